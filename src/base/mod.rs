@@ -1,0 +1,16 @@
+//! What everything else stands on: integer time, deterministic mathematics and
+//! independent random streams.
+//!
+//! ```
+//! use spoolbench::base::SimTime;
+//! let shift_time = SimTime::from_millis(40);
+//! assert_eq!(shift_time.as_nanos(), 40_000_000);
+//! assert_eq!(format!("{}", SimTime::from_millis(61_250)), "1:01.250");
+//! ```
+
+pub mod ops;
+mod rng;
+mod time;
+
+pub use rng::Stream;
+pub use time::SimTime;

@@ -1,0 +1,2 @@
+//! Spoolbench: a deterministic training bench for electrically controlled fluid power.
+pub mod base;

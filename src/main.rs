@@ -1,0 +1,2 @@
+//! The `spoolbench` command: parses and dispatches, nothing else.
+fn main() {}
