@@ -1,2 +1,4 @@
 //! Spoolbench: a deterministic training bench for electrically controlled fluid power.
 pub mod base;
+pub mod electric;
+pub mod fluid; pub mod shift;

@@ -8,9 +8,14 @@
 //! assert_eq!(format!("{}", SimTime::from_millis(61_250)), "1:01.250");
 //! ```
 
+mod ids;
 pub mod ops;
 mod rng;
 mod time;
 
+pub use ids::{
+    AccumulatorId, BranchId, ContactId, FlowId, FuseId, NodeId, OperatorId, PartId, PistonId, PumpId,
+    SpoolId, VolumeId, WindingId,
+};
 pub use rng::Stream;
 pub use time::SimTime;

@@ -1,0 +1,268 @@
+//! What the windings see of the rest of the network, and the currents that follow.
+
+use num_complex::Complex64;
+
+use super::laws::Suppressor;
+use super::network::{Factor, Scalar, Topology};
+
+/// The network reduced to its ports: v = e - Z i, with i flowing from a port's first terminal
+/// through the winding to its second.
+#[derive(Clone, Debug, Default)]
+pub struct PortView<S> {
+    /// Open-circuit voltage of each port [V].
+    pub open_v: Vec<S>,
+    /// Transfer impedance, row by row [ohm].
+    pub impedance: Vec<S>,
+    /// Current of each watched branch [A] with all ports open.
+    pub watched_open: Vec<S>,
+    /// d(watched current)/d(port current) [1], row by watched branch.
+    pub watched_gain: Vec<S>,
+}
+
+impl<S: Scalar> PortView<S> {
+    /// Reduces the eliminated network to `ports`; `injected` holds the source currents per node,
+    /// `watched` the branches (with ends and admittance) whose current is wanted: the fuses.
+    pub fn refresh(
+        &mut self,
+        topology: &Topology,
+        factor: &Factor<S>,
+        injected: &[S],
+        ports: &[(usize, usize)],
+        watched: &[(usize, usize, S)],
+    ) {
+        let count = ports.len();
+        let mut v = injected.to_vec();
+        factor.solve(topology, &mut v);
+        self.open_v.clear();
+        self.open_v.extend(ports.iter().map(|&(a, b)| v[a] - v[b]));
+        self.watched_open.clear();
+        self.watched_open.extend(watched.iter().map(|&(a, b, y)| y * (v[a] - v[b])));
+        self.impedance.clear();
+        self.impedance.resize(count * count, S::default());
+        self.watched_gain.clear();
+        self.watched_gain.resize(watched.len() * count, S::default());
+        for (column, &(a, b)) in ports.iter().enumerate() {
+            v.fill(S::default());
+            v[a] += S::real(1.0);
+            v[b] += S::real(-1.0);
+            factor.solve(topology, &mut v);
+            for (row, &(c, d)) in ports.iter().enumerate() {
+                self.impedance[row * count + column] = v[c] - v[d];
+            }
+            for (row, &(c, d, y)) in watched.iter().enumerate() {
+                self.watched_gain[row * count + column] = -(y * (v[c] - v[d]));
+            }
+        }
+    }
+}
+
+/// Solves the dense system `matrix` x = `rhs` in place by elimination with row exchange; `matrix`
+/// is overwritten. Small systems only. A zero pivot leaves infinities, which the caller's own
+/// checks meet.
+pub fn dense_solve<S: Scalar>(matrix: &mut [S], rhs: &mut [S], columns: usize) {
+    let n = rhs.len() / columns.max(1);
+    debug_assert_eq!(matrix.len(), n * n);
+    for k in 0..n {
+        let mut best = k;
+        for row in k + 1..n {
+            if matrix[row * n + k].magnitude_squared() > matrix[best * n + k].magnitude_squared() {
+                best = row;
+            }
+        }
+        if best != k {
+            for c in 0..n {
+                matrix.swap(k * n + c, best * n + c);
+            }
+            for c in 0..columns {
+                rhs.swap(k * columns + c, best * columns + c);
+            }
+        }
+        let pivot = matrix[k * n + k];
+        for row in k + 1..n {
+            let share = matrix[row * n + k] / pivot;
+            for c in k + 1..n {
+                let take = share * matrix[k * n + c];
+                matrix[row * n + c] = matrix[row * n + c] - take;
+            }
+            for c in 0..columns {
+                let take = share * rhs[k * columns + c];
+                rhs[row * columns + c] = rhs[row * columns + c] - take;
+            }
+        }
+    }
+    for k in (0..n).rev() {
+        for c in 0..columns {
+            let mut sum = rhs[k * columns + c];
+            for other in k + 1..n {
+                sum = sum - matrix[k * n + other] * rhs[other * columns + c];
+            }
+            rhs[k * columns + c] = sum / matrix[k * n + k];
+        }
+    }
+}
+
+/// Port voltages of a direct-current network whose winding currents are given.
+#[derive(Clone, Debug, Default)]
+pub struct DcPorts {
+    /// Voltage of each port [V].
+    pub volts: Vec<f64>,
+    /// d(port voltage)/d(winding current), row by row [ohm].
+    pub volts_per_ampere: Vec<f64>,
+    current: Vec<f64>,
+    slope: Vec<f64>,
+    work: Vec<f64>,
+    miss: Vec<f64>,
+}
+
+impl DcPorts {
+    /// Finds the port voltages for winding currents `winding_a` [A] with `suppressors` across the
+    /// ports; with `with_slopes` also their derivatives. Newton's method from the last voltages.
+    pub fn refresh<'s>(
+        &mut self,
+        view: &PortView<f64>,
+        winding_a: &[f64],
+        suppressors: impl Fn(usize) -> &'s [Suppressor],
+        with_slopes: bool,
+    ) {
+        let n = winding_a.len();
+        self.volts.resize(n, 0.0);
+        self.current.resize(n, 0.0);
+        self.slope.resize(n, 0.0);
+        self.miss.resize(n, 0.0);
+        let mut last = f64::INFINITY;
+        for _round in 0..60 {
+            let mut bent = false;
+            for k in 0..n {
+                let (mut i, mut g) = (winding_a[k], 0.0);
+                for s in suppressors(k) {
+                    let (si, sg) = s.current(self.volts[k]);
+                    i += si;
+                    g += sg;
+                }
+                bent |= g > 1e-12;
+                self.current[k] = i;
+                self.slope[k] = g;
+            }
+            for row in 0..n {
+                let mut sum = view.open_v[row] - self.volts[row];
+                for k in 0..n {
+                    sum -= view.impedance[row * n + k] * self.current[k];
+                }
+                self.miss[row] = sum;
+            }
+            if bent {
+                self.fill_system(view, n);
+                dense_solve(&mut self.work, &mut self.miss, 1);
+            }
+            let mut largest = 0.0_f64;
+            for k in 0..n {
+                self.volts[k] += self.miss[k];
+                largest = largest.max(self.miss[k].abs() / (1.0 + self.volts[k].abs()));
+            }
+            // Settled, or rounding is all that is left.
+            if largest < 1e-10 || (largest < 1e-6 && largest >= last) {
+                break;
+            }
+            last = largest;
+        }
+        if with_slopes {
+            self.volts_per_ampere.clear();
+            self.volts_per_ampere.extend(view.impedance.iter().map(|z| -z));
+            if self.slope.iter().any(|g| *g > 1e-12) {
+                self.fill_system(view, n);
+                dense_solve(&mut self.work, &mut self.volts_per_ampere, n);
+            }
+        }
+    }
+
+    fn fill_system(&mut self, view: &PortView<f64>, n: usize) {
+        self.work.clear();
+        self.work.extend_from_slice(&view.impedance);
+        for row in 0..n {
+            for k in 0..n {
+                self.work[row * n + k] *= self.slope[k];
+            }
+            self.work[row * n + row] += 1.0;
+        }
+    }
+
+    /// Total port currents [A], winding and suppressor together, as of the last refresh.
+    #[must_use]
+    pub fn port_currents(&self) -> &[f64] {
+        &self.current
+    }
+}
+
+/// Winding currents of an alternating-current network.
+#[derive(Clone, Debug, Default)]
+pub struct AcPorts {
+    /// Current of each port [A], phasor, root-mean-square.
+    pub current: Vec<Complex64>,
+    /// Inverse of (Z + winding impedance), row by row [S]; valid after a refresh with slopes.
+    pub admittance: Vec<Complex64>,
+    work: Vec<Complex64>,
+}
+
+impl AcPorts {
+    /// Finds the port currents for the winding impedances `winding_ohm` [ohm].
+    pub fn refresh(
+        &mut self,
+        view: &PortView<Complex64>,
+        winding_ohm: &[Complex64],
+        with_slopes: bool,
+    ) {
+        let n = winding_ohm.len();
+        self.current.clear();
+        self.current.extend_from_slice(&view.open_v);
+        self.fill_system(view, winding_ohm);
+        dense_solve(&mut self.work, &mut self.current, 1);
+        if with_slopes {
+            self.fill_system(view, winding_ohm);
+            self.admittance.clear();
+            self.admittance.resize(n * n, Complex64::default());
+            for k in 0..n {
+                self.admittance[k * n + k] = Complex64::real(1.0);
+            }
+            dense_solve(&mut self.work, &mut self.admittance, n);
+        }
+    }
+
+    fn fill_system(&mut self, view: &PortView<Complex64>, winding_ohm: &[Complex64]) {
+        let n = winding_ohm.len();
+        self.work.clear();
+        self.work.extend_from_slice(&view.impedance);
+        for k in 0..n {
+            self.work[k * n + k] += winding_ohm[k];
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn dense_solve_exchanges_rows() {
+        let mut m = vec![0.0, 2.0, 1.0, 1.0];
+        let mut x = vec![4.0, 3.0];
+        dense_solve(&mut m, &mut x, 1);
+        assert_eq!(x, vec![1.0, 2.0]);
+    }
+
+    /// 24 V behind 2 ohm, then cut off: a coil current of 1 A must find its way through the diode.
+    #[test]
+    fn freewheel_diode_takes_the_current() {
+        let diode = super::super::Diode { saturation_a: 2.52e-9, emission_v: 0.0453, series_ohm: 0.1 };
+        let view = PortView {
+            open_v: vec![0.0],
+            impedance: vec![1e8],
+            watched_open: vec![],
+            watched_gain: vec![],
+        };
+        let mut ports = DcPorts::default();
+        let fitted = [Suppressor::Diode(diode, false)];
+        ports.refresh(&view, &[1.0], |_| &fitted, true);
+        assert!((ports.volts[0] + diode.voltage(1.0)).abs() < 1e-6, "{}", ports.volts[0]);
+        assert!(ports.port_currents()[0].abs() < 1e-6);
+    }
+}

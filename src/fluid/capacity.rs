@@ -1,0 +1,172 @@
+//! How much fluid a volume takes up for a rise in pressure.
+
+use crate::base::ops;
+
+use super::ATMOSPHERE_PA;
+
+/// What fills a volume.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum Medium {
+    /// Oil of bulk modulus [Pa] with a fraction of free air [1] at atmospheric pressure.
+    Oil {
+        /// Bulk modulus of the oil [Pa].
+        bulk_pa: f64,
+        /// Free air, as a fraction of the volume at atmospheric pressure [1].
+        free_air: f64,
+    },
+    /// Air with gas constant times temperature [J/kg] and polytropic exponent [1] (1 isothermal).
+    Air {
+        /// R T [J/kg].
+        rt: f64,
+        /// Polytropic exponent [1].
+        exponent: f64,
+    },
+}
+
+impl Medium {
+    /// Mineral oil of usual stiffness with a little air in it.
+    pub const OIL: Medium = Medium::Oil { bulk_pa: 1.4e9, free_air: 0.001 };
+    /// Air at 20 degC, isothermal. R 287.05 J/(kg K).
+    pub const AIR: Medium = Medium::Air { rt: 287.05 * 293.15, exponent: 1.0 };
+
+    /// Capacity per volume [1/Pa for oil, kg/(m3 Pa) for air] at gauge pressure `pa`, and its
+    /// derivative to the pressure.
+    ///
+    /// The free air term makes the oil soft near vacuum, so that no pressure passes below it.
+    #[must_use]
+    pub fn capacity(&self, pa: f64) -> (f64, f64) {
+        match *self {
+            Medium::Oil { bulk_pa, free_air } => {
+                let absolute = (pa + ATMOSPHERE_PA).max(20.0);
+                let air = free_air.max(1e-5) * ATMOSPHERE_PA / (absolute * absolute);
+                let slope = if pa + ATMOSPHERE_PA > 20.0 { -2.0 * air / absolute } else { 0.0 };
+                (1.0 / bulk_pa + air, slope)
+            }
+            Medium::Air { rt, exponent } => (1.0 / (exponent * rt), 0.0),
+        }
+    }
+
+    /// What a unit of swept volume carries: 1 for oil, the density [kg/m3] for air; and its slope.
+    #[must_use]
+    pub fn density(&self, pa: f64) -> (f64, f64) {
+        match *self {
+            Medium::Oil { .. } => (1.0, 0.0),
+            Medium::Air { rt, .. } => (((pa + ATMOSPHERE_PA) / rt).max(0.0), 1.0 / rt),
+        }
+    }
+}
+
+/// A volume with one pressure.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Volume {
+    /// Volume of lines and bodies [m3], > 0, without cylinder chambers.
+    pub still_m3: f64,
+    /// What fills it.
+    pub medium: Medium,
+}
+
+/// A gas-loaded accumulator on an oil volume: p V^n constant, absolute.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Accumulator {
+    /// Gas volume when empty of oil [m3].
+    pub gas_m3: f64,
+    /// Precharge [Pa gauge] at bench temperature.
+    pub precharge_pa: f64,
+    /// Polytropic exponent [1]: 1 slow (isothermal) to 1.4 fast (adiabatic).
+    pub exponent: f64,
+}
+
+/// The bladder leaves its poppet over this fraction of the precharge, not at a knife's edge.
+const POPPET_BAND: f64 = 5e-4;
+
+impl Accumulator {
+    /// Gas volume [m3] at gauge pressure `pa` at or above the precharge.
+    #[must_use]
+    pub fn gas_volume(&self, pa: f64) -> f64 {
+        let ratio = (self.precharge_pa + ATMOSPHERE_PA) / (pa + ATMOSPHERE_PA).max(1.0);
+        if ratio >= 1.0 {
+            return self.gas_m3;
+        }
+        if self.exponent == 1.0 {
+            self.gas_m3 * ratio
+        } else {
+            self.gas_m3 * ops::pow(ratio, 1.0 / self.exponent)
+        }
+    }
+
+    /// Oil held [m3] at gauge pressure `pa`.
+    #[must_use]
+    pub fn oil(&self, pa: f64) -> f64 {
+        self.gas_m3 - self.gas_volume(pa)
+    }
+
+    /// Capacity dV/dp [m3/Pa] at gauge pressure `pa`, and its derivative.
+    #[must_use]
+    pub fn capacity(&self, pa: f64) -> (f64, f64) {
+        let knee = self.precharge_pa + ATMOSPHERE_PA;
+        let absolute = pa + ATMOSPHERE_PA;
+        let band = POPPET_BAND * knee;
+        let u = (absolute - knee) / band + 0.5;
+        if u <= 0.0 {
+            return (0.0, 0.0);
+        }
+        let at = absolute.max(knee);
+        let base = self.gas_volume(at - ATMOSPHERE_PA) / (self.exponent * at);
+        let slope =
+            if absolute > knee { -base * (1.0 + 1.0 / self.exponent) / at } else { 0.0 };
+        if u >= 1.0 {
+            return (base, slope);
+        }
+        let w = u * u * (3.0 - 2.0 * u);
+        let dw = 6.0 * u * (1.0 - u) / band;
+        (w * base, w * slope + dw * base)
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// 4 L, precharge 50, to 120 bar gauge: isothermal 2.31380 L, adiabatic 1.84178 L (from
+    /// p V^n = const, absolute pressures).
+    #[test]
+    fn accumulator_volumes() {
+        for (exponent, litres) in [(1.0, 2.31380), (1.4, 1.84178)] {
+            let a = Accumulator { gas_m3: 4e-3, precharge_pa: 50e5, exponent };
+            assert!((a.oil(120e5) * 1e3 / litres - 1.0).abs() < 1e-4);
+        }
+    }
+
+    #[test]
+    fn accumulator_capacity_integrates_to_its_oil() {
+        let a = Accumulator { gas_m3: 4e-3, precharge_pa: 50e5, exponent: 1.4 };
+        let (mut oil, step) = (0.0, 50.0);
+        let mut p = 45e5;
+        while p < 120e5 {
+            oil += a.capacity(p + step / 2.0).0 * step;
+            p += step;
+        }
+        assert!((oil / a.oil(120e5) - 1.0).abs() < 2e-4, "{oil}");
+    }
+
+    /// dp = K dV / V: 1 L, 1.4 GPa, 1 cm3 gives 14.0 bar.
+    #[test]
+    fn bulk_modulus() {
+        let (per_pa, _) = Medium::Oil { bulk_pa: 1.4e9, free_air: 0.0 }.capacity(100e5);
+        let rise = 1e-6 / (1e-3 * per_pa);
+        assert!((rise / 14e5 - 1.0).abs() < 1e-4, "{rise}");
+    }
+
+    #[test]
+    fn slopes_are_the_derivatives() {
+        let a = Accumulator { gas_m3: 4e-3, precharge_pa: 50e5, exponent: 1.4 };
+        for p in [49.99e5, 50.005e5, 80e5] {
+            let numeric = (a.capacity(p + 1.0).0 - a.capacity(p - 1.0).0) / 2.0;
+            assert!((a.capacity(p).1 - numeric).abs() <= 2e-3 * numeric.abs() + 1e-22, "{p}");
+        }
+        for p in [-0.9e5, 0.0, 5e5] {
+            let numeric = (Medium::OIL.capacity(p + 1.0).0 - Medium::OIL.capacity(p - 1.0).0) / 2.0;
+            assert!((Medium::OIL.capacity(p).1 / numeric - 1.0).abs() < 1e-3);
+        }
+    }
+}

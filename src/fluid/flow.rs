@@ -1,0 +1,351 @@
+//! Flow laws: what a path lets through at given pressures at its ends.
+
+use crate::base::ops;
+
+use super::ATMOSPHERE_PA;
+
+/// Gain [m3/(s Pa^0.5)] of a turbulent orifice: Q = gain sqrt(dp), from Q = Cd A sqrt(2 dp / rho)
+/// (Merritt, Hydraulic Control Systems, 1967, ch. 3; from memory).
+///
+/// `discharge` [1], `area_m2` [m2], `density` [kg/m3].
+#[must_use]
+pub fn orifice_gain(discharge: f64, area_m2: f64, density: f64) -> f64 {
+    discharge * area_m2 * (2.0 / density).sqrt()
+}
+
+/// Pressure difference [Pa] below which a round orifice runs laminar: rho/2 (Re_t nu / (Cd d))^2 with
+/// Re_t = (0.611 / delta)^2 and delta = 0.2 (Merritt 1967, ch. 3; from memory).
+#[must_use]
+pub fn transition_pa(discharge: f64, diameter_m: f64, viscosity_m2_s: f64, density: f64) -> f64 {
+    let reynolds = ops::square(0.611 / 0.2);
+    density / 2.0 * ops::square(reynolds * viscosity_m2_s / (discharge * diameter_m))
+}
+
+/// Flow through a path and how it answers to what it depends on.
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
+pub struct FlowValue {
+    /// Flow from the first to the second volume [m3/s] of oil or [kg/s] of air.
+    pub flow: f64,
+    /// d(flow)/d(pressure of the first volume).
+    pub per_first: f64,
+    /// d(flow)/d(pressure of the second volume).
+    pub per_second: f64,
+    /// d(flow)/d(drive): spool position [1] or pump speed [1/s].
+    pub per_drive: f64,
+}
+
+/// A turbulent resistance that turns laminar at small differences:
+/// Q = gain dp / (dp^2 + bend^2)^(1/4).
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Gate {
+    /// Gain at large differences [m3/(s Pa^0.5)].
+    pub gain: f64,
+    /// Difference at which the law bends from proportional to root [Pa], > 0.
+    pub bend_pa: f64,
+}
+
+impl Gate {
+    /// A gate that passes `flow` [m3/s] at `drop_pa` [Pa]: the rated point of a data sheet.
+    #[must_use]
+    pub fn rated(flow: f64, drop_pa: f64) -> Gate {
+        Gate { gain: flow / drop_pa.sqrt(), bend_pa: 500.0 }
+    }
+
+    /// Flow [m3/s] at difference `dp` [Pa], and its slope [m3/(s Pa)].
+    #[must_use]
+    pub fn flow(&self, dp: f64) -> (f64, f64) {
+        let square = dp * dp + self.bend_pa * self.bend_pa;
+        let root = square.sqrt().sqrt();
+        (self.gain * dp / root, self.gain / root * (1.0 - 0.5 * dp * dp / square))
+    }
+}
+
+/// How far a valve path is open in each position of its spool, and in between.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Opening {
+    /// Open fraction [1] in the positions at x = -1, 0 and +1.
+    pub at: [f64; 3],
+    /// Travel, as a fraction of the way between neighbouring positions, over which everything is
+    /// shut at the crossover [1]; negative when the paths overlap open.
+    pub closed_crossover: f64,
+    /// True for a valve whose two positions lie at -1 and +1 without a centre.
+    pub two_ended: bool,
+}
+
+impl Opening {
+    /// Open fraction [1] at spool position `x` [1] and its derivative.
+    #[must_use]
+    pub fn fraction(&self, x: f64) -> (f64, f64) {
+        let (low, high, u, scale) = if self.two_ended {
+            (self.at[0], self.at[2], (x + 1.0) / 2.0, 0.5)
+        } else if x < 0.0 {
+            (self.at[0], self.at[1], x + 1.0, 1.0)
+        } else {
+            (self.at[1], self.at[2], x, 1.0)
+        };
+        let u = u.clamp(0.0, 1.0);
+        if low > 0.0 && high > 0.0 {
+            return (low + (high - low) * u, (high - low) * scale);
+        }
+        let reach = 0.5 - 0.5 * self.closed_crossover;
+        let falling = (reach - u) / reach * low;
+        let rising = (u - (1.0 - reach)) / reach * high;
+        if falling > 0.0 {
+            (falling, -low / reach * scale)
+        } else if rising > 0.0 {
+            (rising, high / reach * scale)
+        } else {
+            (0.0, 0.0)
+        }
+    }
+}
+
+/// A pressure relief: shut up to the cracking pressure, then linear override.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Relief {
+    /// Cracking pressure difference [Pa].
+    pub crack_pa: f64,
+    /// Override slope [m3/(s Pa)].
+    pub slope: f64,
+}
+
+impl Relief {
+    /// A relief that cracks at `crack_pa` and passes `flow` [m3/s] at `full_pa` [Pa].
+    #[must_use]
+    pub fn rated(crack_pa: f64, full_pa: f64, flow: f64) -> Relief {
+        Relief { crack_pa, slope: flow / (full_pa - crack_pa) }
+    }
+
+    /// Flow [m3/s] at difference `dp` [Pa], and its slope.
+    #[must_use]
+    pub fn flow(&self, dp: f64) -> (f64, f64) {
+        if dp > self.crack_pa { (self.slope * (dp - self.crack_pa), self.slope) } else { (0.0, 0.0) }
+    }
+}
+
+/// A displacement pump with internal leakage.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Pump {
+    /// Displacement [m3 per revolution].
+    pub displacement_m3: f64,
+    /// Leakage from outlet to inlet [m3/(s Pa)].
+    pub leak: f64,
+}
+
+/// A gas path of sonic conductance C and critical pressure ratio b (ISO 6358-1; from memory).
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct SonicPath {
+    /// Sonic conductance [m3/(s Pa)] at standard reference atmosphere.
+    pub conductance: f64,
+    /// Critical pressure ratio [1], 0 to below 1.
+    pub critical_ratio: f64,
+}
+
+/// Density of air at the standard reference atmosphere, 100 kPa and 293.15 K [kg/m3] (ISO 8778).
+pub const REFERENCE_DENSITY: f64 = 1.185;
+
+impl SonicPath {
+    /// Mass flow [kg/s] from absolute pressure `up_pa` to `down_pa` <= `up_pa` [Pa abs] at reference
+    /// temperature, with the slopes to both pressures.
+    fn downhill(&self, up_pa: f64, down_pa: f64) -> (f64, f64, f64) {
+        let full = self.conductance * REFERENCE_DENSITY;
+        let ratio = down_pa / up_pa;
+        let b = self.critical_ratio;
+        if ratio <= b {
+            return (full * up_pa, full, 0.0);
+        }
+        // The ellipse is vertical at ratio 1; below a difference of 1 % it goes on as a line.
+        let corner = 0.99_f64.max(b);
+        let psi = |r: f64| (1.0 - ops::square((r - b) / (1.0 - b))).max(0.0).sqrt();
+        if ratio < corner {
+            let value = psi(ratio);
+            let slope = -(ratio - b) / ops::square(1.0 - b) / value;
+            let flow = full * up_pa * value;
+            (flow, full * (value - slope * ratio), full * slope)
+        } else {
+            let line = psi(corner) / (1.0 - corner);
+            (full * line * (up_pa - down_pa), full * line, -full * line)
+        }
+    }
+
+    /// Mass flow [kg/s] from `first` to `second` [Pa gauge], with slopes.
+    #[must_use]
+    pub fn flow(&self, first: f64, second: f64) -> FlowValue {
+        let a = (first + ATMOSPHERE_PA).max(100.0);
+        let b = (second + ATMOSPHERE_PA).max(100.0);
+        if a >= b {
+            let (flow, per_first, per_second) = self.downhill(a, b);
+            FlowValue { flow, per_first, per_second, per_drive: 0.0 }
+        } else {
+            let (flow, per_up, per_down) = self.downhill(b, a);
+            FlowValue { flow: -flow, per_first: -per_down, per_second: -per_up, per_drive: 0.0 }
+        }
+    }
+}
+
+/// The law of one flow path.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum FlowLaw {
+    /// Nothing passes.
+    Shut,
+    /// A fixed resistance.
+    Gate(Gate),
+    /// A valve path: the gate when fully open, and how the spool opens it.
+    Spool(Gate, Opening),
+    /// A relief to the second volume.
+    Relief(Relief),
+    /// A check: free from first to second above the cracking pressure [Pa], shut the other way.
+    Check(Gate, f64),
+    /// A throttle with a bypass check that is free from second to first.
+    ThrottleCheck(Gate, Gate),
+    /// A pump from first to second.
+    Pump(Pump),
+    /// A laminar leak [m3/(s Pa)].
+    Leak(f64),
+    /// A gas path.
+    Sonic(SonicPath),
+    /// A gas path opened by a spool.
+    SonicSpool(SonicPath, Opening),
+}
+
+impl FlowLaw {
+    /// Flow between pressures `first` and `second` [Pa gauge]; `drive` is the spool position [1] or
+    /// the pump speed [1/s], and unused by the others.
+    #[must_use]
+    pub fn value(&self, first: f64, second: f64, drive: f64) -> FlowValue {
+        let dp = first - second;
+        let two = |(flow, slope): (f64, f64)| FlowValue {
+            flow,
+            per_first: slope,
+            per_second: -slope,
+            per_drive: 0.0,
+        };
+        match *self {
+            FlowLaw::Shut => FlowValue::default(),
+            FlowLaw::Gate(gate) => two(gate.flow(dp)),
+            FlowLaw::Spool(gate, opening) => {
+                let (open, per_x) = opening.fraction(drive);
+                let (flow, slope) = gate.flow(dp);
+                FlowValue { per_drive: flow * per_x, ..two((flow * open, slope * open)) }
+            }
+            FlowLaw::Relief(relief) => two(relief.flow(dp)),
+            FlowLaw::Check(gate, crack_pa) => {
+                if dp > crack_pa { two(gate.flow(dp - crack_pa)) } else { FlowValue::default() }
+            }
+            FlowLaw::ThrottleCheck(throttle, check) => {
+                let (mut flow, mut slope) = throttle.flow(dp);
+                if dp < 0.0 {
+                    let (more, steeper) = check.flow(dp);
+                    flow += more;
+                    slope += steeper;
+                }
+                two((flow, slope))
+            }
+            FlowLaw::Pump(pump) => FlowValue {
+                flow: pump.displacement_m3 * drive + pump.leak * dp,
+                per_first: pump.leak,
+                per_second: -pump.leak,
+                per_drive: pump.displacement_m3,
+            },
+            FlowLaw::Leak(conductance) => two((conductance * dp, conductance)),
+            FlowLaw::Sonic(path) => path.flow(first, second),
+            FlowLaw::SonicSpool(path, opening) => {
+                let (open, per_x) = opening.fraction(drive);
+                let full = path.flow(first, second);
+                FlowValue {
+                    flow: full.flow * open,
+                    per_first: full.per_first * open,
+                    per_second: full.per_second * open,
+                    per_drive: full.flow * per_x,
+                }
+            }
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// Merritt 1967, ch. 3 (from memory): Cd 0.62, 2 mm, 50 bar, 870 kg/m3.
+    #[test]
+    fn sharp_edged_orifice() {
+        let area = std::f64::consts::PI * 1e-6;
+        let gain = orifice_gain(0.62, area, 870.0);
+        let bend_pa = transition_pa(0.611, 2e-3, 46e-6, 870.0);
+        assert!((bend_pa / 53.7 - 1.0).abs() < 1e-3, "{bend_pa}");
+        let (flow, _) = Gate { gain, bend_pa }.flow(50e5);
+        assert!((flow * 60_000.0 / 12.5295 - 1.0).abs() < 1e-4);
+        let (small, _) = Gate { gain, bend_pa }.flow(0.1);
+        let (half, _) = Gate { gain, bend_pa }.flow(0.05);
+        assert!((small / half - 2.0).abs() < 1e-3, "proportional at small differences");
+    }
+
+    /// A data sheet's rated point and the square law: 6 bar at 20 L/min.
+    #[test]
+    fn valve_drop_goes_with_the_square_of_flow() {
+        let gate = Gate::rated(20.0 / 60_000.0, 6e5);
+        for (bar, l_min) in [(2.160, 12.0), (1.01767, 8.2368)] {
+            let (flow, _) = gate.flow(bar * 1e5);
+            assert!((flow * 60_000.0 / l_min - 1.0).abs() < 1e-5);
+        }
+    }
+
+    /// Crack 65 bar, 70 bar at 12 L/min: 6 L/min at 67.5 bar.
+    #[test]
+    fn relief_override_is_linear() {
+        let r = Relief::rated(65e5, 70e5, 12.0 / 60_000.0);
+        assert!((r.flow(67.5e5).0 * 60_000.0 - 6.0).abs() < 1e-9);
+        assert_eq!(r.flow(64.9e5).0, 0.0);
+    }
+
+    /// ISO 6358-1 formula (from memory): C 4 dm3/(s bar), b 0.3, 7 bar abs.
+    #[test]
+    fn sonic_path() {
+        let path = SonicPath { conductance: 4e-3 / 1e5, critical_ratio: 0.3 };
+        let at = |down_bar: f64| path.flow(7e5 - ATMOSPHERE_PA, down_bar * 1e5 - ATMOSPHERE_PA).flow;
+        assert!((at(2.0) / 0.033_180 - 1.0).abs() < 1e-4);
+        assert!((at(5.0) / 0.026_745 - 1.0).abs() < 1e-4);
+        assert_eq!(path.flow(1e5, 1e5).flow, 0.0);
+    }
+
+    #[test]
+    fn slopes_are_the_derivatives() {
+        let opening = Opening { at: [0.0, 0.0, 1.0], closed_crossover: 0.1, two_ended: false };
+        let gate = Gate::rated(3e-4, 5e5);
+        let sonic = SonicPath { conductance: 4e-8, critical_ratio: 0.3 };
+        let laws = [
+            FlowLaw::Gate(gate),
+            FlowLaw::Spool(gate, opening),
+            FlowLaw::Relief(Relief::rated(5e5, 7e5, 2e-4)),
+            FlowLaw::Check(gate, 2e4),
+            FlowLaw::ThrottleCheck(gate, gate),
+            FlowLaw::Pump(Pump { displacement_m3: 8e-6, leak: 1e-12 }),
+            FlowLaw::Leak(1e-11),
+            FlowLaw::Sonic(sonic),
+            FlowLaw::SonicSpool(sonic, opening),
+        ];
+        for law in laws {
+            for (a, b, x) in [(9e5, 1e5, 0.8), (1e5, 9e5, 0.7), (3e5, 2.995e5, 0.9)] {
+                let v = law.value(a, b, x);
+                let close = |got: f64, low: FlowValue, high: FlowValue, step: f64| {
+                    let numeric = (high.flow - low.flow) / (2.0 * step);
+                    assert!((got - numeric).abs() <= 1e-4 * numeric.abs() + 1e-15, "{law:?} {a} {b}");
+                };
+                close(v.per_first, law.value(a - 1.0, b, x), law.value(a + 1.0, b, x), 1.0);
+                close(v.per_second, law.value(a, b - 1.0, x), law.value(a, b + 1.0, x), 1.0);
+                close(v.per_drive, law.value(a, b, x - 1e-6), law.value(a, b, x + 1e-6), 1e-6);
+            }
+        }
+    }
+
+    #[test]
+    fn crossover_shuts_everything_for_a_moment() {
+        let away = Opening { at: [1.0, 0.0, 0.0], closed_crossover: 0.1, two_ended: true };
+        let towards = Opening { at: [0.0, 0.0, 1.0], closed_crossover: 0.1, two_ended: true };
+        assert_eq!(away.fraction(0.0).0, 0.0);
+        assert_eq!(towards.fraction(0.0).0, 0.0);
+        assert_eq!(away.fraction(-1.0).0, 1.0);
+        assert!((towards.fraction(1.0).0 - 1.0).abs() < 1e-12);
+    }
+}

@@ -1,0 +1,24 @@
+//! The power side: pressure and flow on a network of volumes, oil and air alike.
+//!
+//! A volume holds one pressure and has a capacity; a flow path joins two volumes and has a law. For
+//! oil the flow is a volume flow [m3/s], for air a mass flow [kg/s]. Pressures are gauge [Pa];
+//! where a law needs the absolute pressure it adds the [`ATMOSPHERE_PA`].
+//!
+//! ```
+//! use spoolbench::fluid::{Gate, orifice_gain};
+//! // 2 mm sharp-edged orifice, 50 bar, 870 kg/m3: 12.53 L/min.
+//! let gain = orifice_gain(0.62, 3.141_59e-6, 870.0);
+//! let (flow, _) = Gate { gain, bend_pa: 54.0 }.flow(50e5);
+//! assert!((flow * 60_000.0 - 12.5295).abs() < 1e-3);
+//! ```
+
+mod capacity;
+mod flow;
+mod piston;
+
+pub use capacity::{Accumulator, Medium, Volume};
+pub use flow::{FlowLaw, FlowValue, Gate, Opening, Pump, REFERENCE_DENSITY, Relief, SonicPath, orifice_gain, transition_pa};
+pub use piston::{Load, Piston, creep};
+
+/// Standard atmosphere [Pa].
+pub const ATMOSPHERE_PA: f64 = 101_325.0;

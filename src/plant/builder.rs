@@ -1,0 +1,610 @@
+//! Builds a plan element by element: the only way to make one.
+
+use std::collections::BTreeMap;
+
+use crate::base::{
+    AccumulatorId, BranchId, ContactId, FlowId, FuseId, NodeId, OperatorId, PartId, PistonId,
+    PumpId, SpoolId, VolumeId, WindingId,
+};
+use crate::electric::{Suppressor, Topology, WindingMake};
+use crate::fluid::{Accumulator, FlowLaw, Piston, Volume};
+use crate::kernel::{Elimination, PatternBuilder};
+use crate::shift::SpoolMake;
+
+use super::condition::{
+    BranchMake, Condition, ContactFault, ContactMake, DriveMake, FuseMake, OperatorMake, Trigger,
+};
+use super::model;
+use super::plan::{
+    AccumulatorPlan, BranchPlan, BranchRole, ContactPlan, Current, Drive, Element, FlowPlan,
+    FusePlan, LampPlan, Moves, NO_STATE, NetworkPlan, NodePlan, OperatorPlan, Part, PistonPlan,
+    Plan, PumpPlan, SpoolPlan, TestPoint, Tie, VolumePlan, Watch, WindingPlan,
+};
+
+/// What keeps elements from making a plan.
+#[derive(Clone, Debug, PartialEq, thiserror::Error)]
+pub enum PlanError {
+    /// A network is fed by direct and alternating current, or by two frequencies.
+    #[error("{first} and {second} feed the same network with different kinds of current")]
+    MixedSupply {
+        /// Terminal of one supply.
+        first: String,
+        /// Terminal of the other.
+        second: String,
+    },
+    /// The bench has more states than the integrator is meant for.
+    #[error("the bench has {states} continuous states; {limit} is the limit")]
+    TooLarge {
+        /// States asked for.
+        states: usize,
+        /// Limit.
+        limit: usize,
+    },
+}
+
+/// Most continuous states of a bench.
+pub const STATE_LIMIT: usize = 400;
+
+/// Voltage [V] and slope [ohm] of the arc that a contact draws when it interrupts a winding.
+pub const ARC: (f64, f64) = (250.0, 2.0);
+
+/// Collects elements; [`PlanBuilder::finish`] makes the plan.
+#[derive(Clone, Debug)]
+pub struct PlanBuilder {
+    plan: Plan,
+    supplies: Vec<(BranchId, Current)>,
+    part: Option<usize>,
+}
+
+impl PlanBuilder {
+    /// An empty bench at `ambient_celsius` [degC].
+    #[must_use]
+    pub fn new(name: &str, ambient_celsius: f64) -> Self {
+        let earth = NodePlan { name: "PE".to_owned(), network: NO_STATE, local: 0 };
+        PlanBuilder {
+            plan: Plan {
+                name: name.to_owned(),
+                ambient_celsius,
+                nodes: vec![earth],
+                branches: Vec::new(),
+                windings: Vec::new(),
+                operators: Vec::new(),
+                contacts: Vec::new(),
+                fuses: Vec::new(),
+                lamps: Vec::new(),
+                networks: Vec::new(),
+                volumes: Vec::new(),
+                flows: Vec::new(),
+                spools: Vec::new(),
+                pistons: Vec::new(),
+                pumps: Vec::new(),
+                accumulators: Vec::new(),
+                parts: Vec::new(),
+                test_points: Vec::new(),
+                nominal: Condition::default(),
+                state_count: 0,
+                tolerance: Vec::new(),
+                initial: Vec::new(),
+                watches: Vec::new(),
+                elimination: Elimination::new(PatternBuilder::new(0).build()),
+                slots: Vec::new(),
+            },
+            supplies: Vec::new(),
+            part: None,
+        }
+    }
+
+    /// The protective earth: node 0, always at 0 V.
+    pub const EARTH: NodeId = NodeId::new(0);
+
+    /// Starts a part; elements added from here on belong to it, until the next part.
+    pub fn part(&mut self, tag: &str, class: &'static str, title: &str) -> PartId {
+        self.plan.parts.push(Part {
+            tag: tag.to_owned(),
+            class,
+            title: title.to_owned(),
+            terminals: Vec::new(),
+            ports: Vec::new(),
+            elements: Vec::new(),
+            nameplate: Vec::new(),
+        });
+        self.part = Some(self.plan.parts.len() - 1);
+        PartId::new(self.plan.parts.len() - 1)
+    }
+
+    /// Adds a line to the nameplate of the part in hand.
+    pub fn nameplate(&mut self, what: &str, value: &str) {
+        if let Some(part) = self.part {
+            self.plan.parts[part].nameplate.push((what.to_owned(), value.to_owned()));
+        }
+    }
+
+    fn own(&mut self, role: &str, element: Element) {
+        if let Some(part) = self.part {
+            self.plan.parts[part].elements.push((role.to_owned(), element));
+        }
+    }
+
+    /// Adds `element` to the part in hand under `role`: for elements that another part made.
+    pub fn share(&mut self, role: &str, element: Element) {
+        self.own(role, element);
+    }
+
+    /// A terminal with `marking` of the part in hand.
+    pub fn terminal(&mut self, marking: &str) -> NodeId {
+        let id = NodeId::new(self.plan.nodes.len());
+        let name = match self.part {
+            Some(part) => {
+                let part = &mut self.plan.parts[part];
+                part.terminals.push((marking.to_owned(), id));
+                format!("{}:{marking}", part.tag)
+            }
+            None => marking.to_owned(),
+        };
+        self.plan.nodes.push(NodePlan { name, network: NO_STATE, local: 0 });
+        id
+    }
+
+    /// A branch from `a` to `b`.
+    pub fn branch(
+        &mut self,
+        role_name: &str,
+        role: BranchRole,
+        a: NodeId,
+        b: NodeId,
+        make: BranchMake,
+    ) -> BranchId {
+        let id = BranchId::new(self.plan.branches.len());
+        self.plan.branches.push(BranchPlan { a, b, role, behind: None, network: NO_STATE, local: 0 });
+        self.plan.nominal.branches.push(make);
+        self.own(role_name, Element::Branch(id));
+        id
+    }
+
+    /// A supply from `minus` to `plus` of `volts` [V] behind `ohm` [ohm], live while `behind` acts.
+    pub fn supply(
+        &mut self,
+        current: Current,
+        plus: NodeId,
+        minus: NodeId,
+        volts: f64,
+        ohm: f64,
+        behind: Option<OperatorId>,
+    ) -> BranchId {
+        let id = self.branch("source", BranchRole::Source, plus, minus, BranchMake { ohm, volts });
+        self.plan.branches[id.index()].behind = behind;
+        self.supplies.push((id, current));
+        id
+    }
+
+    /// A lamp of `volts` [V] and `ohm` [ohm].
+    pub fn lamp(&mut self, a: NodeId, b: NodeId, volts: f64, ohm: f64) -> BranchId {
+        let id = self.branch("lamp", BranchRole::Lamp, a, b, BranchMake::ohm(ohm));
+        let name = self.part.map_or_else(String::new, |p| self.plan.parts[p].tag.clone());
+        self.plan.lamps.push(LampPlan { name, branch: id, volts });
+        id
+    }
+
+    /// An operator under `role`; `initially` acting.
+    pub fn operator(
+        &mut self,
+        role: &str,
+        tie: Tie,
+        trigger: Trigger,
+        initially: bool,
+    ) -> OperatorId {
+        let id = OperatorId::new(self.plan.operators.len());
+        let name = self.part.map_or_else(String::new, |p| self.plan.parts[p].tag.clone());
+        self.plan.operators.push(OperatorPlan { name, tie, contacts: Vec::new(), initially });
+        self.plan.nominal.operators.push(OperatorMake { trigger, stuck: None });
+        self.own(role, Element::Operator(id));
+        id
+    }
+
+    /// A contact between `a` and `b` with the marking `role` (such as `13-14`).
+    pub fn contact(
+        &mut self,
+        role: &str,
+        operator: OperatorId,
+        normally_closed: bool,
+        a: NodeId,
+        b: NodeId,
+        ohm: f64,
+    ) -> ContactId {
+        let id = ContactId::new(self.plan.contacts.len());
+        let branch = self.branch(role, BranchRole::Contact(id), a, b, BranchMake::ohm(0.0));
+        let tag = self.part.map_or("", |p| self.plan.parts[p].tag.as_str());
+        let name = format!("{tag}:{role}");
+        self.plan.contacts.push(ContactPlan { name, operator, normally_closed, branch });
+        self.plan.operators[operator.index()].contacts.push(id);
+        self.plan.nominal.contacts.push(ContactMake { ohm, fault: ContactFault::Sound });
+        self.own(role, Element::Contact(id));
+        id
+    }
+
+    /// A winding under `role` between `a` and `b`, with suppressors across it.
+    pub fn winding(
+        &mut self,
+        role: &str,
+        a: NodeId,
+        b: NodeId,
+        make: WindingMake,
+        suppressors: Vec<Suppressor>,
+    ) -> WindingId {
+        let id = WindingId::new(self.plan.windings.len());
+        let tag = self.part.map_or("", |p| self.plan.parts[p].tag.as_str());
+        self.plan.windings.push(WindingPlan {
+            name: tag.to_owned(),
+            a,
+            b,
+            moves: Moves::Nothing,
+            network: NO_STATE,
+            port: 0,
+            linkage: NO_STATE,
+            heat: NO_STATE,
+        });
+        self.plan.nominal.windings.push(make);
+        self.plan.nominal.suppressors.push(suppressors);
+        self.own(role, Element::Winding(id));
+        id
+    }
+
+    /// The relay operator that `winding` moves.
+    pub fn relay(&mut self, role: &str, winding: WindingId, trigger: Trigger) -> OperatorId {
+        let operator = self.operator(role, Tie::Winding(winding), trigger, false);
+        self.plan.windings[winding.index()].moves = Moves::Relay(operator);
+        operator
+    }
+
+    /// A fuse link between `a` and `b`; `ohm` is its cold resistance [ohm].
+    pub fn fuse(&mut self, a: NodeId, b: NodeId, make: FuseMake, ohm: f64) -> FuseId {
+        let id = FuseId::new(self.plan.fuses.len());
+        let branch = self.branch("link", BranchRole::Fuse(id), a, b, BranchMake::ohm(ohm));
+        self.plan.fuses.push(FusePlan { branch, watched: 0, heat: NO_STATE });
+        self.plan.nominal.fuses.push(make);
+        self.own("fuse", Element::Fuse(id));
+        id
+    }
+
+    /// A volume, or with `fixed_pa` a fixed pressure [Pa gauge].
+    pub fn volume(&mut self, name: &str, make: Volume, fixed_pa: Option<f64>) -> VolumeId {
+        let id = VolumeId::new(self.plan.volumes.len());
+        self.plan.volumes.push(VolumePlan {
+            name: name.to_owned(),
+            fixed_pa,
+            chambers: Vec::new(),
+            accumulators: Vec::new(),
+            state: NO_STATE,
+        });
+        self.plan.nominal.volumes.push(make);
+        id
+    }
+
+    /// Says that port `marking` of the part in hand opens into `volume`.
+    pub fn port(&mut self, marking: &str, volume: VolumeId) {
+        if let Some(part) = self.part {
+            self.plan.parts[part].ports.push((marking.to_owned(), volume));
+        }
+    }
+
+    /// A test point on `volume`.
+    pub fn test_point(&mut self, name: &str, volume: VolumeId) {
+        self.plan.test_points.push(TestPoint { name: name.to_owned(), volume });
+    }
+
+    /// A flow path under `role` (such as `P-A`).
+    pub fn flow(
+        &mut self,
+        role: &str,
+        first: VolumeId,
+        second: VolumeId,
+        law: FlowLaw,
+        drive: Drive,
+    ) -> FlowId {
+        let id = FlowId::new(self.plan.flows.len());
+        let tag = self.part.map_or("", |p| self.plan.parts[p].tag.as_str());
+        self.plan.flows.push(FlowPlan { name: format!("{tag}:{role}"), first, second, drive });
+        self.plan.nominal.flows.push(law);
+        self.own(role, Element::Flow(id));
+        id
+    }
+
+    /// A spool moved by solenoids `a` and `b`, at `initially` [1] when a run starts.
+    pub fn spool(
+        &mut self,
+        make: SpoolMake,
+        a: Option<WindingId>,
+        b: Option<WindingId>,
+        initially: f64,
+    ) -> SpoolId {
+        let id = SpoolId::new(self.plan.spools.len());
+        let name = self.part.map_or_else(String::new, |p| self.plan.parts[p].tag.clone());
+        for (winding, towards_a) in [(a, true), (b, false)] {
+            if let Some(w) = winding {
+                self.plan.windings[w.index()].moves = Moves::Spool(id, towards_a);
+                self.plan.windings[w.index()].name =
+                    format!("{name}.{}", if towards_a { "a" } else { "b" });
+            }
+        }
+        self.plan.spools.push(SpoolPlan { name, a, b, paths: Vec::new(), initially, state: NO_STATE });
+        self.plan.nominal.spools.push(make);
+        self.plan.nominal.plugs_swapped.push(false);
+        self.own("spool", Element::Spool(id));
+        id
+    }
+
+    /// A flow path opened by `spool`, with its flow force [N/Pa] when fully open.
+    pub fn spool_flow(
+        &mut self,
+        role: &str,
+        spool: SpoolId,
+        first: VolumeId,
+        second: VolumeId,
+        law: FlowLaw,
+        flow_force: f64,
+    ) -> FlowId {
+        let id = self.flow(role, first, second, law, Drive::Spool(spool));
+        self.plan.spools[spool.index()].paths.push((id, flow_force));
+        id
+    }
+
+    /// A piston between the `cap` and `rod` volumes, at `initially_m` [m].
+    pub fn piston(
+        &mut self,
+        make: Piston,
+        cap: VolumeId,
+        rod: VolumeId,
+        initially_m: f64,
+    ) -> PistonId {
+        let id = PistonId::new(self.plan.pistons.len());
+        let name = self.part.map_or_else(String::new, |p| self.plan.parts[p].tag.clone());
+        self.plan.pistons.push(PistonPlan { name, cap, rod, initially_m, state: NO_STATE });
+        self.plan.nominal.pistons.push(make);
+        self.plan.volumes[cap.index()].chambers.push((id, true));
+        self.plan.volumes[rod.index()].chambers.push((id, false));
+        self.own("piston", Element::Piston(id));
+        id
+    }
+
+    /// A pump from `inlet` to `outlet` that runs while all of `run_by` act.
+    pub fn pump(
+        &mut self,
+        law: FlowLaw,
+        inlet: VolumeId,
+        outlet: VolumeId,
+        drive: DriveMake,
+        run_by: Vec<OperatorId>,
+    ) -> PumpId {
+        let id = PumpId::new(self.plan.pumps.len());
+        let flow = self.flow("pump", inlet, outlet, law, Drive::Pump(id));
+        let name = self.part.map_or_else(String::new, |p| self.plan.parts[p].tag.clone());
+        self.plan.pumps.push(PumpPlan { name, flow, run_by, state: NO_STATE });
+        self.plan.nominal.drives.push(drive);
+        self.own("drive", Element::Pump(id));
+        id
+    }
+
+    /// An accumulator on `volume`.
+    pub fn accumulator(&mut self, make: Accumulator, volume: VolumeId) -> AccumulatorId {
+        let id = AccumulatorId::new(self.plan.accumulators.len());
+        let name = self.part.map_or_else(String::new, |p| self.plan.parts[p].tag.clone());
+        self.plan.accumulators.push(AccumulatorPlan { name, volume });
+        self.plan.nominal.accumulators.push(make);
+        self.plan.volumes[volume.index()].accumulators.push(id);
+        self.own("gas", Element::Accumulator(id));
+        id
+    }
+
+    /// The plan so far, to look things up in.
+    #[must_use]
+    pub fn plan(&self) -> &Plan {
+        &self.plan
+    }
+
+    /// Partitions the networks, numbers the states and finishes the plan.
+    ///
+    /// # Errors
+    /// When a network has two kinds of supply, or there are too many states.
+    pub fn finish(mut self) -> Result<Plan, PlanError> {
+        self.partition()?;
+        self.number_states()?;
+        let plan = &mut self.plan;
+        plan.watches = (0..plan.fuses.len())
+            .map(|k| Watch::Fuse(FuseId::new(k)))
+            .chain((0..plan.windings.len()).map(|k| Watch::Burn(WindingId::new(k))))
+            .chain(
+                (0..plan.operators.len())
+                    .filter(|&k| plan.operators[k].tie != Tie::Hand)
+                    .map(|k| Watch::Operator(OperatorId::new(k))),
+            )
+            .chain((0..plan.spools.len()).map(|k| Watch::Spool(SpoolId::new(k))))
+            .chain((0..plan.pistons.len()).map(|k| Watch::Piston(PistonId::new(k))))
+            .collect();
+        let places = model::entries(plan);
+        let mut pattern = PatternBuilder::new(plan.state_count);
+        for &(row, column) in &places {
+            pattern.add(row, column);
+        }
+        let pattern = pattern.build();
+        plan.slots = places
+            .iter()
+            .map(|&(row, column)| pattern.slot(row, column).unwrap_or(usize::MAX))
+            .collect();
+        assert!(!plan.slots.contains(&usize::MAX), "every entry has a slot in its own pattern");
+        plan.elimination = Elimination::new(pattern);
+        Ok(self.plan)
+    }
+
+    /// Splits the nodes into networks: what branches and windings join, the earth left out.
+    fn partition(&mut self) -> Result<(), PlanError> {
+        let plan = &mut self.plan;
+        let mut root: Vec<usize> = (0..plan.nodes.len()).collect();
+        fn find(root: &mut [usize], mut n: usize) -> usize {
+            while root[n] != n {
+                root[n] = root[root[n]];
+                n = root[n];
+            }
+            n
+        }
+        let joins = plan
+            .branches
+            .iter()
+            .map(|b| (b.a.index(), b.b.index()))
+            .chain(plan.windings.iter().map(|w| (w.a.index(), w.b.index())));
+        for (a, b) in joins.filter(|&(a, b)| a != 0 && b != 0) {
+            let (ra, rb) = (find(&mut root, a), find(&mut root, b));
+            root[ra.max(rb)] = ra.min(rb);
+        }
+        // Networks in the order of their lowest node.
+        let mut by_root: BTreeMap<usize, Vec<NodeId>> = BTreeMap::new();
+        for n in 1..plan.nodes.len() {
+            let r = find(&mut root, n);
+            by_root.entry(r).or_default().push(NodeId::new(n));
+        }
+        for members in by_root.into_values() {
+            let index = plan.networks.len();
+            let mut nodes = vec![Self::EARTH];
+            nodes.extend(&members);
+            for (local, id) in nodes.iter().enumerate().skip(1) {
+                plan.nodes[id.index()].network = index;
+                plan.nodes[id.index()].local = local;
+            }
+            let local = |plan: &Plan, id: NodeId| plan.nodes[id.index()].local;
+            let inside = |plan: &Plan, a: NodeId, b: NodeId| {
+                let end = if a == Self::EARTH { b } else { a };
+                end != Self::EARTH && plan.nodes[end.index()].network == index
+            };
+            let branches: Vec<BranchId> = (0..plan.branches.len())
+                .map(BranchId::new)
+                .filter(|id| {
+                    let b = &plan.branches[id.index()];
+                    inside(plan, b.a, b.b)
+                })
+                .collect();
+            let ends: Vec<(usize, usize)> = branches
+                .iter()
+                .map(|id| {
+                    let b = &plan.branches[id.index()];
+                    (local(plan, b.a), local(plan, b.b))
+                })
+                .collect();
+            for (at, id) in branches.iter().enumerate() {
+                plan.branches[id.index()].network = index;
+                plan.branches[id.index()].local = at;
+            }
+            let windings: Vec<WindingId> = (0..plan.windings.len())
+                .map(WindingId::new)
+                .filter(|id| {
+                    let w = &plan.windings[id.index()];
+                    inside(plan, w.a, w.b)
+                })
+                .collect();
+            let ports: Vec<(usize, usize)> = windings
+                .iter()
+                .map(|id| {
+                    let w = &plan.windings[id.index()];
+                    (local(plan, w.a), local(plan, w.b))
+                })
+                .collect();
+            for (port, id) in windings.iter().enumerate() {
+                plan.windings[id.index()].network = index;
+                plan.windings[id.index()].port = port;
+            }
+            let fuses: Vec<FuseId> = branches
+                .iter()
+                .filter_map(|id| match plan.branches[id.index()].role {
+                    BranchRole::Fuse(f) => Some(f),
+                    _ => None,
+                })
+                .collect();
+            for (watched, id) in fuses.iter().enumerate() {
+                plan.fuses[id.index()].watched = watched;
+            }
+            let mut current: Option<(BranchId, Current)> = None;
+            for &(branch, kind) in &self.supplies {
+                if plan.branches[branch.index()].network != index {
+                    continue;
+                }
+                match current {
+                    None => current = Some((branch, kind)),
+                    Some((first, known)) if known != kind => {
+                        let name = |id: BranchId| {
+                            plan.nodes[plan.branches[id.index()].a.index()].name.clone()
+                        };
+                        return Err(PlanError::MixedSupply {
+                            first: name(first),
+                            second: name(branch),
+                        });
+                    }
+                    Some(_) => {}
+                }
+            }
+            let mut all_ends = ends.clone();
+            all_ends.extend(&ports);
+            plan.networks.push(NetworkPlan {
+                current: current.map_or(Current::Dc, |(_, kind)| kind),
+                topology: Topology::new(nodes.len(), ends),
+                resistive: Topology::new(nodes.len(), all_ends),
+                branches,
+                nodes,
+                windings,
+                fuses,
+                ports,
+            });
+        }
+        Ok(())
+    }
+
+    fn number_states(&mut self) -> Result<(), PlanError> {
+        let plan = &mut self.plan;
+        let (mut tolerance, mut initial) = (Vec::new(), Vec::new());
+        let mut state = |tol: f64, start: f64| {
+            tolerance.push(tol);
+            initial.push(start);
+            tolerance.len() - 1
+        };
+        for network in &plan.networks {
+            for &id in &network.windings {
+                let w = &mut plan.windings[id.index()];
+                if network.current == Current::Dc {
+                    // Weber-turns; 24 V for 1 ms is 0.024.
+                    w.linkage = state(2e-6, 0.0);
+                } else {
+                    // Phasors leave no arc and no freewheeling to a suppressor.
+                    plan.nominal.suppressors[id.index()].clear();
+                }
+                w.heat = state(1e-3, plan.ambient_celsius);
+            }
+            for &id in &network.fuses {
+                let scale = plan.nominal.fuses[id.index()].melting_a2s;
+                plan.fuses[id.index()].heat = state(1e-4 * scale, 0.0);
+            }
+        }
+        for (id, w) in plan.windings.iter().enumerate() {
+            if plan.networks[w.network].current == Current::Dc {
+                plan.nominal.suppressors[id].push(Suppressor::Clamp(ARC.0, ARC.1));
+            }
+        }
+        for s in &mut plan.spools {
+            s.state = state(1e-5, s.initially);
+        }
+        for p in &mut plan.pumps {
+            p.state = state(1e-4, 0.0);
+        }
+        for v in &mut plan.volumes {
+            if v.fixed_pa.is_none() {
+                v.state = state(200.0, 0.0);
+            }
+        }
+        for p in &mut plan.pistons {
+            p.state = state(1e-7, p.initially_m);
+        }
+        plan.state_count = tolerance.len();
+        plan.tolerance = tolerance;
+        plan.initial = initial;
+        if plan.state_count > STATE_LIMIT {
+            return Err(PlanError::TooLarge { states: plan.state_count, limit: STATE_LIMIT });
+        }
+        Ok(())
+    }
+}

@@ -1,0 +1,210 @@
+//! How every element is made, and in what state of repair: the numbers that faults change and a
+//! new part restores.
+
+use crate::base::{SimTime, Stream};
+use crate::electric::{Suppressor, WindingMake};
+use crate::fluid::{Accumulator, FlowLaw, Piston, Volume};
+use crate::shift::SpoolMake;
+
+/// A conducting branch: a resistance, with a voltage in series if it is a source.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct BranchMake {
+    /// Series resistance [ohm]; infinite when broken.
+    pub ohm: f64,
+    /// Source voltage [V], first end positive; root-mean-square for alternating current.
+    pub volts: f64,
+}
+
+impl BranchMake {
+    /// A plain resistance [ohm].
+    #[must_use]
+    pub const fn ohm(ohm: f64) -> Self {
+        BranchMake { ohm, volts: 0.0 }
+    }
+}
+
+/// What is wrong with a contact.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum ContactFault {
+    /// Nothing.
+    Sound,
+    /// Always conducts, whatever its operator does: welded, or bridged by a jumper.
+    AlwaysClosed,
+    /// Never conducts: burnt away, broken, or detached from its head.
+    AlwaysOpen,
+}
+
+/// A contact.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct ContactMake {
+    /// Resistance when closed [ohm].
+    pub ohm: f64,
+    /// What is wrong with it.
+    pub fault: ContactFault,
+}
+
+/// When a relay's contacts follow its armature.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Delay {
+    /// At once, but for the armature's own time.
+    None,
+    /// This long after pick-up (on-delay).
+    On(SimTime),
+    /// This long after drop-out (off-delay).
+    Off(SimTime),
+}
+
+/// What makes an operator act.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum Trigger {
+    /// A hand.
+    Hand,
+    /// A relay armature: it picks up when the winding current reaches `pick_a` [A] at open gap and
+    /// drops out when it falls to `drop_a` [A].
+    Armature {
+        /// Pick-up current [A].
+        pick_a: f64,
+        /// Drop-out current [A].
+        drop_a: f64,
+        /// From pick-up to the last contact made.
+        operate: SimTime,
+        /// From drop-out to the last contact back.
+        release: SimTime,
+        /// Timer function.
+        delay: Delay,
+    },
+    /// A cam on a piston rod: acts while the rod stands between the two positions [m].
+    Cam {
+        /// Lower end of the acting range [m].
+        from_m: f64,
+        /// Upper end of the acting range [m].
+        to_m: f64,
+        /// Differential travel [m].
+        differential_m: f64,
+    },
+    /// A pressure: acts at `rise_pa` and lets go at `fall_pa` [Pa gauge].
+    Pressure {
+        /// Acting pressure [Pa].
+        rise_pa: f64,
+        /// Release pressure [Pa].
+        fall_pa: f64,
+    },
+}
+
+/// An operator and what is wrong with it.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct OperatorMake {
+    /// What makes it act.
+    pub trigger: Trigger,
+    /// Stays acted (true) or at rest (false) whatever its trigger does.
+    pub stuck: Option<bool>,
+}
+
+/// A fuse link.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct FuseMake {
+    /// Rated current [A].
+    pub rated_a: f64,
+    /// Melting integral of short times [A2s].
+    pub melting_a2s: f64,
+}
+
+/// A fuse of rated current I carries 1.5 I for ever and melts above that.
+pub(crate) const FUSE_HOLDS: f64 = 1.5;
+
+impl FuseMake {
+    /// Time constant [s] with which the link sheds its heat, so that it just carries 1.5 times the
+    /// rated current.
+    #[must_use]
+    pub fn cooling_s(&self) -> f64 {
+        let hold = FUSE_HOLDS * self.rated_a;
+        self.melting_a2s / (hold * hold)
+    }
+}
+
+/// A pump's drive.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct DriveMake {
+    /// Speed when running [1/s]; negative when it turns the wrong way, zero when sheared.
+    pub per_second: f64,
+    /// Time constant of starting and of running down [s].
+    pub lag_s: f64,
+}
+
+/// The state of repair of everything.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Condition {
+    /// By `BranchId`.
+    pub branches: Vec<BranchMake>,
+    /// By `ContactId`.
+    pub contacts: Vec<ContactMake>,
+    /// By `WindingId`.
+    pub windings: Vec<WindingMake>,
+    /// What lies across each winding, by `WindingId`.
+    pub suppressors: Vec<Vec<Suppressor>>,
+    /// By `OperatorId`.
+    pub operators: Vec<OperatorMake>,
+    /// By `FuseId`.
+    pub fuses: Vec<FuseMake>,
+    /// By `VolumeId`.
+    pub volumes: Vec<Volume>,
+    /// By `FlowId`.
+    pub flows: Vec<FlowLaw>,
+    /// By `SpoolId`.
+    pub spools: Vec<SpoolMake>,
+    /// Plugs of solenoids a and b exchanged, by `SpoolId`.
+    pub plugs_swapped: Vec<bool>,
+    /// By `PistonId`.
+    pub pistons: Vec<Piston>,
+    /// By `PumpId`.
+    pub drives: Vec<DriveMake>,
+    /// By `AccumulatorId`.
+    pub accumulators: Vec<Accumulator>,
+}
+
+/// Spread of a manufactured value, as a fraction either side.
+fn spread(rng: &mut Stream, value: &mut f64, fraction: f64) {
+    *value *= rng.between(1.0 - fraction, 1.0 + fraction);
+}
+
+fn spread_time(rng: &mut Stream, value: &mut SimTime, fraction: f64) {
+    let ns = value.as_nanos() as f64 * rng.between(1.0 - fraction, 1.0 + fraction);
+    *value = SimTime::from_nanos(ns as u64);
+}
+
+/// Manufacturing tolerance of a winding: resistance 3 %, inductance 3 %.
+pub(crate) fn spread_winding(rng: &mut Stream, make: &mut WindingMake) {
+    spread(rng, &mut make.ohm_at_20, 0.03);
+    let before = make.open_henry;
+    spread(rng, &mut make.open_henry, 0.03);
+    make.seated_henry *= make.open_henry / before;
+}
+
+/// Manufacturing tolerance of an operator: relay times 20 %, thresholds 5 %, pressure settings 1 %.
+pub(crate) fn spread_operator(rng: &mut Stream, make: &mut OperatorMake) {
+    match &mut make.trigger {
+        Trigger::Armature { pick_a, drop_a, operate, release, delay } => {
+            spread(rng, pick_a, 0.05);
+            spread(rng, drop_a, 0.05);
+            spread_time(rng, operate, 0.2);
+            spread_time(rng, release, 0.2);
+            if let Delay::On(t) | Delay::Off(t) = delay {
+                spread_time(rng, t, 0.01);
+            }
+        }
+        Trigger::Pressure { rise_pa, fall_pa } => {
+            spread(rng, rise_pa, 0.01);
+            spread(rng, fall_pa, 0.01);
+        }
+        Trigger::Hand | Trigger::Cam { .. } => {}
+    }
+}
+
+/// Manufacturing tolerance of a spool: spring 5 %, friction 20 %, damping 10 %.
+pub(crate) fn spread_spool(rng: &mut Stream, make: &mut SpoolMake) {
+    spread(rng, &mut make.preload_n, 0.05);
+    spread(rng, &mut make.rate_n, 0.05);
+    spread(rng, &mut make.detent_n, 0.05);
+    spread(rng, &mut make.friction_n, 0.2);
+    spread(rng, &mut make.viscous, 0.1);
+}

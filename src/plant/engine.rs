@@ -1,0 +1,628 @@
+//! The clock of a run: events, crossings, and the state between them.
+
+use std::sync::Arc;
+
+use sha2::{Digest, Sha256};
+
+use crate::base::{
+    ContactId, FuseId, OperatorId, PartId, PistonId, PumpId, SimTime, SpoolId, Stream, WindingId,
+};
+use crate::kernel::{Advance, EventQueue, IntegrationError, Integrator, System, Work};
+use crate::shift::Hand;
+
+use super::condition::{
+    Condition, Delay, Trigger, spread_operator, spread_spool, spread_winding,
+};
+use super::model::{Live, Model, Status, contact_closed};
+use super::plan::{Element, Plan, Watch};
+
+/// Relative tolerance of the continuous integration [1].
+pub const RELATIVE_TOLERANCE: f64 = 1e-5;
+
+/// Most changes that may follow one another in the same instant.
+const CASCADE_LIMIT: u32 = 2_000;
+
+/// Contacts of buttons, cams and pressure switches: from trigger to break, and to make.
+const SNAP_BREAK: SimTime = SimTime::from_micros(1_000);
+const SNAP_MAKE: SimTime = SimTime::from_micros(2_000);
+
+/// A run that cannot go on.
+#[derive(Clone, Debug, PartialEq, thiserror::Error)]
+pub enum PlantError {
+    /// The continuous state could not be advanced.
+    #[error("the physics could not be advanced: {0}")]
+    Integration(#[from] IntegrationError),
+    /// Changes followed one another without time passing.
+    #[error("at {at} more than {CASCADE_LIMIT} changes followed one another in no time; last: {last}")]
+    Cascade {
+        /// When.
+        at: SimTime,
+        /// Name of the element that changed last.
+        last: String,
+    },
+}
+
+/// Something that changed, worth a line in a timeline.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum What {
+    /// An operator's trigger acts: a button is pressed, an armature pulls, a cam strikes.
+    Acts(OperatorId),
+    /// An operator's trigger lets go.
+    Rests(OperatorId),
+    /// A contact closes.
+    Closed(ContactId),
+    /// A contact opens.
+    Opened(ContactId),
+    /// A fuse blows.
+    Blew(FuseId),
+    /// A winding burns open.
+    Burnt(WindingId),
+    /// A spool leaves a position (-1, 0, +1).
+    SpoolLeft(SpoolId, i8),
+    /// A spool settles in a position.
+    SpoolReached(SpoolId, i8),
+    /// A piston leaves an end: true extended.
+    PistonLeft(PistonId, bool),
+    /// A piston reaches an end: true extended.
+    PistonReached(PistonId, bool),
+    /// A lamp lights; index into the plan's lamps.
+    Lit(usize),
+    /// A lamp goes out.
+    Out(usize),
+    /// A pump starts.
+    PumpStarted(PumpId),
+    /// A pump stops.
+    PumpStopped(PumpId),
+    /// A part's condition was changed from outside: a fault, a repair, a setting.
+    Altered(PartId),
+}
+
+/// A change with its time.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Happening {
+    /// When.
+    pub at: SimTime,
+    /// What.
+    pub what: What,
+}
+
+/// Why [`Plant::advance`] came back.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Stop {
+    /// The wanted time was reached.
+    Reached,
+    /// Something happened, and the caller asked to be told.
+    Happened,
+}
+
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+enum Event {
+    /// Contacts of an operator move: first what opens, then what closes.
+    Transfer { operator: OperatorId, generation: u32, opens: bool },
+}
+
+/// All mutable state of one run.
+#[derive(Clone, Debug)]
+pub struct Plant {
+    plan: Arc<Plan>,
+    seed: u64,
+    actual: Condition,
+    status: Status,
+    live: Live,
+    y: Vec<f64>,
+    now: SimTime,
+    queue: EventQueue<Event>,
+    integrator: Integrator,
+    happenings: Vec<Happening>,
+    guards: Vec<f64>,
+    renewals: Vec<u32>,
+    stale: bool,
+    digest: Sha256,
+}
+
+impl Plant {
+    /// A run of `plan` at time zero; `seed` decides the manufacturing tolerances.
+    #[must_use]
+    pub fn new(plan: Arc<Plan>, seed: u64) -> Self {
+        let mut plant = Plant {
+            seed,
+            actual: plan.nominal.clone(),
+            status: Status::new(&plan),
+            live: Live::new(&plan),
+            y: plan.initial.clone(),
+            now: SimTime::ZERO,
+            queue: EventQueue::new(),
+            integrator: Integrator::new(plan.elimination.clone(), RELATIVE_TOLERANCE),
+            happenings: Vec::new(),
+            guards: vec![0.0; plan.watches.len()],
+            renewals: vec![0; plan.parts.len()],
+            stale: true,
+            digest: Sha256::new(),
+            plan,
+        };
+        for part in 0..plant.plan.parts.len() {
+            plant.make(PartId::new(part));
+        }
+        for s in 0..plant.plan.spools.len() {
+            plant.status.spool_at[s] = Some(plant.plan.spools[s].initially as i8);
+        }
+        for (p, place) in plant.plan.pistons.iter().enumerate() {
+            let stroke = plant.plan.nominal.pistons[p].stroke_m;
+            plant.status.piston_at[p] = if place.initially_m <= 0.0 {
+                Some(false)
+            } else if place.initially_m >= stroke {
+                Some(true)
+            } else {
+                None
+            };
+        }
+        plant
+    }
+
+    /// A run in which every part is exactly nominal: for checks against closed forms.
+    #[must_use]
+    pub fn nominal(plan: Arc<Plan>) -> Self {
+        let mut plant = Plant::new(plan, 0);
+        plant.actual = plant.plan.nominal.clone();
+        plant
+    }
+
+    /// Gives the elements of `part` their nominal values with this run's tolerances.
+    fn make(&mut self, part: PartId) {
+        let plan = Arc::clone(&self.plan);
+        let part_plan = &plan.parts[part.index()];
+        let nominal = &plan.nominal;
+        let purpose = format!("tolerance {}", self.renewals[part.index()]);
+        let mut rng = Stream::new(self.seed, &part_plan.tag, &purpose);
+        for &(_, element) in &part_plan.elements {
+            match element {
+                Element::Branch(id) => {
+                    self.actual.branches[id.index()] = nominal.branches[id.index()];
+                }
+                Element::Contact(id) => {
+                    self.actual.contacts[id.index()] = nominal.contacts[id.index()];
+                }
+                Element::Winding(id) => {
+                    let mut make = nominal.windings[id.index()];
+                    spread_winding(&mut rng, &mut make);
+                    self.actual.windings[id.index()] = make;
+                    self.actual.suppressors[id.index()]
+                        .clone_from(&nominal.suppressors[id.index()]);
+                    self.status.burnt[id.index()] = false;
+                    self.y[plan.windings[id.index()].heat] = plan.ambient_celsius;
+                }
+                Element::Operator(id) => {
+                    let mut make = nominal.operators[id.index()];
+                    spread_operator(&mut rng, &mut make);
+                    self.actual.operators[id.index()] = make;
+                }
+                Element::Fuse(id) => {
+                    self.actual.fuses[id.index()] = nominal.fuses[id.index()];
+                    self.status.blown[id.index()] = false;
+                    self.y[plan.fuses[id.index()].heat] = 0.0;
+                }
+                Element::Volume(id) => {
+                    self.actual.volumes[id.index()] = nominal.volumes[id.index()];
+                }
+                Element::Flow(id) => self.actual.flows[id.index()] = nominal.flows[id.index()],
+                Element::Spool(id) => {
+                    let mut make = nominal.spools[id.index()];
+                    spread_spool(&mut rng, &mut make);
+                    self.actual.spools[id.index()] = make;
+                    self.actual.plugs_swapped[id.index()] = nominal.plugs_swapped[id.index()];
+                    self.status.hands[id.index()] = Hand::Off;
+                }
+                Element::Piston(id) => {
+                    self.actual.pistons[id.index()].clone_from(&nominal.pistons[id.index()]);
+                }
+                Element::Pump(id) => self.actual.drives[id.index()] = nominal.drives[id.index()],
+                Element::Accumulator(id) => {
+                    self.actual.accumulators[id.index()] = nominal.accumulators[id.index()];
+                }
+            }
+        }
+        self.stale = true;
+    }
+
+    /// The plan this run is of.
+    #[must_use]
+    pub fn plan(&self) -> &Arc<Plan> {
+        &self.plan
+    }
+
+    /// Bench time.
+    #[must_use]
+    pub fn now(&self) -> SimTime {
+        self.now
+    }
+
+    /// Seed of this run.
+    #[must_use]
+    pub fn seed(&self) -> u64 {
+        self.seed
+    }
+
+    /// The state of repair of everything, as it is: tolerances and faults included.
+    #[must_use]
+    pub fn condition(&self) -> &Condition {
+        &self.actual
+    }
+
+    /// Changes the condition of `part`: a fault, a repair, a setting.
+    pub fn alter(&mut self, part: PartId, change: impl FnOnce(&mut Condition)) {
+        change(&mut self.actual);
+        self.stale = true;
+        self.tell(What::Altered(part));
+    }
+
+    /// Replaces `part` by a new one, of its own tolerances.
+    pub fn renew(&mut self, part: PartId) {
+        self.renewals[part.index()] += 1;
+        self.make(part);
+        self.tell(What::Altered(part));
+    }
+
+    /// Presses (true) or releases a hand operator; true when that changed anything.
+    pub fn set_operator(&mut self, operator: OperatorId, acting: bool) -> bool {
+        let stuck = self.actual.operators[operator.index()].stuck;
+        if self.status.operators[operator.index()].acting == acting || stuck.is_some() {
+            return false;
+        }
+        self.trigger(operator, acting);
+        true
+    }
+
+    /// Lays a hand on, or takes it off, the manual override of a spool.
+    pub fn set_hand(&mut self, spool: SpoolId, hand: Hand) {
+        self.status.hands[spool.index()] = hand;
+        self.integrator.restart();
+    }
+
+    /// The hand on the override of `spool`.
+    #[must_use]
+    pub fn hand(&self, spool: SpoolId) -> Hand {
+        self.status.hands[spool.index()]
+    }
+
+    /// Whether an operator's trigger acts.
+    #[must_use]
+    pub fn acting(&self, operator: OperatorId) -> bool {
+        self.status.operators[operator.index()].acting
+    }
+
+    /// Whether a contact conducts.
+    #[must_use]
+    pub fn contact_closed(&self, contact: ContactId) -> bool {
+        contact_closed(&self.plan, &self.actual, &self.status, contact.index())
+    }
+
+    /// Whether a fuse has blown.
+    #[must_use]
+    pub fn blown(&self, fuse: FuseId) -> bool {
+        self.status.blown[fuse.index()]
+    }
+
+    /// Whether a winding has burnt open.
+    #[must_use]
+    pub fn burnt(&self, winding: WindingId) -> bool {
+        self.status.burnt[winding.index()]
+    }
+
+    /// Whether a lamp is lit.
+    #[must_use]
+    pub fn lit(&self, lamp: usize) -> bool {
+        self.status.lamps[lamp]
+    }
+
+    /// Whether a pump's drive is switched on.
+    #[must_use]
+    pub fn pump_on(&self, pump: PumpId) -> bool {
+        self.status.pumps[pump.index()]
+    }
+
+    /// What happened since the last call, in order.
+    pub fn take_happenings(&mut self) -> Vec<Happening> {
+        std::mem::take(&mut self.happenings)
+    }
+
+    /// Work done by the integrator so far.
+    #[must_use]
+    pub fn work(&self) -> Work {
+        self.integrator.work()
+    }
+
+    /// Digest of everything that happened so far and of the state now, rounded to 6 significant
+    /// digits: 64 hexadecimal digits. The same in debug and release, on any number of threads.
+    #[must_use]
+    pub fn digest(&self) -> String {
+        let mut digest = self.digest.clone();
+        digest.update(self.now.as_nanos().to_le_bytes());
+        for value in &self.y {
+            let rounded = crate::base::ops::round_significant(*value, 6);
+            // Zero has two signs; one is enough.
+            digest.update((rounded + 0.0).to_bits().to_le_bytes());
+        }
+        digest.finalize().iter().map(|byte| format!("{byte:02x}")).collect()
+    }
+
+    /// Advances to `until`; with `pause` comes back whenever something happens.
+    ///
+    /// # Errors
+    /// When the physics cannot be advanced or changes pile up in no time. The run is then over.
+    pub fn advance(&mut self, until: SimTime, pause: bool) -> Result<Stop, PlantError> {
+        let mut cascade = 0;
+        loop {
+            let before = self.happenings.len();
+            while self.queue.next_time().is_some_and(|t| t <= self.now) {
+                if let Some((_, _, event)) = self.queue.pop() {
+                    self.handle(event);
+                }
+            }
+            self.refresh();
+            if self.fire_pending() {
+                cascade += 1;
+                if cascade > CASCADE_LIMIT {
+                    return Err(self.cascade_error());
+                }
+                continue;
+            }
+            self.look_at_lamps();
+            if pause && self.happenings.len() > before {
+                return Ok(Stop::Happened);
+            }
+            if self.now >= until {
+                return Ok(Stop::Reached);
+            }
+            let target = self.queue.next_time().map_or(until, |t| t.min(until));
+            let mut model = Model {
+                plan: &self.plan,
+                actual: &self.actual,
+                status: &self.status,
+                live: &mut self.live,
+            };
+            match self.integrator.advance(&mut model, self.now, target, &mut self.y)? {
+                Advance::Reached => {
+                    self.now = target;
+                    cascade = 0;
+                }
+                Advance::Crossed { at, watches } => {
+                    if at > self.now {
+                        cascade = 0;
+                    }
+                    self.now = at;
+                    for watch in watches {
+                        self.fire(self.plan.watches[watch]);
+                    }
+                    cascade += 1;
+                    if cascade > CASCADE_LIMIT {
+                        return Err(self.cascade_error());
+                    }
+                    self.refresh();
+                    self.look_at_lamps();
+                    if pause && !self.happenings.is_empty() {
+                        return Ok(Stop::Happened);
+                    }
+                }
+            }
+        }
+    }
+
+    fn cascade_error(&self) -> PlantError {
+        let last = match self.happenings.last().map(|h| h.what) {
+            Some(What::Acts(o) | What::Rests(o)) => self.plan.operators[o.index()].name.clone(),
+            Some(What::SpoolLeft(s, _) | What::SpoolReached(s, _)) => {
+                self.plan.spools[s.index()].name.clone()
+            }
+            _ => "unknown".to_owned(),
+        };
+        PlantError::Cascade { at: self.now, last }
+    }
+
+    /// Solves the networks again if anything in them changed, and switches the pumps.
+    fn refresh(&mut self) {
+        if !self.stale {
+            return;
+        }
+        self.stale = false;
+        for p in 0..self.plan.pumps.len() {
+            let on = self.plan.pumps[p]
+                .run_by
+                .iter()
+                .all(|o| self.status.operators[o.index()].made);
+            if on != self.status.pumps[p] {
+                self.status.pumps[p] = on;
+                let id = PumpId::new(p);
+                self.tell(if on { What::PumpStarted(id) } else { What::PumpStopped(id) });
+            }
+        }
+        self.live.refresh(&self.plan, &self.actual, &self.status);
+        self.integrator.restart();
+    }
+
+    /// Fires the guards that are true at this instant; true when any did.
+    fn fire_pending(&mut self) -> bool {
+        let mut guards = std::mem::take(&mut self.guards);
+        let mut model = Model {
+            plan: &self.plan,
+            actual: &self.actual,
+            status: &self.status,
+            live: &mut self.live,
+        };
+        model.watch(&self.y, &mut guards);
+        let mut any = false;
+        for (k, value) in guards.iter().enumerate() {
+            if *value >= 0.0 {
+                self.fire(self.plan.watches[k]);
+                any = true;
+            }
+        }
+        self.guards = guards;
+        any
+    }
+
+    fn fire(&mut self, watch: Watch) {
+        match watch {
+            Watch::Fuse(id) => {
+                self.status.blown[id.index()] = true;
+                self.y[self.plan.fuses[id.index()].heat] = 0.0;
+                self.stale = true;
+                self.tell(What::Blew(id));
+            }
+            Watch::Burn(id) => {
+                self.status.burnt[id.index()] = true;
+                self.stale = true;
+                self.tell(What::Burnt(id));
+            }
+            Watch::Operator(id) => {
+                let acting = self.status.operators[id.index()].acting;
+                self.trigger(id, !acting);
+            }
+            Watch::Spool(id) => {
+                let x = self.y[self.plan.spools[id.index()].state];
+                match self.status.spool_at[id.index()].take() {
+                    Some(at) => self.tell(What::SpoolLeft(id, at)),
+                    None => {
+                        let at = x.round().clamp(-1.0, 1.0) as i8;
+                        self.status.spool_at[id.index()] = Some(at);
+                        self.tell(What::SpoolReached(id, at));
+                    }
+                }
+            }
+            Watch::Piston(id) => {
+                let s = self.y[self.plan.pistons[id.index()].state];
+                match self.status.piston_at[id.index()].take() {
+                    Some(end) => self.tell(What::PistonLeft(id, end)),
+                    None => {
+                        let end = s > self.actual.pistons[id.index()].stroke_m / 2.0;
+                        self.status.piston_at[id.index()] = Some(end);
+                        self.tell(What::PistonReached(id, end));
+                    }
+                }
+            }
+        }
+    }
+
+    /// An operator's trigger changes: its contacts follow after their time.
+    fn trigger(&mut self, id: OperatorId, acting: bool) {
+        let status = &mut self.status.operators[id.index()];
+        status.acting = acting;
+        status.generation = status.generation.wrapping_add(1);
+        let generation = status.generation;
+        let (breaks, makes) = match self.actual.operators[id.index()].trigger {
+            Trigger::Armature { operate, release, delay, .. } => {
+                let travel = if acting { operate } else { release };
+                // Break before make: what is closed opens at about six tenths of the travel.
+                let first = SimTime::from_nanos(travel.as_nanos() / 10 * 6);
+                let extra = match (delay, acting) {
+                    (Delay::On(t), true) | (Delay::Off(t), false) => t,
+                    _ => SimTime::ZERO,
+                };
+                (first + extra, travel + extra)
+            }
+            _ => (SNAP_BREAK, SNAP_MAKE),
+        };
+        for (after, opens) in [(breaks, true), (makes, false)] {
+            let after = after.max(SimTime::from_nanos(1));
+            self.queue.push(
+                self.now + after,
+                0,
+                Event::Transfer { operator: id, generation, opens },
+            );
+        }
+        self.tell(if acting { What::Acts(id) } else { What::Rests(id) });
+    }
+
+    fn handle(&mut self, event: Event) {
+        let Event::Transfer { operator, generation, opens } = event;
+        let plan = Arc::clone(&self.plan);
+        let status = self.status.operators[operator.index()];
+        if status.generation != generation {
+            return;
+        }
+        let contacts = &plan.operators[operator.index()].contacts;
+        let before: Vec<bool> = contacts.iter().map(|c| self.contact_closed(*c)).collect();
+        let status = &mut self.status.operators[operator.index()];
+        match (status.acting, opens) {
+            (true, true) => status.broken = true,
+            (true, false) => {
+                status.broken = true;
+                status.made = true;
+            }
+            (false, true) => status.made = false,
+            (false, false) => {
+                status.made = false;
+                status.broken = false;
+            }
+        }
+        self.stale = true;
+        for (contact, was) in contacts.iter().zip(before) {
+            let is = self.contact_closed(*contact);
+            if is != was {
+                self.tell(if is { What::Closed(*contact) } else { What::Opened(*contact) });
+            }
+        }
+    }
+
+    fn look_at_lamps(&mut self) {
+        if self.plan.lamps.is_empty() {
+            return;
+        }
+        for k in 0..self.plan.lamps.len() {
+            let lamp = &self.plan.lamps[k];
+            let volts = self.branch_volts(lamp.branch).norm_sqr().sqrt();
+            let sound = self.actual.branches[lamp.branch.index()].ohm.is_finite();
+            let lit = sound && volts > 0.4 * lamp.volts;
+            if lit != self.status.lamps[k] {
+                self.status.lamps[k] = lit;
+                self.tell(if lit { What::Lit(k) } else { What::Out(k) });
+            }
+        }
+    }
+
+    pub(super) fn tell(&mut self, what: What) {
+        let (code, index, extra): (u8, usize, i8) = match what {
+            What::Acts(id) => (1, id.index(), 0),
+            What::Rests(id) => (2, id.index(), 0),
+            What::Closed(id) => (3, id.index(), 0),
+            What::Opened(id) => (4, id.index(), 0),
+            What::Blew(id) => (5, id.index(), 0),
+            What::Burnt(id) => (6, id.index(), 0),
+            What::SpoolLeft(id, at) => (7, id.index(), at),
+            What::SpoolReached(id, at) => (8, id.index(), at),
+            What::PistonLeft(id, end) => (9, id.index(), i8::from(end)),
+            What::PistonReached(id, end) => (10, id.index(), i8::from(end)),
+            What::Lit(k) => (11, k, 0),
+            What::Out(k) => (12, k, 0),
+            What::PumpStarted(id) => (13, id.index(), 0),
+            What::PumpStopped(id) => (14, id.index(), 0),
+            What::Altered(id) => (15, id.index(), 0),
+        };
+        self.digest.update(self.now.as_nanos().to_le_bytes());
+        self.digest.update([code, extra as u8]);
+        self.digest.update((index as u32).to_le_bytes());
+        self.happenings.push(Happening { at: self.now, what });
+    }
+
+    pub(super) fn state(&self) -> &[f64] {
+        &self.y
+    }
+
+    pub(super) fn status(&self) -> &Status {
+        &self.status
+    }
+
+    /// The model at this instant, with the networks solved.
+    pub(super) fn with_model<T>(&mut self, look: impl FnOnce(&mut Model, &[f64]) -> T) -> T {
+        if self.stale {
+            self.refresh();
+        }
+        let mut model = Model {
+            plan: &self.plan,
+            actual: &self.actual,
+            status: &self.status,
+            live: &mut self.live,
+        };
+        model.electrics(&self.y, false);
+        look(&mut model, &self.y)
+    }
+}

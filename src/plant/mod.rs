@@ -1,0 +1,25 @@
+//! One run of a bench: its plan, its state, and the clock.
+//!
+//! A [`Plan`] is immutable and shared; a [`Plant`] is all mutable state of one run. Elements have
+//! numbers (their [`Condition`]) that faults change and a new part restores; everything else follows
+//! from the physics.
+
+mod builder;
+mod condition;
+mod engine;
+mod model;
+mod observe;
+mod plan;
+
+pub use builder::{ARC, PlanBuilder, PlanError, STATE_LIMIT};
+pub use condition::{
+    BranchMake, Condition, ContactFault, ContactMake, Delay, DriveMake, FuseMake, OperatorMake,
+    Trigger,
+};
+pub use engine::{Happening, Plant, PlantError, RELATIVE_TOLERANCE, Stop, What};
+pub use observe::{Probe, Terminals};
+pub use plan::{
+    AccumulatorPlan, BranchPlan, BranchRole, ContactPlan, Current, Drive, Element, FlowPlan,
+    FusePlan, LampPlan, Moves, NetworkPlan, NodePlan, OperatorPlan, Part, PistonPlan, Plan,
+    PumpPlan, SpoolPlan, TestPoint, Tie, VolumePlan, WindingPlan,
+};

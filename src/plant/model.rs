@@ -1,0 +1,988 @@
+//! The continuous model: rates of all states, and their Jacobian, stamped branch by branch.
+//!
+//! State units: flux linkage [V s], winding temperature [degC], fuse heat [A2s], spool position [1],
+//! pump speed [1/s], pressure [Pa gauge], piston position [m].
+
+use crate::base::{FuseId, OperatorId, PistonId, SpoolId, WindingId};
+use crate::electric::{AcPorts, Complex64, DcPorts, Factor, PortView, WindingMake};
+use crate::kernel::{Matrix, System};
+use crate::shift::Hand;
+
+use super::condition::{Condition, Trigger};
+use super::plan::{BranchRole, Current, Drive, Moves, NO_STATE, Plan, Tie, Watch};
+
+/// An interrupted winding still has this resistance [ohm].
+const BROKEN_OHM: f64 = 1e8;
+
+/// An operator's moment-to-moment state.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub(crate) struct OperatorStatus {
+    /// Its trigger calls for action.
+    pub acting: bool,
+    /// Its normally closed contacts have opened.
+    pub broken: bool,
+    /// Its normally open contacts have closed.
+    pub made: bool,
+    /// Counts changes of mind, so that a stale transfer is ignored.
+    pub generation: u32,
+}
+
+/// All discrete state of a run but the event queue.
+#[derive(Clone, Debug, PartialEq)]
+pub(crate) struct Status {
+    pub operators: Vec<OperatorStatus>,
+    pub blown: Vec<bool>,
+    pub burnt: Vec<bool>,
+    pub hands: Vec<Hand>,
+    /// Position a spool has settled in (-1, 0, +1), if any.
+    pub spool_at: Vec<Option<i8>>,
+    /// End a piston stands at: false retracted, true extended.
+    pub piston_at: Vec<Option<bool>>,
+    pub lamps: Vec<bool>,
+    pub pumps: Vec<bool>,
+}
+
+#[derive(Clone, Debug)]
+pub(crate) enum NetworkLive {
+    Dc { factor: Factor<f64>, injected: Vec<f64>, view: PortView<f64>, ports: DcPorts },
+    Ac { factor: Factor<Complex64>, injected: Vec<Complex64>, view: PortView<Complex64>, ports: AcPorts },
+}
+
+/// Everything derived from plan, condition and status that is kept between evaluations.
+#[derive(Clone, Debug)]
+pub(crate) struct Live {
+    pub networks: Vec<NetworkLive>,
+    /// Winding current [A], signed for direct current, root-mean-square for alternating.
+    pub winding_a: Vec<f64>,
+    /// Flux linkage squared [V2s2].
+    pub linkage2: Vec<f64>,
+    /// Fuse current [A], as for windings.
+    pub fuse_a: Vec<f64>,
+    scratch_a: Vec<f64>,
+    scratch_ohm: Vec<Complex64>,
+    flow_sum: Vec<f64>,
+    spare: Vec<f64>,
+    capacity: Vec<(f64, f64, f64)>,
+    /// The electrical states of the last evaluation, so that an unchanged side is not solved again.
+    memo: Vec<f64>,
+    memo_slopes: bool,
+    memo_valid: bool,
+}
+
+/// Takes Jacobian entries; the order in which they come never depends on the state.
+trait Sink {
+    const SLOPES: bool;
+    fn at(&mut self, row: usize, column: usize, value: f64);
+}
+
+struct NoSlopes;
+impl Sink for NoSlopes {
+    const SLOPES: bool = false;
+    fn at(&mut self, _: usize, _: usize, _: f64) {}
+}
+
+struct Recorder(Vec<(usize, usize)>);
+impl Sink for Recorder {
+    const SLOPES: bool = true;
+    fn at(&mut self, row: usize, column: usize, _: f64) {
+        if row != NO_STATE && column != NO_STATE {
+            self.0.push((row, column));
+        }
+    }
+}
+
+struct Stamper<'a> {
+    matrix: &'a mut Matrix,
+    slots: &'a [usize],
+    next: usize,
+}
+impl Sink for Stamper<'_> {
+    const SLOPES: bool = true;
+    #[inline]
+    fn at(&mut self, row: usize, column: usize, value: f64) {
+        if row != NO_STATE && column != NO_STATE {
+            self.matrix.add(self.slots[self.next], value);
+            self.next += 1;
+        }
+    }
+}
+
+/// The places of all Jacobian entries of `plan`, in the order in which the model gives them.
+pub(crate) fn entries(plan: &Plan) -> Vec<(usize, usize)> {
+    let status = Status::new(plan);
+    let mut live = Live::new(plan);
+    live.refresh(plan, &plan.nominal, &status);
+    let mut recorder = Recorder(Vec::new());
+    let mut rates = vec![0.0; plan.state_count];
+    let y = plan.initial.clone();
+    let mut model = Model { plan, actual: &plan.nominal, status: &status, live: &mut live };
+    model.evaluate(&y, &mut rates, &mut recorder);
+    recorder.0
+}
+
+impl Status {
+    pub fn new(plan: &Plan) -> Self {
+        Status {
+            operators: plan
+                .operators
+                .iter()
+                .map(|o| OperatorStatus {
+                    acting: o.initially,
+                    broken: o.initially,
+                    made: o.initially,
+                    generation: 0,
+                })
+                .collect(),
+            blown: vec![false; plan.fuses.len()],
+            burnt: vec![false; plan.windings.len()],
+            hands: vec![Hand::Off; plan.spools.len()],
+            spool_at: vec![None; plan.spools.len()],
+            piston_at: vec![None; plan.pistons.len()],
+            lamps: vec![false; plan.lamps.len()],
+            pumps: vec![false; plan.pumps.len()],
+        }
+    }
+
+    /// Gap of the armature of winding `w` [1] and its derivative to its spool's position.
+    fn gap(&self, plan: &Plan, actual: &Condition, w: usize, y: &[f64]) -> (f64, f64, usize) {
+        match plan.windings[w].moves {
+            Moves::Relay(operator) => {
+                (if self.operators[operator.index()].made { 0.0 } else { 1.0 }, 0.0, NO_STATE)
+            }
+            Moves::Spool(spool, towards_a) => {
+                let state = plan.spools[spool.index()].state;
+                let side = side_of(actual, spool, towards_a);
+                let (gap, per_x) = actual.spools[spool.index()].gap(side, y[state]);
+                (gap, per_x, state)
+            }
+            Moves::Nothing => (1.0, 0.0, NO_STATE),
+        }
+    }
+}
+
+/// +1 for the coil that pushes towards +1. Swapped plugs feed the other coil: electrically each
+/// winding stays where it is wired, and pushes the other way.
+fn side_of(actual: &Condition, spool: SpoolId, towards_a: bool) -> f64 {
+    if towards_a != actual.plugs_swapped[spool.index()] { 1.0 } else { -1.0 }
+}
+
+impl Live {
+    pub fn new(plan: &Plan) -> Self {
+        let networks = plan
+            .networks
+            .iter()
+            .map(|n| match n.current {
+                Current::Dc => NetworkLive::Dc {
+                    factor: Factor::default(),
+                    injected: Vec::new(),
+                    view: PortView::default(),
+                    ports: DcPorts::default(),
+                },
+                Current::Ac { .. } => NetworkLive::Ac {
+                    factor: Factor::default(),
+                    injected: Vec::new(),
+                    view: PortView::default(),
+                    ports: AcPorts::default(),
+                },
+            })
+            .collect();
+        Live {
+            networks,
+            winding_a: vec![0.0; plan.windings.len()],
+            linkage2: vec![0.0; plan.windings.len()],
+            fuse_a: vec![0.0; plan.fuses.len()],
+            scratch_a: Vec::new(),
+            scratch_ohm: Vec::new(),
+            flow_sum: vec![0.0; plan.volumes.len()],
+            spare: Vec::new(),
+            capacity: vec![(0.0, 0.0, 0.0); plan.volumes.len()],
+            memo: Vec::new(),
+            memo_slopes: false,
+            memo_valid: false,
+        }
+    }
+
+    /// Reduces every network again after a contact, a wire, a source or a fuse has changed.
+    pub fn refresh(&mut self, plan: &Plan, actual: &Condition, status: &Status) {
+        self.memo_valid = false;
+        for (network, live) in plan.networks.iter().zip(&mut self.networks) {
+            let siemens = |k: usize| conductance(plan, actual, status, network.branches[k].index());
+            match live {
+                NetworkLive::Dc { factor, injected, view, .. } => {
+                    factor.refresh(&network.topology, siemens);
+                    injected.clear();
+                    injected.resize(network.nodes.len(), 0.0);
+                    for (k, id) in network.branches.iter().enumerate() {
+                        let volts = actual.branches[id.index()].volts;
+                        if volts != 0.0 {
+                            let (a, b) = network.topology.ends(k);
+                            let i = volts * siemens(k);
+                            injected[a] += i;
+                            injected[b] -= i;
+                        }
+                    }
+                    let watched: Vec<_> = network
+                        .fuses
+                        .iter()
+                        .map(|f| {
+                            let k = plan.branches[plan.fuses[f.index()].branch.index()].local;
+                            let (a, b) = network.topology.ends(k);
+                            (a, b, siemens(k))
+                        })
+                        .collect();
+                    view.refresh(&network.topology, factor, injected, &network.ports, &watched);
+                }
+                NetworkLive::Ac { factor, injected, view, .. } => {
+                    factor.refresh(&network.topology, |k| Complex64::new(siemens(k), 0.0));
+                    injected.clear();
+                    injected.resize(network.nodes.len(), Complex64::default());
+                    for (k, id) in network.branches.iter().enumerate() {
+                        let volts = actual.branches[id.index()].volts;
+                        if volts != 0.0 {
+                            let (a, b) = network.topology.ends(k);
+                            let i = Complex64::new(volts * siemens(k), 0.0);
+                            injected[a] += i;
+                            injected[b] -= i;
+                        }
+                    }
+                    let watched: Vec<_> = network
+                        .fuses
+                        .iter()
+                        .map(|f| {
+                            let k = plan.branches[plan.fuses[f.index()].branch.index()].local;
+                            let (a, b) = network.topology.ends(k);
+                            (a, b, Complex64::new(siemens(k), 0.0))
+                        })
+                        .collect();
+                    view.refresh(&network.topology, factor, injected, &network.ports, &watched);
+                }
+            }
+        }
+    }
+}
+
+/// Conductance [S] of branch `id` as it stands.
+pub(crate) fn conductance(plan: &Plan, actual: &Condition, status: &Status, id: usize) -> f64 {
+    let branch = &plan.branches[id];
+    if let Some(operator) = branch.behind
+        && !status.operators[operator.index()].made
+    {
+        return 0.0;
+    }
+    let mut ohm = actual.branches[id].ohm;
+    match branch.role {
+        BranchRole::Contact(contact) => {
+            if !contact_closed(plan, actual, status, contact.index()) {
+                return 0.0;
+            }
+            ohm += actual.contacts[contact.index()].ohm;
+        }
+        BranchRole::Fuse(fuse) if status.blown[fuse.index()] => return 0.0,
+        _ => {}
+    }
+    if ohm.is_finite() { 1.0 / ohm.max(1e-4) } else { 0.0 }
+}
+
+/// Whether contact `id` conducts.
+pub(crate) fn contact_closed(plan: &Plan, actual: &Condition, status: &Status, id: usize) -> bool {
+    use super::condition::ContactFault;
+    match actual.contacts[id].fault {
+        ContactFault::AlwaysClosed => true,
+        ContactFault::AlwaysOpen => false,
+        ContactFault::Sound => {
+            let contact = &plan.contacts[id];
+            let operator = &status.operators[contact.operator.index()];
+            if contact.normally_closed { !operator.broken } else { operator.made }
+        }
+    }
+}
+
+/// The model of one run at one discrete state.
+pub(crate) struct Model<'a> {
+    pub plan: &'a Plan,
+    pub actual: &'a Condition,
+    pub status: &'a Status,
+    pub live: &'a mut Live,
+}
+
+impl Model<'_> {
+    /// Solves all networks at `y`: winding and fuse currents, flux linkages.
+    pub fn electrics(&mut self, y: &[f64], slopes: bool) {
+        let plan = self.plan;
+        let live = &mut *self.live;
+        // What the control side depends on: linkages, temperatures, spool positions.
+        let same = live.memo_valid && (live.memo_slopes || !slopes) && {
+            let mut at = 0;
+            let mut same = true;
+            for w in &plan.windings {
+                let gap_state = match w.moves {
+                    Moves::Spool(s, _) => plan.spools[s.index()].state,
+                    _ => NO_STATE,
+                };
+                for state in [w.linkage, w.heat, gap_state] {
+                    if state != NO_STATE {
+                        same &= live.memo[at].to_bits() == y[state].to_bits();
+                        at += 1;
+                    }
+                }
+            }
+            same
+        };
+        if same {
+            return;
+        }
+        live.memo.clear();
+        for w in &plan.windings {
+            let gap_state = match w.moves {
+                Moves::Spool(s, _) => plan.spools[s.index()].state,
+                _ => NO_STATE,
+            };
+            for state in [w.linkage, w.heat, gap_state] {
+                if state != NO_STATE {
+                    live.memo.push(y[state]);
+                }
+            }
+        }
+        live.memo_slopes = slopes;
+        live.memo_valid = true;
+        for (network, solved) in plan.networks.iter().zip(&mut live.networks) {
+            match solved {
+                NetworkLive::Dc { view, ports, .. } => {
+                    live.scratch_a.clear();
+                    for id in &network.windings {
+                        let w = id.index();
+                        let linkage = y[plan.windings[w].linkage];
+                        let (gap, _, _) = self.status.gap(plan, self.actual, w, y);
+                        let i = linkage * self.actual.windings[w].inverse_henry(gap).0;
+                        live.winding_a[w] = i;
+                        live.linkage2[w] = linkage * linkage;
+                        live.scratch_a.push(i);
+                    }
+                    let suppressors = SuppressorView { actual: self.actual, network };
+                    ports.refresh(view, &live.scratch_a, |k| suppressors.of(k), slopes);
+                    let n = network.windings.len();
+                    for (row, id) in network.fuses.iter().enumerate() {
+                        let mut i = view.watched_open[row];
+                        for (k, through) in ports.port_currents().iter().enumerate() {
+                            i += view.watched_gain[row * n + k] * through;
+                        }
+                        live.fuse_a[id.index()] = i;
+                    }
+                }
+                NetworkLive::Ac { view, ports, .. } => {
+                    let Current::Ac { omega } = network.current else { continue };
+                    live.scratch_ohm.clear();
+                    for id in &network.windings {
+                        let w = id.index();
+                        let (ohm, _) =
+                            resistance_at(self.actual, self.status, w, y[plan.windings[w].heat]);
+                        let (gap, _, _) = self.status.gap(plan, self.actual, w, y);
+                        let react = reactance(&self.actual.windings[w], gap, omega);
+                        live.scratch_ohm.push(react + ohm);
+                    }
+                    ports.refresh(view, &live.scratch_ohm, slopes);
+                    let n = network.windings.len();
+                    for (k, id) in network.windings.iter().enumerate() {
+                        let w = id.index();
+                        let i2 = ports.current[k].norm_sqr();
+                        let (ohm, _) =
+                            resistance_at(self.actual, self.status, w, y[plan.windings[w].heat]);
+                        let henry2 = (live.scratch_ohm[k] - ohm).norm_sqr() / (omega * omega);
+                        live.winding_a[w] = i2.sqrt();
+                        live.linkage2[w] = i2 * henry2;
+                    }
+                    for (row, id) in network.fuses.iter().enumerate() {
+                        let mut i = view.watched_open[row];
+                        for (k, through) in ports.current.iter().enumerate() {
+                            i += view.watched_gain[row * n + k] * through;
+                        }
+                        live.fuse_a[id.index()] = i.norm_sqr().sqrt();
+                    }
+                }
+            }
+        }
+    }
+
+    /// Impedance [ohm] of winding `w` at angular frequency `omega` [rad/s].
+    pub fn winding_impedance(&self, w: usize, y: &[f64], omega: f64) -> Complex64 {
+        let (ohm, _) =
+            resistance_at(self.actual, self.status, w, y[self.plan.windings[w].heat]);
+        let (gap, _, _) = self.status.gap(self.plan, self.actual, w, y);
+        reactance(&self.actual.windings[w], gap, omega) + ohm
+    }
+
+    /// Rates of all states at `y` [unit of the state per s], and all Jacobian entries into `sink`.
+    fn evaluate<S: Sink>(&mut self, y: &[f64], rates: &mut [f64], sink: &mut S) {
+        self.electrics(y, S::SLOPES);
+        self.winding_rates(y, rates, sink);
+        self.fuse_rates(y, rates, sink);
+        self.spool_rates(y, rates, sink);
+        self.pump_rates(y, rates, sink);
+        self.flow_rates(y, rates, sink);
+    }
+
+    /// Flux linkage and temperature of every winding.
+    fn winding_rates<S: Sink>(&mut self, y: &[f64], rates: &mut [f64], sink: &mut S) {
+        let plan = self.plan;
+        for (network, solved) in plan.networks.iter().zip(&self.live.networks) {
+            let n = network.windings.len();
+            for (k, id) in network.windings.iter().enumerate() {
+                let w = id.index();
+                let place = &plan.windings[w];
+                let make = &self.actual.windings[w];
+                let celsius = y[place.heat];
+                let (ohm, ohm_per_k) = resistance_at(self.actual, self.status, w, celsius);
+                let i = self.live.winding_a[w];
+                let lost = (celsius - plan.ambient_celsius) / make.kelvin_per_watt;
+                // A broken winding carries nothing, so it does not warm either.
+                let broken = ohm >= BROKEN_OHM;
+                let heat = if broken { 0.0 } else { i * i * ohm };
+                rates[place.heat] = (heat - lost) / make.joule_per_kelvin;
+                match solved {
+                    NetworkLive::Dc { ports, .. } => {
+                        rates[place.linkage] = ports.volts[k] - ohm * i;
+                        if !S::SLOPES {
+                            continue;
+                        }
+                        for (j, other) in network.windings.iter().enumerate() {
+                            let o = other.index();
+                            let (gap, per_x, x_state) = self.status.gap(plan, self.actual, o, y);
+                            let (inverse, per_gap) = self.actual.windings[o].inverse_henry(gap);
+                            let mut per_ampere = ports.volts_per_ampere[k * n + j];
+                            if j == k {
+                                per_ampere -= ohm;
+                            }
+                            let linkage = y[plan.windings[o].linkage];
+                            sink.at(place.linkage, plan.windings[o].linkage, per_ampere * inverse);
+                            sink.at(place.linkage, x_state, per_ampere * linkage * per_gap * per_x);
+                            if j == k {
+                                let warm =
+                                    if broken { 0.0 } else { 2.0 * i * ohm / make.joule_per_kelvin };
+                                sink.at(place.heat, place.linkage, warm * inverse);
+                                sink.at(place.heat, x_state, warm * linkage * per_gap * per_x);
+                            }
+                        }
+                        sink.at(place.linkage, place.heat, -ohm_per_k * i);
+                        let own = if broken { 0.0 } else { i * i * ohm_per_k };
+                        sink.at(
+                            place.heat,
+                            place.heat,
+                            (own - 1.0 / make.kelvin_per_watt) / make.joule_per_kelvin,
+                        );
+                    }
+                    NetworkLive::Ac { .. } => {
+                        if !S::SLOPES {
+                            continue;
+                        }
+                        for (j, other) in network.windings.iter().enumerate() {
+                            let slopes = self.phasor_slopes(network, solved, k, j, y);
+                            let warm = if broken { 0.0 } else { ohm / make.joule_per_kelvin };
+                            let mut per_heat = warm * slopes.current2_per_kelvin;
+                            if j == k {
+                                let own = if broken { 0.0 } else { i * i * ohm_per_k };
+                                per_heat +=
+                                    (own - 1.0 / make.kelvin_per_watt) / make.joule_per_kelvin;
+                            }
+                            sink.at(place.heat, plan.windings[other.index()].heat, per_heat);
+                            sink.at(place.heat, slopes.x_state, warm * slopes.current2_per_x);
+                        }
+                    }
+                }
+            }
+        }
+    }
+
+    /// How the current and the linkage of winding `k` of an alternating-current network answer to
+    /// temperature and gap of its winding `j`.
+    fn phasor_slopes(
+        &self,
+        network: &super::plan::NetworkPlan,
+        solved: &NetworkLive,
+        k: usize,
+        j: usize,
+        y: &[f64],
+    ) -> PhasorSlopes {
+        let (NetworkLive::Ac { ports, .. }, Current::Ac { omega }) = (solved, network.current) else {
+            return PhasorSlopes::default();
+        };
+        let n = network.windings.len();
+        let (wk, wj) = (network.windings[k].index(), network.windings[j].index());
+        let (_, ohm_per_k) =
+            resistance_at(self.actual, self.status, wj, y[self.plan.windings[wj].heat]);
+        let (gap_j, per_x, x_state) = self.status.gap(self.plan, self.actual, wj, y);
+        let make_j = &self.actual.windings[wj];
+        // d(current k) = -Y_kj (d impedance j) I_j
+        let lever = -(ports.admittance[k * n + j] * ports.current[j]);
+        let twice = ports.current[k].conj() * lever * 2.0;
+        let (inverse, per_gap) = make_j.inverse_henry(gap_j);
+        // dL/dgap = -L^2 d(1/L)/dgap; the short-circuited turns, if any, scale both alike.
+        let react_j = reactance(make_j, gap_j, omega);
+        let react_per_x = -(react_j * (per_gap / inverse * per_x));
+        let current2_per_kelvin = twice.re * ohm_per_k;
+        let current2_per_x = (twice * react_per_x).re;
+        let (gap_k, _, _) = self.status.gap(self.plan, self.actual, wk, y);
+        let react_k = reactance(&self.actual.windings[wk], gap_k, omega);
+        let henry2 = react_k.norm_sqr() / (omega * omega);
+        let mut linkage2_per_x = current2_per_x * henry2;
+        if j == k {
+            let current2 = ports.current[k].norm_sqr();
+            let both = (react_k.conj() * react_per_x).re * 2.0 / (omega * omega);
+            linkage2_per_x += current2 * both;
+        }
+        PhasorSlopes {
+            current2_per_kelvin,
+            current2_per_x,
+            linkage2_per_kelvin: current2_per_kelvin * henry2,
+            linkage2_per_x,
+            x_state,
+        }
+    }
+
+    /// Heat of every fuse link: the current squared, less what it sheds.
+    fn fuse_rates<S: Sink>(&mut self, y: &[f64], rates: &mut [f64], sink: &mut S) {
+        let plan = self.plan;
+        for (network, solved) in plan.networks.iter().zip(&self.live.networks) {
+            let n = network.windings.len();
+            for (row, id) in network.fuses.iter().enumerate() {
+                let f = id.index();
+                let heat = plan.fuses[f].heat;
+                let cooling = 1.0 / self.actual.fuses[f].cooling_s();
+                let i = self.live.fuse_a[f];
+                rates[heat] = i * i - y[heat] * cooling;
+                if !S::SLOPES {
+                    continue;
+                }
+                sink.at(heat, heat, -cooling);
+                if let NetworkLive::Dc { view, .. } = solved {
+                    // The suppressors' share is left out: they conduct only while currents die away.
+                    for (k, winding) in network.windings.iter().enumerate() {
+                        let w = winding.index();
+                        let (gap, _, _) = self.status.gap(plan, self.actual, w, y);
+                        let per_linkage = view.watched_gain[row * n + k]
+                            * self.actual.windings[w].inverse_henry(gap).0;
+                        sink.at(heat, plan.windings[w].linkage, 2.0 * i * per_linkage);
+                    }
+                }
+            }
+        }
+    }
+
+    /// Spool positions: coils, springs, detents, hands and flow forces against friction.
+    fn spool_rates<S: Sink>(&mut self, y: &[f64], rates: &mut [f64], sink: &mut S) {
+        let plan = self.plan;
+        for (s, place) in plan.spools.iter().enumerate() {
+            let make = &self.actual.spools[s];
+            let x = y[place.state];
+            let (mut force, mut per_x) = make.restoring(x);
+            force += make.hand(self.status.hands[s]);
+            let id = SpoolId::new(s);
+            for (winding, towards_a) in [(place.a, true), (place.b, false)] {
+                let Some(winding) = winding else { continue };
+                let w = winding.index();
+                let side = side_of(self.actual, id, towards_a);
+                let (gap, gap_per_x) = make.gap(side, x);
+                force += side * self.actual.windings[w].pull(self.live.linkage2[w], gap);
+                per_x += side
+                    * self.actual.windings[w].pull_per_gap(self.live.linkage2[w], gap)
+                    * gap_per_x;
+            }
+            for &(flow, force_per_pa) in &place.paths {
+                let (toward, per_dp, per_here) = self.flow_force(flow.index(), force_per_pa, x, y);
+                force += toward;
+                per_x += per_here;
+                let _ = per_dp;
+            }
+            let (speed, per_force) = make.speed(force);
+            rates[place.state] = speed;
+            if !S::SLOPES {
+                continue;
+            }
+            sink.at(place.state, place.state, per_force * per_x);
+            for (winding, towards_a) in [(place.a, true), (place.b, false)] {
+                let Some(winding) = winding else { continue };
+                let w = winding.index();
+                let side = side_of(self.actual, id, towards_a);
+                let (gap, _) = make.gap(side, x);
+                // The pull is in proportion to the linkage squared.
+                let per_linkage2 = per_force * side * self.actual.windings[w].pull(1.0, gap);
+                let network = &plan.networks[plan.windings[w].network];
+                let solved = &self.live.networks[plan.windings[w].network];
+                match solved {
+                    NetworkLive::Dc { .. } => {
+                        let state = plan.windings[w].linkage;
+                        sink.at(place.state, state, per_linkage2 * 2.0 * y[state]);
+                    }
+                    NetworkLive::Ac { .. } => {
+                        let k = plan.windings[w].port;
+                        for (j, other) in network.windings.iter().enumerate() {
+                            let slopes = self.phasor_slopes(network, solved, k, j, y);
+                            let heat = plan.windings[other.index()].heat;
+                            sink.at(place.state, heat, per_linkage2 * slopes.linkage2_per_kelvin);
+                            sink.at(
+                                place.state,
+                                slopes.x_state,
+                                per_linkage2 * slopes.linkage2_per_x,
+                            );
+                        }
+                    }
+                }
+            }
+            for &(flow, force_per_pa) in &place.paths {
+                let (_, per_dp, _) = self.flow_force(flow.index(), force_per_pa, x, y);
+                let path = &plan.flows[flow.index()];
+                let first = plan.volumes[path.first.index()].state;
+                let second = plan.volumes[path.second.index()].state;
+                sink.at(place.state, first, per_force * per_dp);
+                sink.at(place.state, second, -per_force * per_dp);
+            }
+        }
+    }
+
+    /// Steady flow force [N] of an open path on its spool, which acts to close the path, with its
+    /// slopes to the pressure difference [N/Pa] and to the position [N].
+    fn flow_force(&self, flow: usize, force_per_pa: f64, x: f64, y: &[f64]) -> (f64, f64, f64) {
+        use crate::fluid::FlowLaw;
+        let (FlowLaw::Spool(_, opening) | FlowLaw::SonicSpool(_, opening)) = self.actual.flows[flow]
+        else {
+            return (0.0, 0.0, 0.0);
+        };
+        let (open, per_x) = opening.fraction(x);
+        let path = &self.plan.flows[flow];
+        let dp = self.pressure(path.first.index(), y) - self.pressure(path.second.index(), y);
+        let closing = if per_x > 0.0 {
+            -1.0
+        } else if per_x < 0.0 {
+            1.0
+        } else {
+            return (0.0, 0.0, 0.0);
+        };
+        let reach = closing * force_per_pa;
+        (reach * open * dp.abs(), reach * open * dp.signum(), reach * per_x * dp.abs())
+    }
+
+    fn pump_rates<S: Sink>(&mut self, y: &[f64], rates: &mut [f64], sink: &mut S) {
+        for (p, place) in self.plan.pumps.iter().enumerate() {
+            let drive = &self.actual.drives[p];
+            let target = if self.status.pumps[p] { drive.per_second } else { 0.0 };
+            rates[place.state] = (target - y[place.state]) / drive.lag_s;
+            sink.at(place.state, place.state, -1.0 / drive.lag_s);
+        }
+    }
+
+    /// Pressure [Pa gauge] of volume `v`.
+    pub fn pressure(&self, v: usize, y: &[f64]) -> f64 {
+        match self.plan.volumes[v].fixed_pa {
+            Some(pa) => pa,
+            None => y[self.plan.volumes[v].state],
+        }
+    }
+
+    /// What drives flow path `f`, and its state.
+    fn drive(&self, f: usize, y: &[f64]) -> (f64, usize) {
+        match self.plan.flows[f].drive {
+            Drive::None => (0.0, NO_STATE),
+            Drive::Spool(s) => {
+                let state = self.plan.spools[s.index()].state;
+                (y[state], state)
+            }
+            Drive::Pump(p) => {
+                let state = self.plan.pumps[p.index()].state;
+                (y[state], state)
+            }
+        }
+    }
+
+    /// Flow [m3/s or kg/s] through path `f` from its first to its second volume.
+    pub fn flow(&self, f: usize, y: &[f64]) -> f64 {
+        let path = &self.plan.flows[f];
+        self.actual.flows[f]
+            .value(
+                self.pressure(path.first.index(), y),
+                self.pressure(path.second.index(), y),
+                self.drive(f, y).0,
+            )
+            .flow
+    }
+
+    /// Pressures and pistons.
+    fn flow_rates<S: Sink>(&mut self, y: &[f64], rates: &mut [f64], sink: &mut S) {
+        let plan = self.plan;
+        // Capacity of each volume, and its slopes to its pressure and per volume swept.
+        for (v, place) in plan.volumes.iter().enumerate() {
+            self.live.flow_sum[v] = 0.0;
+            if place.fixed_pa.is_some() {
+                continue;
+            }
+            let make = &self.actual.volumes[v];
+            let pa = y[place.state];
+            let (per_m3, per_m3_slope) = make.medium.capacity(pa);
+            let mut m3 = make.still_m3;
+            for &(piston, cap) in &place.chambers {
+                let p = &self.actual.pistons[piston.index()];
+                let s = y[plan.pistons[piston.index()].state];
+                m3 += if cap {
+                    p.cap_m2 * s.max(0.0)
+                } else {
+                    p.rod_m2 * (p.stroke_m - s).max(0.0)
+                };
+            }
+            let (mut capacity, mut slope) = (m3 * per_m3, m3 * per_m3_slope);
+            for a in &place.accumulators {
+                let (c, dc) = self.actual.accumulators[a.index()].capacity(pa);
+                capacity += c;
+                slope += dc;
+            }
+            self.live.capacity[v] = (capacity, slope, per_m3);
+        }
+        for (f, path) in plan.flows.iter().enumerate() {
+            let (a, b) = (path.first.index(), path.second.index());
+            let (drive, drive_state) = self.drive(f, y);
+            let value =
+                self.actual.flows[f].value(self.pressure(a, y), self.pressure(b, y), drive);
+            self.live.flow_sum[a] -= value.flow;
+            self.live.flow_sum[b] += value.flow;
+            if S::SLOPES {
+                let (sa, sb) = (plan.volumes[a].state, plan.volumes[b].state);
+                for (row, v, sign) in [(sa, a, -1.0), (sb, b, 1.0)] {
+                    let share = if row == NO_STATE { 0.0 } else { sign / self.live.capacity[v].0 };
+                    sink.at(row, sa, share * value.per_first);
+                    sink.at(row, sb, share * value.per_second);
+                    sink.at(row, drive_state, share * value.per_drive);
+                }
+            }
+        }
+        for (p, place) in plan.pistons.iter().enumerate() {
+            let make = &self.actual.pistons[p];
+            let (cap, rod) = (place.cap.index(), place.rod.index());
+            let (cap_pa, rod_pa) = (self.pressure(cap, y), self.pressure(rod, y));
+            let s = y[place.state];
+            let (force, per_s) = make.force(cap_pa, rod_pa, s);
+            let (speed, per_n) = make.speed(force);
+            rates[place.state] = speed;
+            let leak = make.leak * (cap_pa - rod_pa);
+            let (cap_density, cap_density_slope) = self.actual.volumes[cap].medium.density(cap_pa);
+            let (rod_density, rod_density_slope) = self.actual.volumes[rod].medium.density(rod_pa);
+            self.live.flow_sum[cap] -= leak + cap_density * make.cap_m2 * speed;
+            self.live.flow_sum[rod] += leak + rod_density * make.rod_m2 * speed;
+            if S::SLOPES {
+                let (sc, sr) = (plan.volumes[cap].state, plan.volumes[rod].state);
+                let (by_cap, by_rod) = (per_n * make.cap_m2, -per_n * make.rod_m2);
+                sink.at(place.state, place.state, per_n * per_s);
+                sink.at(place.state, sc, by_cap);
+                sink.at(place.state, sr, by_rod);
+                let share = |v: usize, row: usize| {
+                    if row == NO_STATE { 0.0 } else { 1.0 / self.live.capacity[v].0 }
+                };
+                let (kc, kr) = (share(cap, sc), share(rod, sr));
+                let (sweep_c, sweep_r) = (cap_density * make.cap_m2, rod_density * make.rod_m2);
+                sink.at(
+                    sc,
+                    sc,
+                    -kc * (make.leak + sweep_c * by_cap + cap_density_slope * make.cap_m2 * speed),
+                );
+                sink.at(sc, sr, kc * (make.leak - sweep_c * by_rod));
+                sink.at(sc, place.state, -kc * sweep_c * per_n * per_s);
+                sink.at(sr, sc, kr * (make.leak + sweep_r * by_cap));
+                sink.at(
+                    sr,
+                    sr,
+                    kr * (-make.leak + sweep_r * by_rod + rod_density_slope * make.rod_m2 * speed),
+                );
+                sink.at(sr, place.state, kr * sweep_r * per_n * per_s);
+            }
+        }
+        for (v, place) in plan.volumes.iter().enumerate() {
+            if place.fixed_pa.is_some() {
+                continue;
+            }
+            let (capacity, slope, per_m3) = self.live.capacity[v];
+            let rate = self.live.flow_sum[v] / capacity;
+            rates[place.state] = rate;
+            if S::SLOPES {
+                sink.at(place.state, place.state, -rate * slope / capacity);
+                for &(piston, cap) in &place.chambers {
+                    let p = &self.actual.pistons[piston.index()];
+                    let per_s = if cap { p.cap_m2 } else { -p.rod_m2 };
+                    sink.at(
+                        place.state,
+                        plan.pistons[piston.index()].state,
+                        -rate * per_m3 * per_s / capacity,
+                    );
+                }
+            }
+        }
+    }
+
+    /// Value of guard `watch`: it fires when this rises to zero or above.
+    fn guard(&self, watch: Watch, y: &[f64]) -> f64 {
+        match watch {
+            Watch::Fuse(id) => self.fuse_guard(id, y),
+            Watch::Burn(id) => self.burn_guard(id, y),
+            Watch::Operator(id) => self.operator_guard(id, y),
+            Watch::Spool(id) => self.spool_guard(id, y),
+            Watch::Piston(id) => self.piston_guard(id, y),
+        }
+    }
+
+    fn fuse_guard(&self, id: FuseId, y: &[f64]) -> f64 {
+        let f = id.index();
+        if self.status.blown[f] {
+            -1.0
+        } else {
+            y[self.plan.fuses[f].heat] / self.actual.fuses[f].melting_a2s - 1.0
+        }
+    }
+
+    fn burn_guard(&self, id: WindingId, y: &[f64]) -> f64 {
+        let w = id.index();
+        if self.status.burnt[w] {
+            -1.0
+        } else {
+            y[self.plan.windings[w].heat] - self.actual.windings[w].burnout_celsius
+        }
+    }
+
+    fn operator_guard(&self, id: OperatorId, y: &[f64]) -> f64 {
+        let o = id.index();
+        let acting = self.status.operators[o].acting;
+        let make = &self.actual.operators[o];
+        if let Some(stuck) = make.stuck {
+            return if stuck == acting { -1.0 } else { 1.0 };
+        }
+        match (make.trigger, self.plan.operators[o].tie) {
+            (Trigger::Armature { pick_a, drop_a, .. }, Tie::Winding(w)) => {
+                let i = self.live.winding_a[w.index()].abs();
+                if acting { drop_a - i } else { i - pick_a }
+            }
+            (Trigger::Cam { from_m, to_m, differential_m }, Tie::Piston(p)) => {
+                let s = y[self.plan.pistons[p.index()].state];
+                if acting {
+                    (from_m - differential_m - s).max(s - to_m - differential_m)
+                } else {
+                    (s - from_m).min(to_m - s)
+                }
+            }
+            (Trigger::Pressure { rise_pa, fall_pa }, Tie::Volume(v)) => {
+                let pa = self.pressure(v.index(), y);
+                if acting { (fall_pa - pa) / rise_pa } else { (pa - rise_pa) / rise_pa }
+            }
+            _ => -1.0,
+        }
+    }
+
+    fn spool_guard(&self, id: SpoolId, y: &[f64]) -> f64 {
+        let x = y[self.plan.spools[id.index()].state];
+        match self.status.spool_at[id.index()] {
+            Some(at) => (x - f64::from(at)).abs() - SPOOL_LEAVES,
+            None => SPOOL_SETTLES - (x - x.round().clamp(-1.0, 1.0)).abs(),
+        }
+    }
+
+    fn piston_guard(&self, id: PistonId, y: &[f64]) -> f64 {
+        let s = y[self.plan.pistons[id.index()].state];
+        let stroke = self.actual.pistons[id.index()].stroke_m;
+        match self.status.piston_at[id.index()] {
+            Some(false) => s - PISTON_LEAVES_M,
+            Some(true) => stroke - PISTON_LEAVES_M - s,
+            None => PISTON_SETTLES_M - s.min(stroke - s),
+        }
+    }
+}
+
+/// A spool counts as settled within this distance of a position, and as gone beyond the other [1].
+const SPOOL_SETTLES: f64 = 0.03;
+const SPOOL_LEAVES: f64 = 0.10;
+/// The same for a piston and its ends [m].
+const PISTON_SETTLES_M: f64 = 1e-4;
+const PISTON_LEAVES_M: f64 = 1e-3;
+
+#[derive(Clone, Copy, Default)]
+struct PhasorSlopes {
+    current2_per_kelvin: f64,
+    current2_per_x: f64,
+    linkage2_per_kelvin: f64,
+    linkage2_per_x: f64,
+    x_state: usize,
+}
+
+/// Resistance [ohm] of winding `w` at `celsius` and its slope [ohm/K], broken ones included.
+pub(crate) fn resistance_at(
+    actual: &Condition,
+    status: &Status,
+    w: usize,
+    celsius: f64,
+) -> (f64, f64) {
+    let make = &actual.windings[w];
+    if make.open || status.burnt[w] {
+        (BROKEN_OHM, 0.0)
+    } else {
+        (make.ohm(celsius), make.ohm_per_kelvin())
+    }
+}
+
+/// Coupling of short-circuited turns to the rest of their winding [1].
+const TURN_COUPLING: f64 = 0.95;
+
+/// Reactive part of a winding's impedance [ohm]: j omega L, and what short-circuited turns reflect
+/// into it as the secondary of a transformer.
+fn reactance(make: &WindingMake, gap: f64, omega: f64) -> Complex64 {
+    let henry = 1.0 / make.inverse_henry(gap).0;
+    let plain = Complex64::new(0.0, omega * henry);
+    let shorted = 1.0 - make.sound_turns;
+    if shorted <= 0.0 {
+        return plain;
+    }
+    let ratio = shorted / make.sound_turns;
+    let ohm = make.ohm_at_20 * shorted;
+    let secondary = Complex64::new(ohm, omega * henry * ratio * ratio);
+    let mutual2 = TURN_COUPLING * TURN_COUPLING * henry * henry * ratio * ratio;
+    plain + Complex64::new(omega * omega * mutual2, 0.0) / secondary
+}
+
+impl System for Model<'_> {
+    fn len(&self) -> usize {
+        self.plan.state_count
+    }
+
+    fn rates(&mut self, y: &[f64], rates: &mut [f64]) {
+        self.evaluate(y, rates, &mut NoSlopes);
+    }
+
+    fn jacobian(&mut self, y: &[f64], jacobian: &mut Matrix) {
+        jacobian.clear();
+        let plan = self.plan;
+        let mut rates = std::mem::take(&mut self.live.spare);
+        rates.resize(plan.state_count, 0.0);
+        let mut stamper = Stamper { matrix: jacobian, slots: &plan.slots, next: 0 };
+        self.evaluate(y, &mut rates, &mut stamper);
+        debug_assert_eq!(stamper.next, plan.slots.len());
+        self.live.spare = rates;
+    }
+
+    fn absolute_tolerance(&self, state: usize) -> f64 {
+        self.plan.tolerance[state]
+    }
+
+    fn watch_count(&self) -> usize {
+        self.plan.watches.len()
+    }
+
+    fn watch(&mut self, y: &[f64], values: &mut [f64]) {
+        self.electrics(y, false);
+        let plan = self.plan;
+        for (value, watch) in values.iter_mut().zip(&plan.watches) {
+            *value = self.guard(*watch, y);
+        }
+    }
+}
+
+struct SuppressorView<'a> {
+    actual: &'a Condition,
+    network: &'a super::plan::NetworkPlan,
+}
+
+impl SuppressorView<'_> {
+    fn of(&self, port: usize) -> &[crate::electric::Suppressor] {
+        &self.actual.suppressors[self.network.windings[port].index()]
+    }
+}

@@ -1,0 +1,232 @@
+//! What can be seen and measured of a run without changing it.
+
+use crate::base::{BranchId, FlowId, NodeId, PistonId, PumpId, SpoolId, VolumeId, WindingId};
+use crate::electric::{Complex64, Factor};
+
+use super::engine::Plant;
+use super::model::{Model, NetworkLive, conductance, resistance_at};
+use super::plan::{Current, Drive, Plan};
+
+/// A quantity that can be read at any moment. Units are SI; pressures are gauge.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Probe {
+    /// Voltage of the first node against the second [V]; root-mean-square on alternating current.
+    Volts(NodeId, NodeId),
+    /// Current of a winding [A].
+    WindingAmps(WindingId),
+    /// Current through a branch from its first to its second end [A].
+    BranchAmps(BranchId),
+    /// Temperature of a winding [degC].
+    Celsius(WindingId),
+    /// Position of a spool [1], -1 to +1.
+    Spool(SpoolId),
+    /// Pressure of a volume [Pa gauge].
+    Pressure(VolumeId),
+    /// Flow through a path [m3/s; kg/s for air].
+    Flow(FlowId),
+    /// Position of a piston [m].
+    Piston(PistonId),
+    /// Speed of a piston [m/s], positive extending.
+    PistonSpeed(PistonId),
+    /// Speed of a pump [1/s].
+    PumpSpeed(PumpId),
+}
+
+/// The network between two points as an instrument sees it.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Terminals {
+    /// Voltage with nothing connected [V], phasor.
+    pub open_v: Complex64,
+    /// Impedance behind it [ohm].
+    pub ohm: Complex64,
+    /// Kind of current of the first point's network.
+    pub current: Current,
+}
+
+impl Plant {
+    /// Reads `probe` now.
+    pub fn read(&mut self, probe: Probe) -> f64 {
+        match probe {
+            Probe::Volts(a, b) => {
+                let v = self.node_volts(a) - self.node_volts(b);
+                self.as_reading(a, b, v)
+            }
+            Probe::WindingAmps(w) => self.with_model(|model, _| model.live.winding_a[w.index()]),
+            Probe::BranchAmps(branch) => {
+                let plan = self.plan().clone();
+                let place = &plan.branches[branch.index()];
+                let i = self.branch_amps(branch);
+                self.as_reading(place.a, place.b, i)
+            }
+            Probe::Celsius(w) => self.state()[self.plan().windings[w.index()].heat],
+            Probe::Spool(s) => {
+                self.state()[self.plan().spools[s.index()].state].clamp(-1.0, 1.0)
+            }
+            Probe::Pressure(v) => self.with_model(|model, y| model.pressure(v.index(), y)),
+            Probe::Flow(f) => self.with_model(|model, y| model.flow(f.index(), y)),
+            Probe::Piston(p) => self.state()[self.plan().pistons[p.index()].state],
+            Probe::PistonSpeed(p) => self.with_model(|model, y| piston_speed(model, p, y)),
+            Probe::PumpSpeed(p) => self.state()[self.plan().pumps[p.index()].state],
+        }
+    }
+
+    /// Signed value on direct current, magnitude on alternating.
+    fn as_reading(&self, a: NodeId, b: NodeId, value: Complex64) -> f64 {
+        let alternating = [a, b].into_iter().any(|n| {
+            network_of(self.plan(), n)
+                .is_some_and(|n| matches!(self.plan().networks[n].current, Current::Ac { .. }))
+        });
+        if alternating { value.norm_sqr().sqrt() } else { value.re }
+    }
+
+    /// Voltage of every node of a network against earth [V].
+    fn network_volts(&mut self, network: usize) -> Vec<Complex64> {
+        self.with_model(|model, _| {
+            let place = &model.plan.networks[network];
+            match &model.live.networks[network] {
+                NetworkLive::Dc { factor, injected, ports, .. } => {
+                    let mut v = injected.clone();
+                    for (k, i) in ports.port_currents().iter().enumerate() {
+                        let (a, b) = place.ports[k];
+                        v[a] -= i;
+                        v[b] += i;
+                    }
+                    factor.solve(&place.topology, &mut v);
+                    v.into_iter().map(|x| Complex64::new(x, 0.0)).collect()
+                }
+                NetworkLive::Ac { factor, injected, ports, .. } => {
+                    let mut v = injected.clone();
+                    for (k, i) in ports.current.iter().enumerate() {
+                        let (a, b) = place.ports[k];
+                        v[a] -= i;
+                        v[b] += i;
+                    }
+                    factor.solve(&place.topology, &mut v);
+                    v
+                }
+            }
+        })
+    }
+
+    /// Voltage of a node against earth [V], phasor.
+    pub fn node_volts(&mut self, node: NodeId) -> Complex64 {
+        match network_of(self.plan(), node) {
+            None => Complex64::default(),
+            Some(network) => {
+                let local = self.plan().nodes[node.index()].local;
+                self.network_volts(network)[local]
+            }
+        }
+    }
+
+    /// Voltage across a branch, first end against second [V], phasor.
+    pub fn branch_volts(&mut self, branch: BranchId) -> Complex64 {
+        let (a, b) = {
+            let place = &self.plan().branches[branch.index()];
+            (place.a, place.b)
+        };
+        self.node_volts(a) - self.node_volts(b)
+    }
+
+    /// Current through a branch from first to second end [A], phasor.
+    pub fn branch_amps(&mut self, branch: BranchId) -> Complex64 {
+        let across = self.branch_volts(branch);
+        self.with_model(|model, _| {
+            let siemens =
+                conductance(model.plan, model.actual, model.status, branch.index());
+            (across - model.actual.branches[branch.index()].volts) * siemens
+        })
+    }
+
+    /// What an instrument between `a` and `b` sees; windings count with their resistance, and on
+    /// alternating current with their reactance. With `dead` the sources are taken as dead.
+    pub fn terminals(&mut self, a: NodeId, b: NodeId) -> Terminals {
+        let open_v = self.node_volts(a) - self.node_volts(b);
+        let current = network_of(self.plan(), a)
+            .or_else(|| network_of(self.plan(), b))
+            .map_or(Current::Dc, |n| self.plan().networks[n].current);
+        let nets = (network_of(self.plan(), a), network_of(self.plan(), b));
+        let ohm = match nets {
+            (Some(n), Some(m)) if n == m => self.driving_point(n, Some(a), Some(b)),
+            _ => {
+                // Different networks meet only at earth.
+                let from = nets.0.map_or(Complex64::default(), |n| {
+                    self.driving_point(n, Some(a), None)
+                });
+                let to = nets.1.map_or(Complex64::default(), |n| {
+                    self.driving_point(n, Some(b), None)
+                });
+                from + to
+            }
+        };
+        Terminals { open_v, ohm, current }
+    }
+
+    /// Impedance of network `n` between two of its nodes (or one and the earth).
+    fn driving_point(&mut self, n: usize, a: Option<NodeId>, b: Option<NodeId>) -> Complex64 {
+        self.with_model(|model, y| {
+            let network = &model.plan.networks[n];
+            let mut factor = Factor::<Complex64>::default();
+            let count = network.branches.len();
+            factor.refresh(&network.resistive, |k| {
+                if k < count {
+                    let id = network.branches[k].index();
+                    Complex64::new(conductance(model.plan, model.actual, model.status, id), 0.0)
+                } else {
+                    Complex64::new(1.0, 0.0) / winding_ohm(model, n, k - count, y)
+                }
+            });
+            let mut v = vec![Complex64::default(); network.nodes.len()];
+            let local = |id: Option<NodeId>| {
+                id.map_or(0, |id| model.plan.nodes[id.index()].local)
+            };
+            let (a, b) = (local(a), local(b));
+            v[a] += 1.0;
+            v[b] -= 1.0;
+            factor.solve(&network.resistive, &mut v);
+            v[a] - v[b]
+        })
+    }
+
+    /// Position a spool has settled in, if any.
+    #[must_use]
+    pub fn spool_at(&self, spool: SpoolId) -> Option<i8> {
+        self.status().spool_at[spool.index()]
+    }
+
+    /// Mean volume or mass flow out of the pump `p`, if it has one [m3/s].
+    pub fn pump_flow(&mut self, p: PumpId) -> f64 {
+        let flow = self.plan().pumps[p.index()].flow;
+        debug_assert!(matches!(self.plan().flows[flow.index()].drive, Drive::Pump(_)));
+        self.read(Probe::Flow(flow))
+    }
+}
+
+fn network_of(plan: &Plan, node: NodeId) -> Option<usize> {
+    (node.index() != 0).then(|| plan.nodes[node.index()].network)
+}
+
+/// Impedance [ohm] of the winding at port `port` of network `n`, with its suppressor if that is a
+/// plain resistance.
+fn winding_ohm(model: &Model, n: usize, port: usize, y: &[f64]) -> Complex64 {
+    let network = &model.plan.networks[n];
+    let w = network.windings[port].index();
+    let (ohm, _) = resistance_at(model.actual, model.status, w, y[model.plan.windings[w].heat]);
+    match (&model.live.networks[n], network.current) {
+        (NetworkLive::Ac { .. }, Current::Ac { omega }) => {
+            model.winding_impedance(w, y, omega)
+        }
+        _ => Complex64::new(ohm, 0.0),
+    }
+}
+
+fn piston_speed(model: &Model, p: PistonId, y: &[f64]) -> f64 {
+    let place = &model.plan.pistons[p.index()];
+    let make = &model.actual.pistons[p.index()];
+    let (force, _) = make.force(
+        model.pressure(place.cap.index(), y),
+        model.pressure(place.rod.index(), y),
+        y[place.state],
+    );
+    make.speed(force).0
+}

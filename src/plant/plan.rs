@@ -1,0 +1,414 @@
+//! The immutable plan of a bench: what is joined to what. Shared by all runs.
+
+use std::sync::Arc;
+
+use crate::base::{
+    AccumulatorId, BranchId, ContactId, FlowId, FuseId, NodeId, OperatorId, PartId, PistonId,
+    PumpId, SpoolId, VolumeId, WindingId,
+};
+use crate::electric::Topology;
+use crate::kernel::Elimination;
+
+use super::condition::Condition;
+
+/// Stands for "no state": a fixed pressure, a winding without flux state.
+pub(crate) const NO_STATE: usize = usize::MAX;
+
+/// Kind of supply of a network.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum Current {
+    /// Direct current.
+    Dc,
+    /// Alternating current of this angular frequency [rad/s].
+    Ac {
+        /// Angular frequency [rad/s].
+        omega: f64,
+    },
+}
+
+/// What a branch is.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum BranchRole {
+    /// A wire between two terminals.
+    Wire,
+    /// A contact.
+    Contact(ContactId),
+    /// A fuse link.
+    Fuse(FuseId),
+    /// A supply.
+    Source,
+    /// A lamp, with its rated voltage in the plan's lamp list.
+    Lamp,
+    /// Any other resistance.
+    Resistor,
+    /// Insulation to earth or between windings: infinite unless it has failed.
+    Insulation,
+}
+
+/// A terminal.
+#[derive(Clone, Debug, PartialEq)]
+pub struct NodePlan {
+    /// Designation, such as `K1:A1`; the earth is `PE`.
+    pub name: String,
+    pub(crate) network: usize,
+    pub(crate) local: usize,
+}
+
+/// A branch.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct BranchPlan {
+    /// First end.
+    pub a: NodeId,
+    /// Second end.
+    pub b: NodeId,
+    /// What it is.
+    pub role: BranchRole,
+    /// It conducts only while this operator acts (a supply behind an isolator).
+    pub behind: Option<OperatorId>,
+    pub(crate) network: usize,
+    pub(crate) local: usize,
+}
+
+/// What a winding moves.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Moves {
+    /// A relay armature.
+    Relay(OperatorId),
+    /// A spool, towards +1 (solenoid a) when true, towards -1 (b) when false.
+    Spool(SpoolId, bool),
+    /// Nothing modelled.
+    Nothing,
+}
+
+/// A winding.
+#[derive(Clone, Debug, PartialEq)]
+pub struct WindingPlan {
+    /// Designation, such as `K1` or `1V1.a`.
+    pub name: String,
+    /// First terminal (A1, or + of a direct-current coil).
+    pub a: NodeId,
+    /// Second terminal.
+    pub b: NodeId,
+    /// What it moves.
+    pub moves: Moves,
+    pub(crate) network: usize,
+    pub(crate) port: usize,
+    pub(crate) linkage: usize,
+    pub(crate) heat: usize,
+}
+
+/// An operator.
+#[derive(Clone, Debug, PartialEq)]
+pub struct OperatorPlan {
+    /// Designation, such as `S1`.
+    pub name: String,
+    /// What it is tied to.
+    pub tie: Tie,
+    /// Contacts it moves.
+    pub contacts: Vec<ContactId>,
+    /// Acting at the start of a run.
+    pub initially: bool,
+}
+
+/// What an operator is tied to.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Tie {
+    /// A hand.
+    Hand,
+    /// The winding of its relay.
+    Winding(WindingId),
+    /// A piston rod.
+    Piston(PistonId),
+    /// A pressure.
+    Volume(VolumeId),
+}
+
+/// A contact.
+#[derive(Clone, Debug, PartialEq)]
+pub struct ContactPlan {
+    /// Designation, such as `K1:13-14`.
+    pub name: String,
+    /// What moves it.
+    pub operator: OperatorId,
+    /// Conducts at rest.
+    pub normally_closed: bool,
+    /// Its branch.
+    pub branch: BranchId,
+}
+
+/// A fuse link.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct FusePlan {
+    /// Its branch.
+    pub branch: BranchId,
+    pub(crate) watched: usize,
+    pub(crate) heat: usize,
+}
+
+/// A lamp.
+#[derive(Clone, Debug, PartialEq)]
+pub struct LampPlan {
+    /// Designation.
+    pub name: String,
+    /// Its branch.
+    pub branch: BranchId,
+    /// Rated voltage [V].
+    pub volts: f64,
+}
+
+/// One galvanically joined part of the control circuit.
+#[derive(Clone, Debug)]
+pub struct NetworkPlan {
+    /// Kind of current.
+    pub current: Current,
+    /// Its branches in local order.
+    pub branches: Vec<BranchId>,
+    /// Its nodes in local order; the first is the earth.
+    pub nodes: Vec<NodeId>,
+    /// Its windings, one per port.
+    pub windings: Vec<WindingId>,
+    /// Its fuses, one per watched branch.
+    pub fuses: Vec<FuseId>,
+    pub(crate) topology: Topology,
+    pub(crate) ports: Vec<(usize, usize)>,
+    /// The same with each winding as a branch: what an ohmmeter sees.
+    pub(crate) resistive: Topology,
+}
+
+/// A volume of fluid.
+#[derive(Clone, Debug, PartialEq)]
+pub struct VolumePlan {
+    /// Name: that of its line, or of a port.
+    pub name: String,
+    /// A fixed pressure [Pa gauge] (tank, atmosphere), or `None`.
+    pub fixed_pa: Option<f64>,
+    /// Cylinder chambers on it: piston, and true for the cap side.
+    pub chambers: Vec<(PistonId, bool)>,
+    /// Accumulators on it.
+    pub accumulators: Vec<AccumulatorId>,
+    pub(crate) state: usize,
+}
+
+/// What drives a flow law.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Drive {
+    /// Nothing.
+    None,
+    /// A spool's position.
+    Spool(SpoolId),
+    /// A pump's speed.
+    Pump(PumpId),
+}
+
+/// A flow path.
+#[derive(Clone, Debug, PartialEq)]
+pub struct FlowPlan {
+    /// Name, such as `1V1:P-A`.
+    pub name: String,
+    /// Positive flow leaves this volume.
+    pub first: VolumeId,
+    /// And enters this one.
+    pub second: VolumeId,
+    /// What drives it.
+    pub drive: Drive,
+}
+
+/// A spool.
+#[derive(Clone, Debug, PartialEq)]
+pub struct SpoolPlan {
+    /// Designation of the valve.
+    pub name: String,
+    /// Solenoid a.
+    pub a: Option<WindingId>,
+    /// Solenoid b.
+    pub b: Option<WindingId>,
+    /// Flow paths it opens, each with its flow force [N/Pa] when fully open.
+    pub paths: Vec<(FlowId, f64)>,
+    /// Position at the start of a run [1].
+    pub initially: f64,
+    pub(crate) state: usize,
+}
+
+/// A piston.
+#[derive(Clone, Debug, PartialEq)]
+pub struct PistonPlan {
+    /// Designation of the cylinder.
+    pub name: String,
+    /// Cap-side volume.
+    pub cap: VolumeId,
+    /// Rod-side volume.
+    pub rod: VolumeId,
+    /// Position at the start of a run [m].
+    pub initially_m: f64,
+    pub(crate) state: usize,
+}
+
+/// A pump.
+#[derive(Clone, Debug, PartialEq)]
+pub struct PumpPlan {
+    /// Designation.
+    pub name: String,
+    /// Its flow path.
+    pub flow: FlowId,
+    /// It runs while all of these act: contactor, isolator.
+    pub run_by: Vec<OperatorId>,
+    pub(crate) state: usize,
+}
+
+/// An accumulator.
+#[derive(Clone, Debug, PartialEq)]
+pub struct AccumulatorPlan {
+    /// Designation.
+    pub name: String,
+    /// The volume it stands on.
+    pub volume: VolumeId,
+}
+
+/// An element of a part, with the role it has there (such as `coil`, `13-14`, `P-A`).
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Element {
+    /// A branch.
+    Branch(BranchId),
+    /// A contact.
+    Contact(ContactId),
+    /// A winding.
+    Winding(WindingId),
+    /// An operator.
+    Operator(OperatorId),
+    /// A fuse.
+    Fuse(FuseId),
+    /// A volume.
+    Volume(VolumeId),
+    /// A flow path.
+    Flow(FlowId),
+    /// A spool.
+    Spool(SpoolId),
+    /// A piston.
+    Piston(PistonId),
+    /// A pump.
+    Pump(PumpId),
+    /// An accumulator.
+    Accumulator(AccumulatorId),
+}
+
+/// An authored part, or a wire: what can be looked at, measured, broken and replaced.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Part {
+    /// Designation, such as `K1`; wires are `W1`, `W2`, ...
+    pub tag: String,
+    /// Component class in the catalogue.
+    pub class: &'static str,
+    /// What it is for, as authored.
+    pub title: String,
+    /// Electrical terminals: marking and node.
+    pub terminals: Vec<(String, NodeId)>,
+    /// Fluid ports: marking and volume.
+    pub ports: Vec<(String, VolumeId)>,
+    /// Elements with their roles.
+    pub elements: Vec<(String, Element)>,
+    /// Nameplate: what is written on it.
+    pub nameplate: Vec<(String, String)>,
+}
+
+impl Part {
+    /// The element with `role`.
+    #[must_use]
+    pub fn element(&self, role: &str) -> Option<Element> {
+        self.elements.iter().find(|(name, _)| name == role).map(|(_, e)| *e)
+    }
+
+    /// The volume at port `marking`.
+    #[must_use]
+    pub fn port(&self, marking: &str) -> Option<VolumeId> {
+        self.ports.iter().find(|(name, _)| name == marking).map(|(_, v)| *v)
+    }
+
+    /// The node of terminal `marking`.
+    #[must_use]
+    pub fn terminal(&self, marking: &str) -> Option<NodeId> {
+        self.terminals.iter().find(|(name, _)| name == marking).map(|(_, n)| *n)
+    }
+}
+
+/// A point where a gauge can be fitted.
+#[derive(Clone, Debug, PartialEq)]
+pub struct TestPoint {
+    /// Designation, such as `MP1`.
+    pub name: String,
+    /// Where it sits.
+    pub volume: VolumeId,
+}
+
+/// A guard watched during integration; its index is its rank when several fire at once.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(crate) enum Watch {
+    Fuse(FuseId),
+    Burn(WindingId),
+    Operator(OperatorId),
+    Spool(SpoolId),
+    Piston(PistonId),
+}
+
+/// The plan of a bench.
+#[derive(Clone, Debug)]
+pub struct Plan {
+    /// Name of the bench.
+    pub name: String,
+    /// Ambient temperature [degC].
+    pub ambient_celsius: f64,
+    /// Terminals; entry 0 is the earth.
+    pub nodes: Vec<NodePlan>,
+    /// Branches.
+    pub branches: Vec<BranchPlan>,
+    /// Windings.
+    pub windings: Vec<WindingPlan>,
+    /// Operators.
+    pub operators: Vec<OperatorPlan>,
+    /// Contacts.
+    pub contacts: Vec<ContactPlan>,
+    /// Fuses.
+    pub fuses: Vec<FusePlan>,
+    /// Lamps.
+    pub lamps: Vec<LampPlan>,
+    /// Networks.
+    pub networks: Vec<NetworkPlan>,
+    /// Volumes.
+    pub volumes: Vec<VolumePlan>,
+    /// Flow paths.
+    pub flows: Vec<FlowPlan>,
+    /// Spools.
+    pub spools: Vec<SpoolPlan>,
+    /// Pistons.
+    pub pistons: Vec<PistonPlan>,
+    /// Pumps.
+    pub pumps: Vec<PumpPlan>,
+    /// Accumulators.
+    pub accumulators: Vec<AccumulatorPlan>,
+    /// Parts and wires.
+    pub parts: Vec<Part>,
+    /// Test points.
+    pub test_points: Vec<TestPoint>,
+    /// Everything sound and at its nominal value.
+    pub nominal: Condition,
+    pub(crate) state_count: usize,
+    pub(crate) tolerance: Vec<f64>,
+    pub(crate) initial: Vec<f64>,
+    pub(crate) watches: Vec<Watch>,
+    pub(crate) elimination: Arc<Elimination>,
+    /// Slot of each Jacobian entry in the order in which the model gives them.
+    pub(crate) slots: Vec<usize>,
+}
+
+impl Plan {
+    /// The part tagged `tag`.
+    #[must_use]
+    pub fn part(&self, tag: &str) -> Option<PartId> {
+        self.parts.iter().position(|p| p.tag == tag).map(PartId::new)
+    }
+
+    /// The terminal named `name`, such as `K1:A1`.
+    #[must_use]
+    pub fn node(&self, name: &str) -> Option<NodeId> {
+        self.nodes.iter().position(|n| n.name == name).map(NodeId::new)
+    }
+}
