@@ -14,8 +14,8 @@ mod rng;
 mod time;
 
 pub use ids::{
-    AccumulatorId, BranchId, ContactId, FlowId, FuseId, NodeId, OperatorId, PartId, PistonId, PumpId,
-    SpoolId, VolumeId, WindingId,
+    AccumulatorId, BranchId, ContactId, FlowId, FuseId, NodeId, OperatorId, PartId, PistonId,
+    PumpId, SpoolId, VolumeId, WindingId,
 };
 pub use rng::Stream;
 pub use time::SimTime;

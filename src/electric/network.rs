@@ -75,19 +75,20 @@ impl Topology {
         // Adjacency as sorted lists of (neighbour, slot).
         let mut adjacent: Vec<Vec<(usize, usize)>> = vec![Vec::new(); nodes];
         let mut slots = 0;
-        let join = |adjacent: &mut Vec<Vec<(usize, usize)>>, slots: &mut usize, a: usize, b: usize| {
-            match adjacent[a].binary_search_by_key(&b, |entry| entry.0) {
-                Ok(at) => adjacent[a][at].1,
-                Err(at) => {
-                    let slot = *slots;
-                    *slots += 1;
-                    adjacent[a].insert(at, (b, slot));
-                    let back = adjacent[b].partition_point(|entry| entry.0 < a);
-                    adjacent[b].insert(back, (a, slot));
-                    slot
+        let join =
+            |adjacent: &mut Vec<Vec<(usize, usize)>>, slots: &mut usize, a: usize, b: usize| {
+                match adjacent[a].binary_search_by_key(&b, |entry| entry.0) {
+                    Ok(at) => adjacent[a][at].1,
+                    Err(at) => {
+                        let slot = *slots;
+                        *slots += 1;
+                        adjacent[a].insert(at, (b, slot));
+                        let back = adjacent[b].partition_point(|entry| entry.0 < a);
+                        adjacent[b].insert(back, (a, slot));
+                        slot
+                    }
                 }
-            }
-        };
+            };
         let branch_slot = branch_ends
             .iter()
             .map(|&(a, b)| {
@@ -97,7 +98,8 @@ impl Topology {
         let mut steps = Vec::with_capacity(nodes.saturating_sub(1));
         let mut left: Vec<usize> = (1..nodes).collect();
         // Least neighbours first; ties by lowest node.
-        while let Some(at) = (0..left.len()).min_by_key(|&at| (adjacent[left[at]].len(), left[at])) {
+        while let Some(at) = (0..left.len()).min_by_key(|&at| (adjacent[left[at]].len(), left[at]))
+        {
             let node = left.remove(at);
             let neighbours = std::mem::take(&mut adjacent[node]);
             for &(other, _) in &neighbours {
@@ -109,9 +111,19 @@ impl Topology {
                     pairs.push(join(&mut adjacent, &mut slots, a, b));
                 }
             }
-            steps.push(Step { node, neighbours, pairs });
+            steps.push(Step {
+                node,
+                neighbours,
+                pairs,
+            });
         }
-        Topology { nodes, slots, steps, branch_slot, branch_ends }
+        Topology {
+            nodes,
+            slots,
+            steps,
+            branch_slot,
+            branch_ends,
+        }
     }
 
     /// Number of nodes, the earth included.
@@ -141,7 +153,8 @@ impl<S: Scalar> Factor<S> {
         self.between.clear();
         self.between.resize(topology.slots, S::default());
         self.ground.clear();
-        self.ground.resize(topology.nodes, S::real(INSULATION_SIEMENS));
+        self.ground
+            .resize(topology.nodes, S::real(INSULATION_SIEMENS));
         self.total.clear();
         self.total.resize(topology.nodes, S::default());
         for (branch, slot) in topology.branch_slot.iter().enumerate() {
@@ -220,10 +233,17 @@ mod tests {
         for _ in 0..40 {
             let nodes = 3 + rng.below(20) as usize;
             let ends: Vec<_> = (0..2 * nodes)
-                .map(|_| (rng.below(nodes as u64) as usize, rng.below(nodes as u64) as usize))
+                .map(|_| {
+                    (
+                        rng.below(nodes as u64) as usize,
+                        rng.below(nodes as u64) as usize,
+                    )
+                })
                 .collect();
-            let y: Vec<f64> =
-                ends.iter().map(|_| crate::base::ops::exp(rng.between(-16.0, 7.0))).collect();
+            let y: Vec<f64> = ends
+                .iter()
+                .map(|_| crate::base::ops::exp(rng.between(-16.0, 7.0)))
+                .collect();
             let injected: Vec<f64> = (0..nodes).map(|_| rng.between(-1.0, 1.0)).collect();
             let t = Topology::new(nodes, ends.clone());
             let mut f = Factor::<f64>::default();

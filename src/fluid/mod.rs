@@ -17,7 +17,10 @@ mod flow;
 mod piston;
 
 pub use capacity::{Accumulator, Medium, Volume};
-pub use flow::{FlowLaw, FlowValue, Gate, Opening, Pump, REFERENCE_DENSITY, Relief, SonicPath, orifice_gain, transition_pa};
+pub use flow::{
+    FlowLaw, FlowValue, Gate, Opening, Pump, REFERENCE_DENSITY, Relief, SonicPath, orifice_gain,
+    transition_pa,
+};
 pub use piston::{Load, Piston, creep};
 
 /// Standard atmosphere [Pa].

@@ -10,9 +10,7 @@ use crate::base::{
 use crate::kernel::{Advance, EventQueue, IntegrationError, Integrator, System, Work};
 use crate::shift::Hand;
 
-use super::condition::{
-    Condition, Delay, Trigger, spread_operator, spread_spool, spread_winding,
-};
+use super::condition::{Condition, Delay, Trigger, spread_operator, spread_spool, spread_winding};
 use super::model::{Live, Model, Status, contact_closed};
 use super::plan::{Element, Plan, Watch};
 
@@ -33,7 +31,9 @@ pub enum PlantError {
     #[error("the physics could not be advanced: {0}")]
     Integration(#[from] IntegrationError),
     /// Changes followed one another without time passing.
-    #[error("at {at} more than {CASCADE_LIMIT} changes followed one another in no time; last: {last}")]
+    #[error(
+        "at {at} more than {CASCADE_LIMIT} changes followed one another in no time; last: {last}"
+    )]
     Cascade {
         /// When.
         at: SimTime,
@@ -98,7 +98,11 @@ pub enum Stop {
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 enum Event {
     /// Contacts of an operator move: first what opens, then what closes.
-    Transfer { operator: OperatorId, generation: u32, opens: bool },
+    Transfer {
+        operator: OperatorId,
+        generation: u32,
+        opens: bool,
+    },
 }
 
 /// All mutable state of one run.
@@ -342,7 +346,11 @@ impl Plant {
             // Zero has two signs; one is enough.
             digest.update((rounded + 0.0).to_bits().to_le_bytes());
         }
-        digest.finalize().iter().map(|byte| format!("{byte:02x}")).collect()
+        digest
+            .finalize()
+            .iter()
+            .map(|byte| format!("{byte:02x}"))
+            .collect()
     }
 
     /// Advances to `until`; with `pause` comes back whenever something happens.
@@ -380,7 +388,10 @@ impl Plant {
                 status: &self.status,
                 live: &mut self.live,
             };
-            match self.integrator.advance(&mut model, self.now, target, &mut self.y)? {
+            match self
+                .integrator
+                .advance(&mut model, self.now, target, &mut self.y)?
+            {
                 Advance::Reached => {
                     self.now = target;
                     cascade = 0;
@@ -432,7 +443,11 @@ impl Plant {
             if on != self.status.pumps[p] {
                 self.status.pumps[p] = on;
                 let id = PumpId::new(p);
-                self.tell(if on { What::PumpStarted(id) } else { What::PumpStopped(id) });
+                self.tell(if on {
+                    What::PumpStarted(id)
+                } else {
+                    What::PumpStopped(id)
+                });
             }
         }
         self.live.refresh(&self.plan, &self.actual, &self.status);
@@ -509,7 +524,12 @@ impl Plant {
         status.generation = status.generation.wrapping_add(1);
         let generation = status.generation;
         let (breaks, makes) = match self.actual.operators[id.index()].trigger {
-            Trigger::Armature { operate, release, delay, .. } => {
+            Trigger::Armature {
+                operate,
+                release,
+                delay,
+                ..
+            } => {
                 let travel = if acting { operate } else { release };
                 // Break before make: what is closed opens at about six tenths of the travel.
                 let first = SimTime::from_nanos(travel.as_nanos() / 10 * 6);
@@ -526,14 +546,26 @@ impl Plant {
             self.queue.push(
                 self.now + after,
                 0,
-                Event::Transfer { operator: id, generation, opens },
+                Event::Transfer {
+                    operator: id,
+                    generation,
+                    opens,
+                },
             );
         }
-        self.tell(if acting { What::Acts(id) } else { What::Rests(id) });
+        self.tell(if acting {
+            What::Acts(id)
+        } else {
+            What::Rests(id)
+        });
     }
 
     fn handle(&mut self, event: Event) {
-        let Event::Transfer { operator, generation, opens } = event;
+        let Event::Transfer {
+            operator,
+            generation,
+            opens,
+        } = event;
         let plan = Arc::clone(&self.plan);
         let status = self.status.operators[operator.index()];
         if status.generation != generation {
@@ -558,7 +590,11 @@ impl Plant {
         for (contact, was) in contacts.iter().zip(before) {
             let is = self.contact_closed(*contact);
             if is != was {
-                self.tell(if is { What::Closed(*contact) } else { What::Opened(*contact) });
+                self.tell(if is {
+                    What::Closed(*contact)
+                } else {
+                    What::Opened(*contact)
+                });
             }
         }
     }
@@ -568,10 +604,10 @@ impl Plant {
             return;
         }
         for k in 0..self.plan.lamps.len() {
-            let lamp = &self.plan.lamps[k];
-            let volts = self.branch_volts(lamp.branch).norm_sqr().sqrt();
-            let sound = self.actual.branches[lamp.branch.index()].ohm.is_finite();
-            let lit = sound && volts > 0.4 * lamp.volts;
+            let (branch, rated) = (self.plan.lamps[k].branch, self.plan.lamps[k].volts);
+            let volts = self.branch_volts(branch).norm_sqr().sqrt();
+            let sound = self.actual.branches[branch.index()].ohm.is_finite();
+            let lit = sound && volts > 0.4 * rated;
             if lit != self.status.lamps[k] {
                 self.status.lamps[k] = lit;
                 self.tell(if lit { What::Lit(k) } else { What::Out(k) });

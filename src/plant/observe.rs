@@ -59,9 +59,7 @@ impl Plant {
                 self.as_reading(place.a, place.b, i)
             }
             Probe::Celsius(w) => self.state()[self.plan().windings[w.index()].heat],
-            Probe::Spool(s) => {
-                self.state()[self.plan().spools[s.index()].state].clamp(-1.0, 1.0)
-            }
+            Probe::Spool(s) => self.state()[self.plan().spools[s.index()].state].clamp(-1.0, 1.0),
             Probe::Pressure(v) => self.with_model(|model, y| model.pressure(v.index(), y)),
             Probe::Flow(f) => self.with_model(|model, y| model.flow(f.index(), y)),
             Probe::Piston(p) => self.state()[self.plan().pistons[p.index()].state],
@@ -76,7 +74,11 @@ impl Plant {
             network_of(self.plan(), n)
                 .is_some_and(|n| matches!(self.plan().networks[n].current, Current::Ac { .. }))
         });
-        if alternating { value.norm_sqr().sqrt() } else { value.re }
+        if alternating {
+            value.norm_sqr().sqrt()
+        } else {
+            value.re
+        }
     }
 
     /// Voltage of every node of a network against earth [V].
@@ -84,7 +86,12 @@ impl Plant {
         self.with_model(|model, _| {
             let place = &model.plan.networks[network];
             match &model.live.networks[network] {
-                NetworkLive::Dc { factor, injected, ports, .. } => {
+                NetworkLive::Dc {
+                    factor,
+                    injected,
+                    ports,
+                    ..
+                } => {
                     let mut v = injected.clone();
                     for (k, i) in ports.port_currents().iter().enumerate() {
                         let (a, b) = place.ports[k];
@@ -94,7 +101,12 @@ impl Plant {
                     factor.solve(&place.topology, &mut v);
                     v.into_iter().map(|x| Complex64::new(x, 0.0)).collect()
                 }
-                NetworkLive::Ac { factor, injected, ports, .. } => {
+                NetworkLive::Ac {
+                    factor,
+                    injected,
+                    ports,
+                    ..
+                } => {
                     let mut v = injected.clone();
                     for (k, i) in ports.current.iter().enumerate() {
                         let (a, b) = place.ports[k];
@@ -132,8 +144,7 @@ impl Plant {
     pub fn branch_amps(&mut self, branch: BranchId) -> Complex64 {
         let across = self.branch_volts(branch);
         self.with_model(|model, _| {
-            let siemens =
-                conductance(model.plan, model.actual, model.status, branch.index());
+            let siemens = conductance(model.plan, model.actual, model.status, branch.index());
             (across - model.actual.branches[branch.index()].volts) * siemens
         })
     }
@@ -159,7 +170,11 @@ impl Plant {
                 from + to
             }
         };
-        Terminals { open_v, ohm, current }
+        Terminals {
+            open_v,
+            ohm,
+            current,
+        }
     }
 
     /// Impedance of network `n` between two of its nodes (or one and the earth).
@@ -177,9 +192,7 @@ impl Plant {
                 }
             });
             let mut v = vec![Complex64::default(); network.nodes.len()];
-            let local = |id: Option<NodeId>| {
-                id.map_or(0, |id| model.plan.nodes[id.index()].local)
-            };
+            let local = |id: Option<NodeId>| id.map_or(0, |id| model.plan.nodes[id.index()].local);
             let (a, b) = (local(a), local(b));
             v[a] += 1.0;
             v[b] -= 1.0;
@@ -197,7 +210,10 @@ impl Plant {
     /// Mean volume or mass flow out of the pump `p`, if it has one [m3/s].
     pub fn pump_flow(&mut self, p: PumpId) -> f64 {
         let flow = self.plan().pumps[p.index()].flow;
-        debug_assert!(matches!(self.plan().flows[flow.index()].drive, Drive::Pump(_)));
+        debug_assert!(matches!(
+            self.plan().flows[flow.index()].drive,
+            Drive::Pump(_)
+        ));
         self.read(Probe::Flow(flow))
     }
 }
@@ -211,11 +227,14 @@ fn network_of(plan: &Plan, node: NodeId) -> Option<usize> {
 fn winding_ohm(model: &Model, n: usize, port: usize, y: &[f64]) -> Complex64 {
     let network = &model.plan.networks[n];
     let w = network.windings[port].index();
-    let (ohm, _) = resistance_at(model.actual, model.status, w, y[model.plan.windings[w].heat]);
+    let (ohm, _) = resistance_at(
+        model.actual,
+        model.status,
+        w,
+        y[model.plan.windings[w].heat],
+    );
     match (&model.live.networks[n], network.current) {
-        (NetworkLive::Ac { .. }, Current::Ac { omega }) => {
-            model.winding_impedance(w, y, omega)
-        }
+        (NetworkLive::Ac { .. }, Current::Ac { omega }) => model.winding_impedance(w, y, omega),
         _ => Complex64::new(ohm, 0.0),
     }
 }

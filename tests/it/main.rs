@@ -1,0 +1,4 @@
+//! One binary for all behaviour tests; a module per behaviour.
+#![allow(clippy::disallowed_methods)]
+
+mod coils;
