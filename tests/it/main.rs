@@ -2,3 +2,4 @@
 #![allow(clippy::disallowed_methods)]
 
 mod coils;
+mod hydraulics;
