@@ -1,2 +1,3 @@
 //! Spoolbench: a deterministic training bench for electrically controlled fluid power.
 pub mod base;
+pub mod kernel;

@@ -1,0 +1,561 @@
+//! The integrator: carries a stiff state from one integer time to another in steps that keep
+//! their error within tolerance, and stops where a watched value rises through zero.
+
+use std::sync::Arc;
+
+use super::crossing::Crossing;
+use super::rosenbrock::{Failure, Rosenbrock};
+use super::sparse::{Elimination, Matrix};
+use crate::base::{SimTime, ops};
+
+/// Most steps one call of [`Integrator::advance`] may try before it gives up.
+const STEP_BOUND: u64 = 5_000_000;
+/// Shortest step that the error control may ask for [s].
+const SHORTEST_STEP_S: f64 = 1e-9;
+/// Share of the step that would just meet the tolerance [1].
+const SAFETY: f64 = 0.9;
+/// Bounds on the change of length from one step to the next [1].
+const MOST_GROWTH: f64 = 10.0;
+const MOST_SHRINKAGE: f64 = 0.1;
+/// Change of length where a step has no result [1].
+const RETREAT: f64 = 0.25;
+/// Share of the way to a change that makes an error of about the tolerance that the first step
+/// goes [1].
+const FIRST_STEP_SHARE: f64 = 0.2;
+/// How closely a crossing is located before it is rounded up [s].
+const CROSSING_TOLERANCE_S: f64 = 1e-11;
+/// How often a step is cut at a crossing, and cut again as the interpolant gets better.
+const CUTS: u32 = 5;
+/// Places within a step where the watches are looked at besides its end [share of the step].
+const LOOKS: [f64; 2] = [1.0 / 3.0, 2.0 / 3.0];
+
+/// A continuous system y' = f(y), as the integrator sees it.
+///
+/// Nothing in it may depend on time or on how often it is asked: the same state gives the same
+/// answer until an event changes a parameter, and events fall between advances.
+pub trait System {
+    /// Number of states.
+    fn len(&self) -> usize;
+
+    /// Whether there is nothing to integrate.
+    fn is_empty(&self) -> bool {
+        self.len() == 0
+    }
+
+    /// Writes dy/dt [unit of the state per second].
+    fn rates(&mut self, y: &[f64], rates: &mut [f64]);
+
+    /// Adds d(dy/dt)/dy by slots of the system's pattern, on a matrix that has been cleared.
+    fn jacobian(&mut self, y: &[f64], jacobian: &mut Matrix);
+
+    /// A change of `state` that does not matter [unit of the state]; > 0.
+    fn absolute_tolerance(&self, state: usize) -> f64;
+
+    /// Number of watched values.
+    fn watch_count(&self) -> usize {
+        0
+    }
+
+    /// Writes the watched values; one fires when it goes from below zero to zero or above.
+    fn watch(&mut self, y: &[f64], values: &mut [f64]) {
+        let _ = (y, values);
+    }
+}
+
+/// How an advance ended.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum Advance {
+    /// The state is that at `until`, and nothing fired on the way or there.
+    Reached,
+    /// The state is that at `at`, the first whole nanosecond at which some watch is true.
+    Crossed {
+        /// When; after the start of the advance, at or before its end.
+        at: SimTime,
+        /// Which watches are true there and were not before, lowest first.
+        watches: Vec<usize>,
+    },
+}
+
+/// Why an advance could not be completed. The state is then that of the last step kept, and the
+/// run cannot go on.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, thiserror::Error)]
+pub enum IntegrationError {
+    /// A rate or a state is infinite or not a number even at the shortest step.
+    #[error("the state left the numbers at {at}")]
+    NotFinite {
+        /// End of the last step kept.
+        at: SimTime,
+    },
+    /// The matrix of the implicit step has no factors even at the shortest step.
+    #[error("the implicit step has no solution at {at}")]
+    Singular {
+        /// End of the last step kept.
+        at: SimTime,
+    },
+    /// The advance took more steps than any sound model needs.
+    #[error("no end in sight: the advance was given up at {at}")]
+    TooManySteps {
+        /// End of the last step kept.
+        at: SimTime,
+    },
+}
+
+/// Work done since the integrator was made, so that extra work shows.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub struct Work {
+    /// Steps kept.
+    pub steps: u64,
+    /// Steps thrown away because their error was too large or they had no result.
+    pub rejected: u64,
+    /// Steps kept at the shortest length although their error was too large.
+    pub forced: u64,
+    /// Evaluations of the rates.
+    pub rates: u64,
+    /// Evaluations of the Jacobian.
+    pub jacobians: u64,
+    /// Matrices factored.
+    pub factorisations: u64,
+    /// Of those, factored densely because a diagonal pivot was lost.
+    pub dense_fallbacks: u64,
+    /// Crossings reported.
+    pub crossings: u64,
+}
+
+/// The integrator of one system: the memory of a good step, counts of work, and scratch.
+///
+/// A clone continues exactly as the original would.
+#[derive(Clone, Debug)]
+pub struct Integrator {
+    relative_tolerance: f64,
+    /// Largest change of a state in a first step [tolerances].
+    first_change: f64,
+    /// A step that should meet the tolerance from here [s], unless it must be found anew.
+    next_step_s: Option<f64>,
+    method: Rosenbrock,
+    absolute: Vec<f64>,
+    watched: Watched,
+    work: Work,
+}
+
+/// Watched values around one step.
+#[derive(Clone, Debug, Default)]
+struct Watched {
+    start: Vec<f64>,
+    end: Vec<f64>,
+    /// At the last place looked at, and at this one.
+    before: Vec<f64>,
+    here: Vec<f64>,
+    /// State at the place looked at.
+    state: Vec<f64>,
+    /// Whether the bracket of the last rise begins with the watch below zero.
+    armed: Vec<bool>,
+}
+
+/// Where an advance stands.
+struct Progress {
+    now: SimTime,
+    span_ns: u64,
+    span_s: f64,
+    /// Start of the step [s from `now`].
+    offset_s: f64,
+    tries: u64,
+    /// Added to a located crossing, and doubled each time one turns out not to be true yet, so
+    /// that no sequence of misses is long.
+    push_ns: u64,
+}
+
+/// A step that is to be kept.
+struct Taken {
+    step_s: f64,
+    /// Its end [ns from the start of the advance], if that is a whole nanosecond.
+    end_ns: Option<u64>,
+    /// Whether some watch fires at its end.
+    fired: bool,
+}
+
+/// What came of trying a step.
+enum Verdict {
+    /// It may be kept; the next may be longer by this factor [1].
+    Keep(f64),
+    /// It should have been this long [s].
+    Shorten(f64),
+}
+
+impl Integrator {
+    /// An integrator for systems on the pattern of `elimination`, with the error of a step kept
+    /// below `relative_tolerance` [1] of each state plus its absolute tolerance. 1e-5 is a good
+    /// choice where results are wanted to 0.1 %.
+    #[must_use]
+    pub fn new(elimination: Arc<Elimination>, relative_tolerance: f64) -> Self {
+        assert!(
+            relative_tolerance > 0.0 && relative_tolerance < 1.0,
+            "the relative tolerance must lie between 0 and 1"
+        );
+        let size = elimination.pattern().size();
+        // The error of a step goes as the cube of the relative change it makes, so a change by
+        // the cube root of the tolerance makes an error of about the tolerance.
+        let change = ops::pow(relative_tolerance, -2.0 / 3.0);
+        Integrator {
+            relative_tolerance,
+            first_change: FIRST_STEP_SHARE * change,
+            next_step_s: None,
+            method: Rosenbrock::new(elimination),
+            absolute: vec![0.0; size],
+            watched: Watched {
+                state: vec![0.0; size],
+                ..Watched::default()
+            },
+            work: Work::default(),
+        }
+    }
+
+    /// Forgets the last step. Call it after an event has changed the rates or the state at one
+    /// stroke: the next advance begins with a small step chosen from the rates it finds.
+    /// Without it a long step may leap over the transient that the event sets off.
+    pub fn restart(&mut self) {
+        self.next_step_s = None;
+    }
+
+    /// Work done so far.
+    #[must_use]
+    pub fn work(&self) -> Work {
+        Work {
+            dense_fallbacks: self.method.dense_fallbacks(),
+            ..self.work
+        }
+    }
+
+    /// Carries `y` from `now` to `until`, or to the first crossing before that.
+    ///
+    /// A watch that is not below zero at `now` cannot fire before it has been.
+    ///
+    /// # Errors
+    /// [`IntegrationError`]; `y` is then the state at the time it names, up to rounding.
+    pub fn advance<S: System + ?Sized>(
+        &mut self,
+        system: &mut S,
+        now: SimTime,
+        until: SimTime,
+        y: &mut [f64],
+    ) -> Result<Advance, IntegrationError> {
+        let size = self.method.size();
+        assert!(
+            system.len() == size && y.len() == size,
+            "the system, its state and the integrator differ in size"
+        );
+        let span_ns = until.saturating_sub(now).as_nanos();
+        if span_ns == 0 || size == 0 {
+            return Ok(Advance::Reached);
+        }
+        for (state, absolute) in self.absolute.iter_mut().enumerate() {
+            *absolute = system.absolute_tolerance(state);
+        }
+        self.watched.resize(system.watch_count());
+        if !self.watched.is_empty() {
+            system.watch(y, &mut self.watched.start);
+        }
+        let mut progress = Progress {
+            now,
+            span_ns,
+            span_s: seconds(span_ns),
+            offset_s: 0.0,
+            tries: 0,
+            push_ns: 0,
+        };
+        loop {
+            let taken = self.take_step(system, &mut progress, y)?;
+            y.copy_from_slice(self.method.end());
+            self.work.steps += 1;
+            progress.offset_s = match taken.end_ns {
+                Some(end_ns) if taken.fired => {
+                    self.work.crossings += 1;
+                    let at = now + SimTime::from_nanos(end_ns);
+                    return Ok(Advance::Crossed {
+                        at,
+                        watches: self.watched.fired().collect(),
+                    });
+                }
+                Some(end_ns) if end_ns == span_ns => return Ok(Advance::Reached),
+                Some(end_ns) => seconds(end_ns),
+                None => progress.offset_s + taken.step_s,
+            };
+            std::mem::swap(&mut self.watched.start, &mut self.watched.end);
+        }
+    }
+
+    /// Tries steps from `y` until one is good enough, and cuts it short at the first crossing.
+    fn take_step<S: System + ?Sized>(
+        &mut self,
+        system: &mut S,
+        progress: &mut Progress,
+        y: &[f64],
+    ) -> Result<Taken, IntegrationError> {
+        self.work.rates += 1;
+        self.work.jacobians += 1;
+        if !self.method.linearise(system, y) {
+            return Err(IntegrationError::NotFinite { at: progress.at() });
+        }
+        let left_s = progress.span_s - progress.offset_s;
+        let mut wanted_s = match self.next_step_s {
+            Some(step_s) => step_s,
+            None => self.first_step_s(y),
+        };
+        let mut most_change = MOST_GROWTH;
+        loop {
+            let last = wanted_s >= left_s;
+            // Two equal steps cost as much as a long one and a stub, and are more accurate.
+            let step_s = if last {
+                left_s
+            } else {
+                wanted_s.min((0.5 * left_s).max(SHORTEST_STEP_S))
+            };
+            let end_ns = if last { Some(progress.span_ns) } else { None };
+            let mut taken = Taken {
+                step_s,
+                end_ns,
+                fired: false,
+            };
+            let mut verdict = self.try_step(system, progress, y, step_s)?;
+            if let Verdict::Keep(change) = verdict {
+                let change = change.min(most_change);
+                let grown_s = (step_s * change).max(SHORTEST_STEP_S);
+                // A step cut short says little about how long it could have been.
+                let cut_short = step_s < wanted_s && wanted_s.is_finite() && change >= 1.0;
+                self.next_step_s = Some(if cut_short {
+                    grown_s.max(wanted_s)
+                } else {
+                    grown_s
+                });
+                if !self.watched.is_empty() {
+                    verdict = self.cut_at_crossing(system, progress, y, &mut taken)?;
+                }
+            }
+            match verdict {
+                Verdict::Keep(_) => return Ok(taken),
+                Verdict::Shorten(shorter_s) => {
+                    wanted_s = shorter_s;
+                    // Growth right after a failure fails again.
+                    most_change = 1.0;
+                }
+            }
+        }
+    }
+
+    /// Tries one step and says whether it may be kept.
+    fn try_step<S: System + ?Sized>(
+        &mut self,
+        system: &mut S,
+        progress: &mut Progress,
+        y: &[f64],
+        step_s: f64,
+    ) -> Result<Verdict, IntegrationError> {
+        progress.tries += 1;
+        if progress.tries > STEP_BOUND {
+            return Err(IntegrationError::TooManySteps { at: progress.at() });
+        }
+        self.work.factorisations += 1;
+        self.work.rates += 2;
+        let at_shortest = step_s <= SHORTEST_STEP_S;
+        let change = match self.method.step(system, y, step_s) {
+            Ok(()) => {
+                let error = self
+                    .method
+                    .error(y, &self.absolute, self.relative_tolerance);
+                let change = step_change(error);
+                if error <= 1.0 {
+                    return Ok(Verdict::Keep(change));
+                }
+                if at_shortest {
+                    self.work.forced += 1;
+                    return Ok(Verdict::Keep(change));
+                }
+                change
+            }
+            Err(Failure::NotFinite) if at_shortest => {
+                return Err(IntegrationError::NotFinite { at: progress.at() });
+            }
+            Err(Failure::Singular) if at_shortest => {
+                return Err(IntegrationError::Singular { at: progress.at() });
+            }
+            Err(_) => RETREAT,
+        };
+        self.work.rejected += 1;
+        Ok(Verdict::Shorten((step_s * change).max(SHORTEST_STEP_S)))
+    }
+
+    /// Takes the step again to the first nanosecond after a watch rises on it, if one does.
+    fn cut_at_crossing<S: System + ?Sized>(
+        &mut self,
+        system: &mut S,
+        progress: &mut Progress,
+        y: &[f64],
+        taken: &mut Taken,
+    ) -> Result<Verdict, IntegrationError> {
+        system.watch(self.method.end(), &mut self.watched.end);
+        let Some(mut rise) = self.find_rise(system, y, taken.step_s) else {
+            progress.push_ns = 0;
+            return Ok(Verdict::Keep(1.0));
+        };
+        let mut push_ns = progress.push_ns;
+        for _ in 0..CUTS {
+            let target_ns = progress.end_ns(rise * taken.step_s, push_ns);
+            if taken.end_ns.is_some_and(|end_ns| target_ns >= end_ns) {
+                break;
+            }
+            // A shorter step nearly always does better, but a long one that has leapt over a
+            // transient may have looked good by its end alone.
+            let step_s = seconds(target_ns) - progress.offset_s;
+            if let Verdict::Shorten(shorter_s) = self.try_step(system, progress, y, step_s)? {
+                return Ok(Verdict::Shorten(shorter_s));
+            }
+            system.watch(self.method.end(), &mut self.watched.end);
+            *taken = Taken {
+                step_s,
+                end_ns: Some(target_ns),
+                fired: false,
+            };
+            if self.watched.fired().next().is_none() {
+                // Short of the crossing by the error of the interpolant. The next step starts
+                // so close to it that it will hardly miss.
+                progress.push_ns = (progress.push_ns * 2).max(1);
+                return Ok(Verdict::Keep(1.0));
+            }
+            // True here. With the end this near, the interpolant may show that it was true before.
+            push_ns = 0;
+            match self.find_rise(system, y, step_s) {
+                Some(earlier) => rise = earlier,
+                None => break,
+            }
+        }
+        taken.fired = taken.end_ns.is_some() && self.watched.fired().next().is_some();
+        Ok(Verdict::Keep(1.0))
+    }
+
+    /// The earliest share of the step at which some watch has risen through zero, if any has;
+    /// arms the watches that were below zero before.
+    fn find_rise<S: System + ?Sized>(
+        &mut self,
+        system: &mut S,
+        y: &[f64],
+        step_s: f64,
+    ) -> Option<f64> {
+        let Watched {
+            start,
+            end,
+            before,
+            here,
+            state,
+            armed,
+        } = &mut self.watched;
+        before.copy_from_slice(start);
+        let mut before_share = 0.0;
+        for share in LOOKS.into_iter().chain([1.0]) {
+            if share < 1.0 {
+                self.method.between(y, share, state);
+                system.watch(state, here);
+            } else {
+                here.copy_from_slice(end);
+            }
+            let height = height(before, here);
+            if height >= 0.0 {
+                for (armed, before) in armed.iter_mut().zip(before.iter()) {
+                    *armed = *before < 0.0;
+                }
+                let tolerance = CROSSING_TOLERANCE_S / step_s;
+                let mut crossing = Crossing::new((before_share, -1.0), (share, height), tolerance);
+                while let Some(place) = crossing.candidate() {
+                    self.method.between(y, place, state);
+                    system.watch(state, here);
+                    crossing.narrow(place, self::height(before, here));
+                }
+                return Some(crossing.after());
+            }
+            std::mem::swap(before, here);
+            before_share = share;
+        }
+        None
+    }
+
+    /// A first step [s] that changes no state by more than makes an error of about the tolerance.
+    fn first_step_s(&self, y: &[f64]) -> f64 {
+        let mut most = 0.0;
+        for ((rate, y), absolute) in self.method.rates().iter().zip(y).zip(&self.absolute) {
+            let change = rate.abs() / (absolute + self.relative_tolerance * y.abs());
+            if change > most {
+                most = change;
+            }
+        }
+        // Nothing moves: infinity, and the step is cut at the end of the advance.
+        (self.first_change / most).max(SHORTEST_STEP_S)
+    }
+}
+
+impl Progress {
+    /// Start of the step, cut to nanoseconds.
+    fn at(&self) -> SimTime {
+        self.now + SimTime::from_nanos((self.offset_s * 1e9) as u64)
+    }
+
+    /// The end of a step of about `step_s` [s], rounded up [ns from the start of the advance];
+    /// after the start of the step, and not after the end of the advance.
+    fn end_ns(&self, step_s: f64, push_ns: u64) -> u64 {
+        let end_ns = ((self.offset_s + step_s) * 1e9).ceil() as u64;
+        let mut next_ns = (self.offset_s * 1e9) as u64 + 1;
+        while seconds(next_ns) <= self.offset_s {
+            next_ns += 1;
+        }
+        end_ns
+            .saturating_add(push_ns)
+            .max(next_ns)
+            .min(self.span_ns)
+    }
+}
+
+impl Watched {
+    fn is_empty(&self) -> bool {
+        self.start.is_empty()
+    }
+
+    fn resize(&mut self, count: usize) {
+        for values in [
+            &mut self.start,
+            &mut self.end,
+            &mut self.before,
+            &mut self.here,
+        ] {
+            values.resize(count, 0.0);
+        }
+        self.armed.resize(count, false);
+    }
+
+    /// Watches that were armed and are true at the end of the step, lowest first.
+    fn fired(&self) -> impl Iterator<Item = usize> + '_ {
+        let both = self.armed.iter().zip(&self.end).enumerate();
+        both.filter_map(|(watch, (&armed, &end))| (armed && end >= 0.0).then_some(watch))
+    }
+}
+
+/// How far the foremost of the watches that were below zero `before` has come `here`: from -1
+/// where it started, through 0 where it fires. NaN does not count.
+fn height(before: &[f64], here: &[f64]) -> f64 {
+    let mut most = f64::NEG_INFINITY;
+    for (&before, &here) in before.iter().zip(here) {
+        if before < 0.0 {
+            let height = here / -before;
+            if height > most {
+                most = height;
+            }
+        }
+    }
+    most
+}
+
+/// How much longer the next step may be, for an error in tolerances [1].
+fn step_change(error: f64) -> f64 {
+    // The error estimate is of third order in the length of the step.
+    (SAFETY / ops::cbrt(error)).clamp(MOST_SHRINKAGE, MOST_GROWTH)
+}
+
+fn seconds(span_ns: u64) -> f64 {
+    SimTime::from_nanos(span_ns).as_secs_f64()
+}
