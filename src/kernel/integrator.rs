@@ -559,3 +559,6 @@ fn step_change(error: f64) -> f64 {
 fn seconds(span_ns: u64) -> f64 {
     SimTime::from_nanos(span_ns).as_secs_f64()
 }
+
+#[cfg(test)]
+mod tests;
