@@ -326,7 +326,7 @@ fn by_hand() -> ([f64; N], u64, u64) {
                     let size = y[i].abs().max(end[i].abs());
                     error = error.max(u4[i].abs() / (ABSOLUTE[i] + RELATIVE * size));
                 }
-                let change = (0.9 / spoolbench::base::ops::cbrt(error)).clamp(0.1, 10.0);
+                let change = (0.9 / error.cbrt()).clamp(0.1, 10.0);
                 if error <= 1.0 {
                     let grown = h * change.min(most_change);
                     next = Some(if h < wanted && change >= 1.0 {

@@ -45,12 +45,6 @@ pub fn pow(base: f64, exponent: f64) -> f64 {
     libm::pow(base, exponent)
 }
 
-/// Cube root of `x` [1].
-#[must_use]
-pub fn cbrt(x: f64) -> f64 {
-    libm::cbrt(x)
-}
-
 /// Sine of an angle [rad].
 #[must_use]
 pub fn sin(x: f64) -> f64 {

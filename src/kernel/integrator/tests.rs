@@ -403,3 +403,12 @@ fn a_clone_continues_bit_for_bit() {
     assert_eq!(y.map(f64::to_bits), twin_y.map(f64::to_bits));
     assert_eq!(integrator.work(), twin.work());
 }
+
+#[test]
+fn the_inverse_cube_root_is_good_enough_to_steer_by() {
+    for exponent in -40..40 {
+        let x = ops::pow(10.0, f64::from(exponent) * 0.1);
+        let root = inverse_cube_root(x);
+        assert!((root * root * root * x - 1.0).abs() < 1e-8, "{x}: {root}");
+    }
+}
