@@ -456,17 +456,17 @@ impl Integrator {
             } else {
                 here.copy_from_slice(end);
             }
-            let height = height(before, here);
-            if height >= 0.0 {
+            if rises(before, here) {
                 for (armed, before) in armed.iter_mut().zip(before.iter()) {
                     *armed = *before < 0.0;
                 }
                 let tolerance = CROSSING_TOLERANCE_S / step_s;
-                let mut crossing = Crossing::new((before_share, -1.0), (share, height), tolerance);
+                let end = (share, height(before, here));
+                let mut crossing = Crossing::new((before_share, -1.0), end, tolerance);
                 while let Some(place) = crossing.candidate() {
                     self.method.between(y, place, state);
                     system.watch(state, here);
-                    crossing.narrow(place, self::height(before, here));
+                    crossing.narrow(place, height(before, here));
                 }
                 return Some(crossing.after());
             }
@@ -533,6 +533,14 @@ impl Watched {
         let both = self.armed.iter().zip(&self.end).enumerate();
         both.filter_map(|(watch, (&armed, &end))| (armed && end >= 0.0).then_some(watch))
     }
+}
+
+/// Whether some watch that was below zero `before` is not `here`.
+fn rises(before: &[f64], here: &[f64]) -> bool {
+    before
+        .iter()
+        .zip(here)
+        .any(|(&before, &here)| before < 0.0 && here >= 0.0)
 }
 
 /// How far the foremost of the watches that were below zero `before` has come `here`: from -1
