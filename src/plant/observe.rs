@@ -5,7 +5,7 @@ use crate::electric::{Complex64, Factor};
 
 use super::engine::Plant;
 use super::model::{Model, NetworkLive, conductance, resistance_at};
-use super::plan::{Current, Drive, Plan};
+use super::plan::{Current, Drive};
 
 /// A quantity that can be read at any moment. Units are SI; pressures are gauge.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -71,7 +71,7 @@ impl Plant {
     /// Signed value on direct current, magnitude on alternating.
     fn as_reading(&self, a: NodeId, b: NodeId, value: Complex64) -> f64 {
         let alternating = [a, b].into_iter().any(|n| {
-            network_of(self.plan(), n)
+            self.plan().network_of(n)
                 .is_some_and(|n| matches!(self.plan().networks[n].current, Current::Ac { .. }))
         });
         if alternating {
@@ -122,7 +122,7 @@ impl Plant {
 
     /// Voltage of a node against earth [V], phasor.
     pub fn node_volts(&mut self, node: NodeId) -> Complex64 {
-        match network_of(self.plan(), node) {
+        match self.plan().network_of(node) {
             None => Complex64::default(),
             Some(network) => {
                 let local = self.plan().nodes[node.index()].local;
@@ -153,10 +153,10 @@ impl Plant {
     /// alternating current with their reactance. With `dead` the sources are taken as dead.
     pub fn terminals(&mut self, a: NodeId, b: NodeId) -> Terminals {
         let open_v = self.node_volts(a) - self.node_volts(b);
-        let current = network_of(self.plan(), a)
-            .or_else(|| network_of(self.plan(), b))
+        let current = self.plan().network_of(a)
+            .or_else(|| self.plan().network_of(b))
             .map_or(Current::Dc, |n| self.plan().networks[n].current);
-        let nets = (network_of(self.plan(), a), network_of(self.plan(), b));
+        let nets = (self.plan().network_of(a), self.plan().network_of(b));
         let ohm = match nets {
             (Some(n), Some(m)) if n == m => self.driving_point(n, Some(a), Some(b)),
             _ => {
@@ -216,10 +216,6 @@ impl Plant {
         ));
         self.read(Probe::Flow(flow))
     }
-}
-
-fn network_of(plan: &Plan, node: NodeId) -> Option<usize> {
-    (node.index() != 0).then(|| plan.nodes[node.index()].network)
 }
 
 /// Impedance [ohm] of the winding at port `port` of network `n`, with its suppressor if that is a

@@ -418,6 +418,12 @@ impl Plan {
             .map(PartId::new)
     }
 
+    /// Index of the network that `node` belongs to; `None` for the earth.
+    #[must_use]
+    pub fn network_of(&self, node: NodeId) -> Option<usize> {
+        (node.index() != 0).then(|| self.nodes[node.index()].network)
+    }
+
     /// The terminal named `name`, such as `K1:A1`.
     #[must_use]
     pub fn node(&self, name: &str) -> Option<NodeId> {

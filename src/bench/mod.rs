@@ -1,0 +1,16 @@
+//! What an instructor writes, turned into a plan.
+//!
+//! A bench file is RON: parts by tag, rungs or wires between their terminals, lines between their
+//! ports. Everything that is wrong with it is reported at once, with its place and how to mend it.
+
+mod assembly;
+pub mod catalogue;
+mod fields;
+mod load;
+pub mod netlist;
+mod report;
+pub mod tree;
+
+pub use fields::Fields;
+pub use load::{Bench, FORMAT, load};
+pub use assembly::Assembly;
