@@ -1,5 +1,5 @@
 //! The fluid core against a hand-written model: a pump with its relief valve drives a cylinder
-//! through a directional valve, 8 states, out and back for a minute.
+//! through a directional valve, 8 states, out and back twice.
 //!
 //! The hand-written side is a closed program for this one circuit: fixed arrays, dense factors
 //! without pivoting, the same method, tolerances and control of the step as the kernel's. The
@@ -10,7 +10,9 @@
 use std::time::Instant;
 
 use spoolbench::base::SimTime;
-use spoolbench::kernel::{Advance, Elimination, Integrator, Matrix, PatternBuilder, System, Work};
+use spoolbench::kernel::{
+    Advance, Elimination, Factors, Integrator, Matrix, PatternBuilder, System, Work,
+};
 
 const N: usize = 8;
 const PUMP: usize = 0;
@@ -22,11 +24,12 @@ const SPEED: usize = 5;
 const SPOOL: usize = 6;
 const RELIEF: usize = 7;
 
-const REPETITIONS: usize = 9;
+const REPETITIONS: usize = 101;
 const RELATIVE: f64 = 1e-5;
 /// 100 Pa, a micrometre, a micrometre per second, a millionth of a stroke.
 const ABSOLUTE: [f64; N] = [100.0, 100.0, 100.0, 100.0, 1e-6, 1e-6, 1e-6, 1e-6];
-const HALF_CYCLES: u64 = 30;
+/// Few, so that a repetition nearly always fits between two interruptions of a shared machine.
+const HALF_CYCLES: u64 = 4;
 const HALF_CYCLE_NS: u64 = 2_000_000_000;
 
 /// The laws of the circuit, SI units.
@@ -467,7 +470,55 @@ fn compare(name: &str, mut other: impl FnMut()) {
     );
 }
 
+/// Times the linear algebra of one step of a circuit of `size` nodes: a chain of neighbours and
+/// second neighbours, with a third of the nodes joined to a common return line.
+fn linear_algebra(size: usize) {
+    let mut places = PatternBuilder::new(size);
+    for node in 0..size {
+        for other in [
+            node + 1,
+            node + 2,
+            if node % 3 == 0 { size - 1 } else { node },
+        ] {
+            if other < size {
+                places.add(node, other);
+                places.add(other, node);
+            }
+        }
+    }
+    let pattern = places.build();
+    let mut matrix = Matrix::new(pattern.clone());
+    for (slot, (row, column)) in pattern.places().enumerate() {
+        matrix.add(slot, if row == column { -9.0 } else { 1.0 });
+    }
+    let mut factors = Factors::new(Elimination::new(pattern.clone()));
+    let mut right = vec![1.0; size];
+    let (mut factor_ns, mut solve_ns) = (Vec::new(), Vec::new());
+    for _ in 0..REPETITIONS {
+        let start = Instant::now();
+        for _ in 0..100 {
+            factors
+                .factor_shifted(std::hint::black_box(2.0), &matrix)
+                .unwrap();
+        }
+        factor_ns.push(start.elapsed().as_nanos() as f64 / 100.0);
+        let start = Instant::now();
+        for _ in 0..100 {
+            factors.solve(std::hint::black_box(&mut right));
+            right.fill(1.0);
+        }
+        solve_ns.push(start.elapsed().as_nanos() as f64 / 100.0);
+    }
+    println!(
+        "fluid_core linear algebra n={size}, {} places: factor {:.0} ns, solve {:.0} ns",
+        pattern.slots(),
+        median(factor_ns),
+        median(solve_ns)
+    );
+}
+
 fn main() {
+    linear_algebra(25);
     let (hand, steps, rejected) = by_hand();
     let (kernel, work) = through_kernel(0);
     println!("hand-written: {steps} steps, {rejected} rejected; kernel: {work:?}");

@@ -391,7 +391,7 @@ pub struct Factors {
     plan: Arc<Elimination>,
     /// Laid out by the plan.
     values: Vec<f64>,
-    /// Inverse pivots, by state.
+    /// Inverse pivots, by stage.
     inverses: Vec<f64>,
     /// What each pivot was summed from, in absolute value, by stage.
     pivot_terms: Vec<f64>,
@@ -471,7 +471,7 @@ impl Factors {
         // A bad pivot spoils the rest but is still seen below, so nothing here need branch.
         for (number, stage) in plan.stages.iter().enumerate() {
             let inverse = 1.0 / values[number];
-            self.inverses[stage.state as usize] = inverse;
+            self.inverses[number] = inverse;
             let lower = stage.lower_start as usize..stage.lower_end as usize;
             let upper_homes =
                 &plan.upper_homes[stage.upper_start as usize..stage.upper_end as usize];
@@ -523,8 +523,10 @@ impl Factors {
         for (&factor, step) in lower.iter().zip(lower_moves) {
             unknowns[step.to as usize] -= factor * unknowns[step.from as usize];
         }
-        for (unknown, &inverse) in unknowns.iter_mut().zip(&self.inverses) {
-            *unknown *= inverse;
+        // By stage, so that each is read as it was just written, one at a time: a wide read of
+        // several narrow writes would stall the processor.
+        for (stage, &inverse) in self.plan.stages.iter().zip(&self.inverses) {
+            unknowns[stage.state as usize] *= inverse;
         }
         for (&factor, step) in upper.iter().zip(upper_moves) {
             unknowns[step.to as usize] -= factor * unknowns[step.from as usize];
