@@ -63,10 +63,7 @@ impl Ours {
         for part in 0..pending {
             queue.push(SimTime::from_nanos(delays.next_ns()), 0, part);
         }
-        Ours {
-            queue,
-            handler: black_box(Box::new(Holder { delays })),
-        }
+        Ours { queue, handler: black_box(Box::new(Holder { delays })) }
     }
 
     fn run(&mut self) {
@@ -88,9 +85,7 @@ impl HolderModel {
     #[nexosim(schedulable)]
     fn fire(&mut self, part: u32, context: &Context<Self>) {
         let delay = Duration::from_nanos(self.delays.next_ns());
-        context
-            .schedule_event(delay, schedulable!(Self::fire), part)
-            .unwrap();
+        context.schedule_event(delay, schedulable!(Self::fire), part).unwrap();
     }
 }
 
@@ -99,18 +94,14 @@ fn nexosim_with(pending: u32) -> Simulation {
     let first: Vec<_> = (0..pending).map(|part| (delays.next_ns(), part)).collect();
     let mailbox = Mailbox::new();
     let mut bench = SimInit::with_num_threads(1);
-    let fire = EventSource::new()
-        .connect(HolderModel::fire, &mailbox)
-        .register(&mut bench);
+    let fire = EventSource::new().connect(HolderModel::fire, &mailbox).register(&mut bench);
     let mut simulation = bench
         .add_model(HolderModel { delays }, mailbox, "holder")
         .init(MonotonicTime::EPOCH)
         .unwrap();
     let scheduler = simulation.scheduler();
     for (delay_ns, part) in first {
-        scheduler
-            .schedule_event(Duration::from_nanos(delay_ns), &fire, part)
-            .unwrap();
+        scheduler.schedule_event(Duration::from_nanos(delay_ns), &fire, part).unwrap();
     }
     // The first events come from the scheduler; let the model's own replace them all.
     for _ in 0..pending {
@@ -129,22 +120,16 @@ struct Plain {
 impl Plain {
     fn new(pending: u32) -> Self {
         let mut delays = Delays(0x9E37_79B9_7F4A_7C15);
-        let heap = (0..pending)
-            .map(|part| Reverse((delays.next_ns(), u64::from(part), part)))
-            .collect();
-        Plain {
-            heap,
-            sequence: u64::from(pending),
-            delays,
-        }
+        let heap =
+            (0..pending).map(|part| Reverse((delays.next_ns(), u64::from(part), part))).collect();
+        Plain { heap, sequence: u64::from(pending), delays }
     }
 
     fn run(&mut self) {
         for _ in 0..EVENTS {
             if let Some(Reverse((now, _, part))) = self.heap.pop() {
                 self.sequence += 1;
-                self.heap
-                    .push(Reverse((now + self.delays.next_ns(), self.sequence, part)));
+                self.heap.push(Reverse((now + self.delays.next_ns(), self.sequence, part)));
             }
         }
     }

@@ -47,10 +47,7 @@ fn orifice(difference_pa: f64) -> (f64, f64) {
     let root = square.sqrt();
     let scale = 1.0 / root.sqrt();
     let flow = difference_pa * scale;
-    (
-        flow,
-        scale * (1.0 - 0.5 * difference_pa * difference_pa / square),
-    )
+    (flow, scale * (1.0 - 0.5 * difference_pa * difference_pa / square))
 }
 
 const BULK_PA: f64 = 1.2e9;
@@ -144,11 +141,7 @@ impl Circuit {
         put(PUMP, CAP, c * g_pa);
         put(PUMP, ROD, c * g_pb);
         put(PUMP, RETURN, c * g_r);
-        put(
-            PUMP,
-            SPOOL,
-            -c * (out_slope * pump_cap + back_slope * pump_rod),
-        );
+        put(PUMP, SPOOL, -c * (out_slope * pump_cap + back_slope * pump_rod));
         put(PUMP, RELIEF, -c * RELIEF_FULL * relief);
 
         let c = BULK_PA / cap_volume;
@@ -162,11 +155,7 @@ impl Circuit {
         put(CAP, RETURN, c * g_at);
         put(CAP, PLACE, -c * CAP_AREA / cap_volume * net);
         put(CAP, SPEED, -c * CAP_AREA);
-        put(
-            CAP,
-            SPOOL,
-            c * (out_slope * pump_cap - back_slope * cap_return),
-        );
+        put(CAP, SPOOL, c * (out_slope * pump_cap - back_slope * cap_return));
 
         let c = BULK_PA / rod_volume;
         let net = back * pump_rod - out * rod_return
@@ -178,22 +167,14 @@ impl Circuit {
         put(ROD, RETURN, c * g_bt);
         put(ROD, PLACE, c * ROD_AREA / rod_volume * net);
         put(ROD, SPEED, c * ROD_AREA);
-        put(
-            ROD,
-            SPOOL,
-            c * (back_slope * pump_rod - out_slope * rod_return),
-        );
+        put(ROD, SPOOL, c * (back_slope * pump_rod - out_slope * rod_return));
 
         let c = BULK_PA / RETURN_VOLUME;
         put(RETURN, PUMP, c * g_r);
         put(RETURN, CAP, c * g_at);
         put(RETURN, ROD, c * g_bt);
         put(RETURN, RETURN, -c * (g_r + g_at + g_bt + d_filter));
-        put(
-            RETURN,
-            SPOOL,
-            c * (back_slope * cap_return + out_slope * rod_return),
-        );
+        put(RETURN, SPOOL, c * (back_slope * cap_return + out_slope * rod_return));
         put(RETURN, RELIEF, c * RELIEF_FULL * relief);
 
         put(PLACE, SPEED, 1.0);
@@ -212,11 +193,7 @@ impl Circuit {
         put(SPEED, SPEED, -damping / MASS);
         put(SPOOL, SPOOL, -1.0 / SPOOL_LAG_S);
         let lift = (y[PUMP] - RELIEF_SET_PA) / RELIEF_BAND_PA;
-        let slope = if lift > 0.0 && lift < 1.0 {
-            1.0 / RELIEF_BAND_PA
-        } else {
-            0.0
-        };
+        let slope = if lift > 0.0 && lift < 1.0 { 1.0 / RELIEF_BAND_PA } else { 0.0 };
         put(RELIEF, PUMP, slope / RELIEF_LAG_S);
         put(RELIEF, RELIEF, -1.0 / RELIEF_LAG_S);
     }
@@ -226,11 +203,7 @@ impl Circuit {
     }
 
     fn command_of(half_cycle: u64) -> f64 {
-        if half_cycle.is_multiple_of(2) {
-            1.0
-        } else {
-            -1.0
-        }
+        if half_cycle.is_multiple_of(2) { 1.0 } else { -1.0 }
     }
 }
 
@@ -332,11 +305,8 @@ fn by_hand() -> ([f64; N], u64, u64) {
                 let change = (0.9 / error.cbrt()).clamp(0.1, 10.0);
                 if error <= 1.0 {
                     let grown = h * change.min(most_change);
-                    next = Some(if h < wanted && change >= 1.0 {
-                        grown.max(wanted)
-                    } else {
-                        grown
-                    });
+                    next =
+                        Some(if h < wanted && change >= 1.0 { grown.max(wanted) } else { grown });
                     y = end;
                     steps += 1;
                     t += h;
@@ -376,9 +346,7 @@ impl System for Stamped {
     fn jacobian(&mut self, y: &[f64], jacobian: &mut Matrix) {
         let slots = &self.slots;
         if let Ok(y) = y.try_into() {
-            self.circuit.jacobian(y, |row, column, value| {
-                jacobian.add(slots[row][column], value)
-            });
+            self.circuit.jacobian(y, |row, column, value| jacobian.add(slots[row][column], value));
         }
     }
 
@@ -408,14 +376,7 @@ fn stamped(watches: usize) -> (Stamped, Integrator) {
         slots[row][column] = slot;
     }
     let integrator = Integrator::new(Elimination::new(pattern), RELATIVE);
-    (
-        Stamped {
-            circuit,
-            slots,
-            watches,
-        },
-        integrator,
-    )
+    (Stamped { circuit, slots, watches }, integrator)
 }
 
 /// The run through the kernel; returns the last state and the work done.
@@ -475,11 +436,7 @@ fn compare(name: &str, mut other: impl FnMut()) {
 fn linear_algebra(size: usize) {
     let mut places = PatternBuilder::new(size);
     for node in 0..size {
-        for other in [
-            node + 1,
-            node + 2,
-            if node % 3 == 0 { size - 1 } else { node },
-        ] {
+        for other in [node + 1, node + 2, if node % 3 == 0 { size - 1 } else { node }] {
             if other < size {
                 places.add(node, other);
                 places.add(other, node);
@@ -497,9 +454,7 @@ fn linear_algebra(size: usize) {
     for _ in 0..REPETITIONS {
         let start = Instant::now();
         for _ in 0..100 {
-            factors
-                .factor_shifted(std::hint::black_box(2.0), &matrix)
-                .unwrap();
+            factors.factor_shifted(std::hint::black_box(2.0), &matrix).unwrap();
         }
         factor_ns.push(start.elapsed().as_nanos() as f64 / 100.0);
         let start = Instant::now();
@@ -524,10 +479,7 @@ fn main() {
     println!("hand-written: {steps} steps, {rejected} rejected; kernel: {work:?}");
     for i in 0..N {
         let difference = (hand[i] - kernel[i]).abs();
-        assert!(
-            difference <= 100.0 * (ABSOLUTE[i] + RELATIVE * hand[i].abs()),
-            "state {i}"
-        );
+        assert!(difference <= 100.0 * (ABSOLUTE[i] + RELATIVE * hand[i].abs()), "state {i}");
     }
     println!("kernel with watches: {:?}", through_kernel(3).1);
     compare("kernel", || {

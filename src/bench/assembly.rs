@@ -88,7 +88,7 @@ impl Assembly {
             volumes: BTreeMap::new(),
             operators: BTreeMap::new(),
             pistons: BTreeMap::new(),
-            part: (String::new(), Span { start: 0, end: 0 }),
+            part: (String::new(), Span::new(0, 0)),
         }
     }
 

@@ -3,7 +3,7 @@
 use std::collections::BTreeMap;
 
 use crate::base::{SimTime, nearest};
-use crate::diagnostic::Span;
+use crate::diagnostic::{Code, Span};
 use crate::quantity::{self, Dimension, Supply};
 
 use super::catalogue::{ClassSpec, FieldKind, FieldSpec, TITLE};
@@ -52,7 +52,7 @@ impl Fields {
         for (at, given) in written.iter().enumerate() {
             if written[..at].iter().any(|other| other.key == given.key) {
                 report.error(
-                    "SB106",
+                    Code::DUPLICATE_FIELD,
                     given.key_span,
                     format!("{tag}: `{}` is written twice", given.key),
                     "remove one of the two",
@@ -76,7 +76,7 @@ impl Fields {
                         ),
                     };
                     report.error(
-                        "SB104",
+                        Code::UNKNOWN_FIELD,
                         given.key_span,
                         format!("{tag}: a {} has no field `{}`", class.name, given.key),
                         help,
@@ -90,7 +90,7 @@ impl Fields {
             }
             if spec.default.is_none() && !fields.spans.contains_key(spec.name) {
                 report.error(
-                    "SB105",
+                    Code::MISSING_FIELD,
                     span,
                     format!("{tag}: the field `{}` is missing", spec.name),
                     format!("{}; {}", spec.about, example_of(spec)),
@@ -247,7 +247,7 @@ fn example_of(spec: &FieldSpec) -> String {
 
 fn wrong_type(spec: &FieldSpec, node: &Node, tag: &str, report: &mut Reporter) {
     report.error(
-        "SB107",
+        Code::WRONG_TYPE,
         node.span,
         format!("{tag}: `{}` is not written as it should be", spec.name),
         example_of(spec),
@@ -290,7 +290,7 @@ fn read_value(
         (FieldKind::Supply, Value::Text(text)) => match Supply::parse(text) {
             Ok(supply) => Some(Held::Supply(supply)),
             Err(problem) => {
-                report.error("SB201", node.span, format!("{tag}: {problem}"), example_of(spec));
+                report.error(Code::BAD_SUPPLY, node.span, format!("{tag}: {problem}"), example_of(spec));
                 None
             }
         },
@@ -303,7 +303,7 @@ fn read_value(
                 None => example_of(spec),
             };
             report.error(
-                "SB204",
+                Code::UNKNOWN_CHOICE,
                 node.span,
                 format!("{tag}: `{}` cannot be \"{text}\"", spec.name),
                 help,
@@ -320,7 +320,7 @@ fn read_value(
                 return Some(Held::Number(value));
             }
             report.error(
-                "SB203",
+                Code::OUT_OF_RANGE,
                 node.span,
                 format!("{tag}: `{}` is out of range", spec.name),
                 example_of(spec),
@@ -373,7 +373,7 @@ fn quantity_within(
             let above = limit(high).is_some_and(|h| value > h + 1e-9 * h.abs());
             if below || above {
                 report.error(
-                    "SB203",
+                    Code::OUT_OF_RANGE,
                     span,
                     format!("{tag}: `{name}` is out of range"),
                     format!("it may be {low} to {high}"),
@@ -384,11 +384,11 @@ fn quantity_within(
         }
         Err(problem) => {
             let code = if problem.is_wrong_dimension() {
-                "SB202"
+                Code::WRONG_DIMENSION
             } else if problem.is_out_of_range() {
-                "SB203"
+                Code::OUT_OF_RANGE
             } else {
-                "SB201"
+                Code::BAD_QUANTITY
             };
             report.error(
                 code,
@@ -422,7 +422,7 @@ fn contacts(
         });
         if !sound {
             report.error(
-                "SB205",
+                Code::UNKNOWN_CHOICE,
                 span,
                 format!("{tag}: \"{marking}\" is no contact marking"),
                 "normally closed contacts are marked x1-x2, normally open ones x3-x4, as in \
@@ -431,7 +431,7 @@ fn contacts(
             );
         } else if good.contains(&marking) {
             report.error(
-                "SB106",
+                Code::DUPLICATE_FIELD,
                 span,
                 format!("{tag}: the contact {marking} is written twice"),
                 example_of(spec),
@@ -461,7 +461,7 @@ fn curve(
             Some(point) if points.last().is_none_or(|last| point.0 > last.0) => points.push(point),
             Some(_) => {
                 report.error(
-                    "SB203",
+                    Code::OUT_OF_RANGE,
                     span,
                     format!("{tag}: the positions of `{}` must rise", spec.name),
                     example_of(spec),
@@ -470,7 +470,7 @@ fn curve(
             }
             None => {
                 report.error(
-                    "SB201",
+                    Code::BAD_QUANTITY,
                     span,
                     format!("{tag}: \"{text}\" is not a position and a force"),
                     example_of(spec),

@@ -3,7 +3,7 @@
 use std::collections::BTreeMap;
 
 use crate::base::nearest;
-use crate::diagnostic::{Diagnostics, Span};
+use crate::diagnostic::{Code, Diagnostics, Span};
 use crate::electric::tables::flexible_conductor_ohm;
 use crate::fluid::{Medium, Volume};
 use crate::plant::{
@@ -64,7 +64,7 @@ const TOP: [&str; 10] =
 fn read(root: &Node, report: &mut Reporter) -> Option<Bench> {
     let Value::Record { fields, .. } = &root.value else {
         report.error(
-            "SB107",
+            Code::WRONG_TYPE,
             root.span,
             "a bench file holds one record",
             "begin it with Bench( and end it with )",
@@ -103,14 +103,14 @@ pub(crate) fn known_fields(
                 None => format!("{owner} has: {}", known.join(", ")),
             };
             report.error(
-                "SB104",
+                Code::UNKNOWN_FIELD,
                 field.key_span,
                 format!("{owner} has no field `{}`", field.key),
                 help,
             );
         } else if fields[..at].iter().any(|other| other.key == field.key) {
             report.error(
-                "SB106",
+                Code::DUPLICATE_FIELD,
                 field.key_span,
                 format!("`{}` is written twice", field.key),
                 "remove one of the two",
@@ -123,7 +123,7 @@ pub(crate) fn known_fields(
 pub(crate) fn check_format(node: Option<&Node>, place: Span, report: &mut Reporter) {
     match node {
         None => report.error(
-            "SB105",
+            Code::MISSING_FIELD,
             place,
             "the field `format` is missing",
             format!("write format: {FORMAT}"),
@@ -131,7 +131,7 @@ pub(crate) fn check_format(node: Option<&Node>, place: Span, report: &mut Report
         Some(node) => match &node.value {
             Value::Number(number) if number.value == FORMAT as f64 => {}
             _ => report.error(
-                "SB112",
+                Code::WRONG_FORMAT,
                 node.span,
                 "this file has another format than this version reads",
                 format!("this version reads format: {FORMAT}"),
@@ -146,7 +146,7 @@ pub(crate) fn text(node: Option<&Node>, report: &mut Reporter) -> Option<String>
     match &node.value {
         Value::Text(text) => Some(text.clone()),
         _ => {
-            report.error("SB107", node.span, "a text is wanted here", "put it in quotes: \"...\"");
+            report.error(Code::WRONG_TYPE, node.span, "a text is wanted here", "put it in quotes: \"...\"");
             None
         }
     }
@@ -159,7 +159,7 @@ pub(crate) fn texts(node: Option<&Node>, report: &mut Reporter) -> Vec<(String, 
         Value::List(items) => items,
         Value::Text(_) => std::slice::from_ref(node),
         _ => {
-            report.error("SB107", node.span, "a list of texts is wanted here", "[\"...\", \"...\"]");
+            report.error(Code::WRONG_TYPE, node.span, "a list of texts is wanted here", "[\"...\", \"...\"]");
             return Vec::new();
         }
     };
@@ -168,7 +168,7 @@ pub(crate) fn texts(node: Option<&Node>, report: &mut Reporter) -> Vec<(String, 
         .filter_map(|item| match &item.value {
             Value::Text(text) => Some((text.clone(), item.span)),
             _ => {
-                report.error("SB107", item.span, "a text is wanted here", "put it in quotes: \"...\"");
+                report.error(Code::WRONG_TYPE, item.span, "a text is wanted here", "put it in quotes: \"...\"");
                 None
             }
         })
@@ -188,7 +188,7 @@ pub(crate) fn measure(
         Value::Number(_) if dimension.takes_plain_numbers() => report.source_of(node.span),
         _ => {
             report.error(
-                "SB107",
+                Code::WRONG_TYPE,
                 node.span,
                 format!("`{name}` is a quantity"),
                 format!("write it as {name}: \"{}\"", dimension.example()),
@@ -199,7 +199,7 @@ pub(crate) fn measure(
     match quantity::parse(&written, dimension) {
         Ok(value) if value < limits.0 || value > limits.1 => {
             report.error(
-                "SB203",
+                Code::OUT_OF_RANGE,
                 node.span,
                 format!("`{name}` is out of range"),
                 format!(
@@ -212,7 +212,7 @@ pub(crate) fn measure(
         }
         Ok(value) => Some(value),
         Err(problem) => {
-            let code = if problem.is_wrong_dimension() { "SB202" } else { "SB201" };
+            let code = if problem.is_wrong_dimension() { Code::WRONG_DIMENSION } else { Code::BAD_QUANTITY };
             report.error(
                 code,
                 node.span,
@@ -229,7 +229,7 @@ fn read_oil(node: Option<&Node>, report: &mut Reporter) -> Oil {
     let Some(node) = node else { return oil };
     let Value::Record { fields, .. } = &node.value else {
         report.error(
-            "SB107",
+            Code::WRONG_TYPE,
             node.span,
             "the oil is a record",
             "Oil(density: \"870 kg/m3\", bulk_modulus: \"1.4 GPa\", free_air: \"0.1 %\")",
@@ -257,12 +257,12 @@ fn read_oil(node: Option<&Node>, report: &mut Reporter) -> Oil {
 
 fn read_parts(node: Option<&Node>, place: Span, report: &mut Reporter) -> Vec<Authored> {
     let Some(node) = node else {
-        report.error("SB105", place, "the field `parts` is missing", "parts: { \"K1\": Relay(), }");
+        report.error(Code::MISSING_FIELD, place, "the field `parts` is missing", "parts: { \"K1\": Relay(), }");
         return Vec::new();
     };
     let Value::Map(entries) = &node.value else {
         report.error(
-            "SB107",
+            Code::WRONG_TYPE,
             node.span,
             "`parts` maps tags to parts",
             "parts: { \"K1\": Relay(coil: \"24 V DC\"), \"H1\": Lamp() }",
@@ -272,7 +272,7 @@ fn read_parts(node: Option<&Node>, place: Span, report: &mut Reporter) -> Vec<Au
     let mut list: Vec<Authored> = Vec::new();
     if entries.len() > PART_LIMIT {
         report.error(
-            "SB102",
+            Code::TOO_MANY_PARTS,
             node.span,
             format!("{} parts are too many", entries.len()),
             format!("a bench has {PART_LIMIT} at the most"),
@@ -283,7 +283,7 @@ fn read_parts(node: Option<&Node>, place: Span, report: &mut Reporter) -> Vec<Au
         let tag = &entry.key;
         if !sound_tag(tag) {
             report.error(
-                "SB110",
+                Code::BAD_TAG,
                 entry.key_span,
                 format!("\"{tag}\" cannot be a tag"),
                 "a tag is 1 to 16 letters, digits, dots or underscores, such as K1 or 1V1; W and a \
@@ -293,7 +293,7 @@ fn read_parts(node: Option<&Node>, place: Span, report: &mut Reporter) -> Vec<Au
         }
         if list.iter().any(|other| other.fields.tag() == tag) {
             report.error(
-                "SB106",
+                Code::DUPLICATE_TAG,
                 entry.key_span,
                 format!("the tag {tag} is given twice"),
                 "every part has a tag of its own",
@@ -305,7 +305,7 @@ fn read_parts(node: Option<&Node>, place: Span, report: &mut Reporter) -> Vec<Au
             Value::Name(name) => (name.clone(), Vec::new()),
             _ => {
                 report.error(
-                    "SB107",
+                    Code::WRONG_TYPE,
                     entry.value.span,
                     format!("{tag}: a part is written as its class with its fields"),
                     format!("\"{tag}\": Relay(coil: \"24 V DC\")"),
@@ -320,7 +320,7 @@ fn read_parts(node: Option<&Node>, place: Span, report: &mut Reporter) -> Vec<Au
                 None => format!("the classes are: {}", names().collect::<Vec<_>>().join(", ")),
             };
             report.error(
-                "SB111",
+                Code::UNKNOWN_CLASS,
                 entry.value.span,
                 format!("{tag}: there is no class {name}"),
                 help,
@@ -359,13 +359,13 @@ fn check_references(parts: &[Authored], report: &mut Reporter) {
                 let owner = part.fields.tag();
                 match parts.iter().find(|p| p.fields.tag() == tag) {
                     None => report.error(
-                        "SB301",
+                        Code::UNKNOWN_TAG,
                         span,
                         format!("{owner}: `{}` names {tag}, which is not on this bench", spec.name),
                         near_tag(&tag, parts),
                     ),
                     Some(other) if !classes.contains(&other.class.name) => report.error(
-                        "SB310",
+                        Code::WRONG_KIND_OF_END,
                         span,
                         format!("{owner}: `{}` cannot be the {} {tag}", spec.name, other.class.name),
                         format!("it names a part of class {}", classes.join(" or ")),
@@ -413,7 +413,7 @@ fn read_joins(
                         ohm: usual_wire_ohm(),
                     }),
                     _ => report.error(
-                        "SB308",
+                        Code::WIRE_TO_NOWHERE,
                         node.span,
                         format!("\"{text}\" is not a wire"),
                         "write the two terminals: \"G1:+ F1:1\"",
@@ -430,7 +430,7 @@ fn read_joins(
                     });
                     if point.is_none() {
                         report.error(
-                            "SB308",
+                            Code::WIRE_TO_NOWHERE,
                             get(name).map_or(node.span, |n| n.span),
                             format!("a wire needs a terminal in `{name}`"),
                             format!("{name}: \"K1:A1\""),
@@ -455,7 +455,7 @@ fn read_joins(
                 }
             }
             _ => report.error(
-                "SB308",
+                Code::WIRE_TO_NOWHERE,
                 node.span,
                 "a wire is two terminals",
                 "\"G1:+ F1:1\", or Wire(from: \"G1:+\", to: \"F1:1\", length: \"20 m\")",
@@ -475,7 +475,7 @@ fn items<'n>(node: Option<&'n Node>, name: &str, report: &mut Reporter) -> &'n [
         Some(Value::List(items)) => items,
         Some(_) => {
             if let Some(node) = node {
-                report.error("SB107", node.span, format!("`{name}` is a list"), "[ ..., ... ]");
+                report.error(Code::WRONG_TYPE, node.span, format!("`{name}` is a list"), "[ ..., ... ]");
             }
             &[]
         }
@@ -485,7 +485,7 @@ fn items<'n>(node: Option<&'n Node>, name: &str, report: &mut Reporter) -> &'n [
 fn read_rung(node: &Node, parts: &[Authored], list: &mut Vec<Wire>, report: &mut Reporter) {
     let Value::Record { fields, .. } = &node.value else {
         report.error(
-            "SB307",
+            Code::RUNG_SYNTAX,
             node.span,
             "a rung is a record",
             "Rung(from: \"F1:2\", to: \"G1:-\", path: \"S1:13-14, K1:A1-A2\")",
@@ -501,7 +501,7 @@ fn read_rung(node: &Node, parts: &[Authored], list: &mut Vec<Wire>, report: &mut
         });
         if found.is_none() {
             report.error(
-                "SB307",
+                Code::RUNG_SYNTAX,
                 get(name).map_or(node.span, |n| n.span),
                 format!("a rung needs a terminal in `{name}`"),
                 format!("{name}: \"F1:2\""),
@@ -511,11 +511,11 @@ fn read_rung(node: &Node, parts: &[Authored], list: &mut Vec<Wire>, report: &mut
     };
     let (from, to) = (end("from"), end("to"));
     let Some(path) = get("path") else {
-        report.error("SB307", node.span, "a rung needs a `path`", "path: \"S1:13-14, K1:A1-A2\"");
+        report.error(Code::RUNG_SYNTAX, node.span, "a rung needs a `path`", "path: \"S1:13-14, K1:A1-A2\"");
         return;
     };
     let Value::Text(text) = &path.value else {
-        report.error("SB307", path.span, "the path of a rung is a text", "\"S1:13-14, K1:A1-A2\"");
+        report.error(Code::RUNG_SYNTAX, path.span, "the path of a rung is a text", "\"S1:13-14, K1:A1-A2\"");
         return;
     };
     // The text starts one byte after its quote.
@@ -525,7 +525,7 @@ fn read_rung(node: &Node, parts: &[Authored], list: &mut Vec<Wire>, report: &mut
     };
     match netlist::parse_path(text) {
         Err(problem) => report.error(
-            "SB307",
+            Code::RUNG_SYNTAX,
             place(problem.at, 1),
             format!("rung: {}", problem.message),
             "as in \"S0:21-22, (S1:13-14 | K1:13-14), K1:A1-A2\"",
@@ -543,7 +543,7 @@ fn read_rung(node: &Node, parts: &[Authored], list: &mut Vec<Wire>, report: &mut
             };
             if !netlist::elements(&steps).iter().any(is_load) {
                 report.warning(
-                    "SB309",
+                    Code::RUNG_WITHOUT_LOAD,
                     path.span,
                     "this rung has no load: it may short the supply when its contacts close",
                     "end it in a coil or a lamp",
@@ -584,13 +584,13 @@ fn check_points(list: &mut Vec<Wire>, parts: &[Authored], report: &mut Reporter)
             said.push(key);
             match known {
                 None => report.error(
-                    "SB301",
+                    Code::UNKNOWN_TAG,
                     wire.join.span,
                     format!("a wire goes to {point}, but there is no part {}", point.tag),
                     near_tag(&point.tag, parts),
                 ),
                 Some(known) => report.error(
-                    "SB302",
+                    Code::UNKNOWN_TERMINAL,
                     wire.join.span,
                     format!("{} has no terminal {}", point.tag, point.marking),
                     if known.is_empty() {
@@ -603,7 +603,7 @@ fn check_points(list: &mut Vec<Wire>, parts: &[Authored], report: &mut Reporter)
         }
         if sound && wire.join.from == wire.join.to {
             report.error(
-                "SB304",
+                Code::WIRE_TO_NOWHERE,
                 wire.join.span,
                 format!("both ends of a wire are {}", wire.join.from),
                 "a wire joins two terminals",
@@ -619,7 +619,7 @@ fn read_lines(node: Option<&Node>, report: &mut Reporter) -> Vec<Line> {
     for node in items(node, "lines", report) {
         let Value::Record { fields, .. } = &node.value else {
             report.error(
-                "SB107",
+                Code::WRONG_TYPE,
                 node.span,
                 "a line is a record",
                 "Line(ports: [\"P1:P\", \"1V1:P\"], test_point: \"MP1\")",
@@ -633,7 +633,7 @@ fn read_lines(node: Option<&Node>, report: &mut Reporter) -> Vec<Line> {
             match Point::parse(&text) {
                 Some(point) => ports.push((point, span)),
                 None => report.error(
-                    "SB303",
+                    Code::UNKNOWN_PORT,
                     span,
                     format!("\"{text}\" is not a port"),
                     "write the part and the port: \"1V1:P\"",
@@ -642,7 +642,7 @@ fn read_lines(node: Option<&Node>, report: &mut Reporter) -> Vec<Line> {
         }
         if ports.is_empty() {
             report.error(
-                "SB311",
+                Code::EMPTY,
                 node.span,
                 "a line joins nothing",
                 "ports: [\"P1:P\", \"1V1:P\"]",
@@ -678,7 +678,7 @@ fn assemble(
     }
     for unknown in &assembly.unknown_ports {
         report.error(
-            "SB303",
+            Code::UNKNOWN_PORT,
             unknown.span,
             format!("{}: {} joins a port the valve does not have", unknown.tag, unknown.pair),
             "name its ports in `ports`, or join others",
@@ -711,10 +711,10 @@ fn assemble(
         Ok(plan) => plan,
         Err(problem) => {
             let code = match problem {
-                PlanError::MixedSupply { .. } => "SB306",
-                PlanError::TooLarge { .. } => "SB102",
+                PlanError::MixedSupply { .. } => Code::MIXED_AC_DC,
+                PlanError::TooLarge { .. } => Code::TOO_MANY_PARTS,
             };
-            let span = parts.first().map_or(Span { start: 0, end: 0 }, |p| p.fields.span);
+            let span = parts.first().map_or(Span::new(0, 0), |p| p.fields.span);
             report.error(code, span, problem.to_string(), "keep the two apart with a relay");
             return None;
         }
@@ -723,7 +723,7 @@ fn assemble(
         let network = plan.network_of(consumer.node);
         let Some(feed) = supplies.iter().find(|s| plan.network_of(s.node) == network) else {
             report.warning(
-                "SB305",
+                Code::FLOATING_NETWORK,
                 consumer.span,
                 format!("{} is joined to no supply", consumer.tag),
                 "wire it between the poles of a supply",
@@ -738,14 +738,14 @@ fn assemble(
         };
         if !same_kind {
             report.warning(
-                "SB402",
+                Code::WRONG_SUPPLY_KIND,
                 consumer.span,
                 format!("{} is made for {rated}, but {} gives {fed}", consumer.tag, feed.tag),
                 "fit a coil for this kind of current",
             );
         } else if fed.volts < 0.8 * rated.volts || fed.volts > 1.15 * rated.volts {
             report.warning(
-                "SB401",
+                Code::COIL_VOLTAGE,
                 consumer.span,
                 format!("{} is rated {rated}, but {} gives {fed}", consumer.tag, feed.tag),
                 "fit a coil for this voltage",
@@ -775,7 +775,7 @@ fn lay_lines(
         for (point, span) in &line.ports {
             let Some(part) = parts.iter().find(|p| p.fields.tag() == point.tag) else {
                 report.error(
-                    "SB301",
+                    Code::UNKNOWN_TAG,
                     *span,
                     format!("a line goes to {point}, but there is no part {}", point.tag),
                     near_tag(&point.tag, parts),
@@ -785,7 +785,7 @@ fn lay_lines(
             let known = (part.class.port_list)(&part.fields);
             if !known.contains(&point.marking) {
                 report.error(
-                    "SB303",
+                    Code::UNKNOWN_PORT,
                     *span,
                     format!("{} has no port {}", point.tag, point.marking),
                     if known.is_empty() {
@@ -798,7 +798,7 @@ fn lay_lines(
             }
             if let Some(other) = seen.insert(point.to_string(), line.name.clone()) {
                 report.error(
-                    "SB312",
+                    Code::PORT_JOINED_TWICE,
                     *span,
                     format!("{point} is joined twice: to {other} and to {}", line.name),
                     "put everything that meets there into one line",
@@ -813,7 +813,7 @@ fn lay_lines(
             let point = Point { tag: part.fields.tag().to_owned(), marking: port };
             if !seen.contains_key(&point.to_string()) {
                 report.warning(
-                    "SB313",
+                    Code::PORT_LEFT_OPEN,
                     part.fields.span,
                     format!("{point} is joined to nothing and counts as plugged"),
                     "add it to a line if it should not be",

@@ -253,7 +253,7 @@ mod tests {
     fn a_holding_circuit_becomes_seven_wires() {
         let steps = parse_path("S0:21-22, (S1:13-14 | K1:13-14), K1:A1-A2").expect("path");
         assert_eq!(elements(&steps).len(), 4);
-        let list = wires(&p("F1:2"), &p("G1:-"), &steps, Span { start: 0, end: 0 });
+        let list = wires(&p("F1:2"), &p("G1:-"), &steps, Span::new(0, 0));
         let text: Vec<String> =
             list.iter().map(|j| format!("{} {}", j.from, j.to)).collect();
         assert_eq!(

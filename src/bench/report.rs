@@ -1,6 +1,6 @@
 //! Collects the problems of one file.
 
-use crate::diagnostic::{Code, Diagnostic, Diagnostics, Span};
+use crate::diagnostic::{Code, Diagnostic, Diagnostics, Place, Span};
 
 /// Puts problems of one file into a collection.
 pub struct Reporter<'a> {
@@ -18,23 +18,23 @@ impl<'a> Reporter<'a> {
     /// Something that must be mended.
     pub fn error(
         &mut self,
-        code: &str,
+        code: Code,
         span: Span,
         message: impl Into<String>,
         help: impl Into<String>,
     ) {
-        self.out.push(Diagnostic::error(Code::known(code), self.file, span, message).help(help));
+        self.out.push(Diagnostic::error(code, message.into()).at(Place::new(self.file, span)).help(help.into()));
     }
 
     /// Something that is probably not meant.
     pub fn warning(
         &mut self,
-        code: &str,
+        code: Code,
         span: Span,
         message: impl Into<String>,
         help: impl Into<String>,
     ) {
-        self.out.push(Diagnostic::warning(Code::known(code), self.file, span, message).help(help));
+        self.out.push(Diagnostic::warning(code, message.into()).at(Place::new(self.file, span)).help(help.into()));
     }
 
     /// The text at `span`.

@@ -107,11 +107,7 @@ impl Rosenbrock {
         let u4 = &mut self.u4[..n];
         let per_step = 1.0 / step_s;
 
-        if self
-            .factors
-            .factor_shifted(2.0 * per_step, &self.jacobian)
-            .is_err()
-        {
+        if self.factors.factor_shifted(2.0 * per_step, &self.jacobian).is_err() {
             return Err(Failure::Singular);
         }
         u1.copy_from_slice(rates);
@@ -139,11 +135,7 @@ impl Rosenbrock {
             end[i] = stage[i] + u4[i];
             unreal += end[i] * 0.0;
         }
-        if unreal == 0.0 {
-            Ok(())
-        } else {
-            Err(Failure::NotFinite)
-        }
+        if unreal == 0.0 { Ok(()) } else { Err(Failure::NotFinite) }
     }
 
     /// The error of the step in the state where it is largest, in tolerances [1].
@@ -250,9 +242,7 @@ mod tests {
                 let mut state = [0.0; 2];
                 method.between(&y, share, &mut state);
                 let exact = smooth(share * step_s);
-                most = most
-                    .max((state[0] - exact[0]).abs())
-                    .max((state[1] - exact[1]).abs());
+                most = most.max((state[0] - exact[0]).abs()).max((state[1] - exact[1]).abs());
             }
             most
         };
@@ -301,9 +291,7 @@ mod tests {
         let mut y = [1.0, 0.0];
         for _ in 0..steps {
             method.linearise(&mut system, &y);
-            method
-                .step(&mut system, &y, 1.0 / f64::from(steps))
-                .unwrap();
+            method.step(&mut system, &y, 1.0 / f64::from(steps)).unwrap();
             y.copy_from_slice(method.end());
         }
         (y[0] - ops::cos(1.0)).abs()

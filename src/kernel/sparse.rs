@@ -20,22 +20,13 @@ impl PatternBuilder {
     /// A pattern of `size` rows and columns with only its diagonal.
     #[must_use]
     pub fn new(size: usize) -> Self {
-        assert!(
-            size < u32::MAX as usize,
-            "a matrix of this size has no business here"
-        );
-        PatternBuilder {
-            size,
-            places: (0..size as u32).map(|i| (i, i)).collect(),
-        }
+        assert!(size < u32::MAX as usize, "a matrix of this size has no business here");
+        PatternBuilder { size, places: (0..size as u32).map(|i| (i, i)).collect() }
     }
 
     /// Adds a place; adding one twice is harmless.
     pub fn add(&mut self, row: usize, column: usize) {
-        assert!(
-            row < self.size && column < self.size,
-            "a place outside the matrix"
-        );
+        assert!(row < self.size && column < self.size, "a place outside the matrix");
         self.places.push((row as u32, column as u32));
     }
 
@@ -52,10 +43,7 @@ impl PatternBuilder {
             row_starts[row + 1] += row_starts[row];
         }
         let columns = self.places.iter().map(|&(_, column)| column).collect();
-        Arc::new(Pattern {
-            row_starts,
-            columns,
-        })
+        Arc::new(Pattern { row_starts, columns })
     }
 }
 
@@ -86,10 +74,7 @@ impl Pattern {
         let start = *self.row_starts.get(row)?;
         let end = *self.row_starts.get(row + 1)?;
         let column = u32::try_from(column).ok()?;
-        self.columns[start..end]
-            .binary_search(&column)
-            .ok()
-            .map(|place| start + place)
+        self.columns[start..end].binary_search(&column).ok().map(|place| start + place)
     }
 
     /// Every place as (row, column), in the order of slots.
@@ -148,9 +133,7 @@ impl Matrix {
     /// The value at a place; zero where the pattern has none.
     #[must_use]
     pub fn get(&self, row: usize, column: usize) -> f64 {
-        self.pattern
-            .slot(row, column)
-            .map_or(0.0, |slot| self.values[slot])
+        self.pattern.slot(row, column).map_or(0.0, |slot| self.values[slot])
     }
 }
 
@@ -248,10 +231,7 @@ impl Elimination {
             let lower_start = (size + moves.len()) as u32;
             for row in (stage + 1..size).filter(|row| filled[row * size + stage]) {
                 home[row * size + stage] = (size + moves.len()) as u32;
-                moves.push(Move {
-                    from: order[stage] as u32,
-                    to: order[row] as u32,
-                });
+                moves.push(Move { from: order[stage] as u32, to: order[row] as u32 });
             }
             stages.push(Stage {
                 state: order[stage] as u32,
@@ -266,10 +246,7 @@ impl Elimination {
         for column in (0..size).rev() {
             for row in (0..column).rev().filter(|row| filled[row * size + column]) {
                 home[row * size + column] = (size + moves.len()) as u32;
-                moves.push(Move {
-                    from: order[column] as u32,
-                    to: order[row] as u32,
-                });
+                moves.push(Move { from: order[column] as u32, to: order[row] as u32 });
             }
         }
 
@@ -278,10 +255,8 @@ impl Elimination {
         let mut couples = Vec::new();
         for (number, stage) in stages.iter_mut().enumerate() {
             let after = number + 1..size;
-            let columns: Vec<_> = after
-                .clone()
-                .filter(|column| filled[number * size + column])
-                .collect();
+            let columns: Vec<_> =
+                after.clone().filter(|column| filled[number * size + column]).collect();
             stage.upper_start = upper_homes.len() as u32;
             upper_homes.extend(columns.iter().map(|column| home[number * size + column]));
             stage.upper_end = upper_homes.len() as u32;
@@ -298,10 +273,8 @@ impl Elimination {
                 }
             }
         }
-        let homes = pattern
-            .places()
-            .map(|(row, column)| home[rank[row] * size + rank[column]])
-            .collect();
+        let homes =
+            pattern.places().map(|(row, column)| home[rank[row] * size + rank[column]]).collect();
         Arc::new(Elimination {
             pattern,
             stages,
@@ -340,10 +313,7 @@ fn least_degree_order(pattern: &Pattern) -> Vec<usize> {
     while !left.is_empty() {
         let mut best = (usize::MAX, 0);
         for (place, &state) in left.iter().enumerate() {
-            let degree = left
-                .iter()
-                .filter(|&&other| joined[state * size + other])
-                .count();
+            let degree = left.iter().filter(|&&other| joined[state * size + other]).count();
             if degree < best.0 {
                 best = (degree, place);
             }
@@ -509,10 +479,7 @@ impl Factors {
 
     /// Replaces the right-hand side by the solution.
     pub fn solve(&self, unknowns: &mut [f64]) {
-        assert!(
-            unknowns.len() == self.inverses.len(),
-            "a right-hand side of another size"
-        );
+        assert!(unknowns.len() == self.inverses.len(), "a right-hand side of another size");
         if self.uses_dense {
             self.dense.solve(unknowns);
             return;
@@ -558,11 +525,8 @@ impl Dense {
         // States carry different units, so rows are weighed before they are compared.
         self.row_scales.clear();
         for row in self.values.chunks_exact(size.max(1)) {
-            let largest = row
-                .iter()
-                .fold(0.0_f64, |most, value| most.max(value.abs()));
-            self.row_scales
-                .push(if largest > 0.0 { 1.0 / largest } else { 0.0 });
+            let largest = row.iter().fold(0.0_f64, |most, value| most.max(value.abs()));
+            self.row_scales.push(if largest > 0.0 { 1.0 / largest } else { 0.0 });
         }
         for stage in 0..size {
             let mut best = (0.0, stage);
@@ -579,8 +543,7 @@ impl Dense {
             if best.1 != stage {
                 self.row_scales.swap(best.1, stage);
                 for column in 0..size {
-                    self.values
-                        .swap(best.1 * size + column, stage * size + column);
+                    self.values.swap(best.1 * size + column, stage * size + column);
                 }
             }
             let inverse = 1.0 / self.values[stage * size + stage];
@@ -600,11 +563,7 @@ impl Dense {
                 }
             }
         }
-        if self.values.iter().all(|value| value.is_finite()) {
-            Ok(())
-        } else {
-            Err(Singular)
-        }
+        if self.values.iter().all(|value| value.is_finite()) { Ok(()) } else { Err(Singular) }
     }
 
     fn solve(&self, unknowns: &mut [f64]) {
@@ -647,14 +606,7 @@ mod tests {
         let mut matrix = Matrix::new(pattern.clone());
         for (slot, (row, column)) in pattern.places().enumerate() {
             let value = random.between(-1.0, 1.0);
-            matrix.add(
-                slot,
-                if row == column {
-                    diagonal + value
-                } else {
-                    value
-                },
-            );
+            matrix.add(slot, if row == column { diagonal + value } else { value });
         }
         matrix
     }
@@ -664,9 +616,7 @@ mod tests {
         for ((row, column), &value) in matrix.pattern().places().zip(matrix.values()) {
             left[row] += value * unknowns[column];
         }
-        left.iter()
-            .zip(right)
-            .fold(0.0, |most: f64, (l, r)| most.max((l - r).abs()))
+        left.iter().zip(right).fold(0.0, |most: f64, (l, r)| most.max((l - r).abs()))
     }
 
     #[test]
@@ -676,10 +626,7 @@ mod tests {
         places.add(2, 0);
         let pattern = places.build();
         assert_eq!(pattern.slots(), 4);
-        assert_eq!(
-            pattern.places().collect::<Vec<_>>(),
-            [(0, 0), (1, 1), (2, 0), (2, 2)]
-        );
+        assert_eq!(pattern.places().collect::<Vec<_>>(), [(0, 0), (1, 1), (2, 0), (2, 2)]);
         assert_eq!(pattern.slot(2, 0), Some(2));
         assert_eq!(pattern.slot(0, 2), None);
         assert_eq!(pattern.slot(3, 0), None);
@@ -736,13 +683,9 @@ mod tests {
         }
         let pattern = places.build();
         let mut matrix = Matrix::new(pattern.clone());
-        for (row, column, value) in [
-            (0, 1, 2.0),
-            (1, 0, 3.0),
-            (1, 2, 1.0),
-            (2, 1, 1.0),
-            (2, 2, 5.0),
-        ] {
+        for (row, column, value) in
+            [(0, 1, 2.0), (1, 0, 3.0), (1, 2, 1.0), (2, 1, 1.0), (2, 2, 5.0)]
+        {
             matrix.add(pattern.slot(row, column).unwrap(), value);
         }
         let mut factors = Factors::new(Elimination::new(pattern));
@@ -793,9 +736,6 @@ mod tests {
             places.add(spoke, 0);
         }
         let pattern = places.build();
-        assert_eq!(
-            Elimination::new(pattern.clone()).factor_count(),
-            pattern.slots()
-        );
+        assert_eq!(Elimination::new(pattern.clone()).factor_count(), pattern.slots());
     }
 }

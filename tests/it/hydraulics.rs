@@ -4,7 +4,9 @@ use std::f64::consts::PI;
 use std::sync::Arc;
 
 use spoolbench::base::SimTime;
-use spoolbench::fluid::{Accumulator, FlowLaw, Gate, Load, Medium, Piston, Pump, Relief, Volume, orifice_gain};
+use spoolbench::fluid::{
+    Accumulator, FlowLaw, Gate, Load, Medium, Piston, Pump, Relief, Volume, orifice_gain,
+};
 use spoolbench::plant::{Drive, DriveMake, PlanBuilder, Plant, Probe, Tie, Trigger};
 
 const STIFF: Medium = Medium::Oil { bulk_pa: 1.4e9, free_air: 0.0 };

@@ -60,9 +60,7 @@ fn full(size: usize, relative: f64) -> Integrator {
 fn reach(problem: &mut Problem, relative: f64, until_s: f64, y: &mut [f64]) -> Work {
     let mut integrator = full(problem.size, relative);
     let until = SimTime::from_secs_f64_up(until_s);
-    let end = integrator
-        .advance(problem, SimTime::ZERO, until, y)
-        .unwrap();
+    let end = integrator.advance(problem, SimTime::ZERO, until, y).unwrap();
     assert_eq!(end, Advance::Reached);
     integrator.work()
 }
@@ -97,11 +95,7 @@ fn decay_follows_its_closed_form_to_the_tolerance() {
         let mut y = [1.0];
         reach(&mut decay(vec![]), relative, 3.0, &mut y);
         let exact = ops::exp(-3.0);
-        assert!(
-            (y[0] / exact - 1.0).abs() < bound,
-            "{relative}: {}",
-            y[0] / exact - 1.0
-        );
+        assert!((y[0] / exact - 1.0).abs() < bound, "{relative}: {}", y[0] / exact - 1.0);
     }
 }
 
@@ -151,10 +145,7 @@ fn van_der_pol_agrees_with_the_published_solution() {
     let mut y = [2.0, 0.0];
     let work = reach(&mut problem, 1e-7, 2.0, &mut y);
     assert!((y[0] / 1.706_167_732_170_483 - 1.0).abs() < 1e-5, "{y:?}");
-    assert!(
-        (y[1] / -0.892_809_701_024_797_5 - 1.0).abs() < 1e-5,
-        "{y:?}"
-    );
+    assert!((y[1] / -0.892_809_701_024_797_5 - 1.0).abs() < 1e-5, "{y:?}");
     assert!(work.steps < 10_000, "{work:?}");
 }
 
@@ -197,33 +188,18 @@ fn a_falling_stone_lands_on_the_nanosecond() {
     let mut integrator = full(2, 1e-6);
     let mut y = [1.0, 0.0];
     let now = SimTime::from_millis(250);
-    let end = integrator
-        .advance(&mut problem, now, SimTime::from_secs(10), &mut y)
-        .unwrap();
+    let end = integrator.advance(&mut problem, now, SimTime::from_secs(10), &mut y).unwrap();
     let fall = SimTime::from_secs_f64_up((2.0_f64 / 9.80665).sqrt());
-    assert_eq!(
-        end,
-        Advance::Crossed {
-            at: now + fall,
-            watches: vec![0]
-        }
-    );
+    assert_eq!(end, Advance::Crossed { at: now + fall, watches: vec![0] });
     assert!(y[0] <= 0.0 && y[0] > -2e-8);
     // Thrown back up with half the speed, it lands after twice the speed over gravity.
     y[1] *= -0.5;
     let rise = SimTime::from_secs_f64_up(2.0 * y[1] / 9.80665);
     let now = now + fall;
     integrator.restart();
-    let end = integrator
-        .advance(&mut problem, now, SimTime::from_secs(10), &mut y)
-        .unwrap();
-    let Advance::Crossed { at, .. } = end else {
-        panic!("it never landed")
-    };
-    assert!(
-        at.as_nanos().abs_diff((now + rise).as_nanos()) <= 10,
-        "{at:?}"
-    );
+    let end = integrator.advance(&mut problem, now, SimTime::from_secs(10), &mut y).unwrap();
+    let Advance::Crossed { at, .. } = end else { panic!("it never landed") };
+    assert!(at.as_nanos().abs_diff((now + rise).as_nanos()) <= 10, "{at:?}");
     assert_eq!(integrator.work().crossings, 2);
 }
 
@@ -233,9 +209,7 @@ fn a_crossing_is_true_when_reported_and_not_before() {
     let mut integrator = full(1, 1e-5);
     let mut y = [1.0];
     let end = integrator.advance(&mut problem, SimTime::ZERO, SimTime::from_secs(60), &mut y);
-    let Advance::Crossed { at, watches } = end.unwrap() else {
-        panic!("it never crossed")
-    };
+    let Advance::Crossed { at, watches } = end.unwrap() else { panic!("it never crossed") };
     assert_eq!(watches, [0]);
     assert!((at.as_secs_f64() / ops::ln(10.0) - 1.0).abs() < 1e-4);
     // True, and by less than it changes in a few nanoseconds.
@@ -248,19 +222,13 @@ fn watches_that_cross_together_are_reported_together() {
     let mut integrator = full(2, 1e-6);
     let mut y = [1.0, 0.0];
     let until = SimTime::from_secs(1);
-    let first = integrator
-        .advance(&mut problem, SimTime::ZERO, until, &mut y)
-        .unwrap();
-    let Advance::Crossed { at, watches } = first else {
-        panic!("nothing crossed")
-    };
+    let first = integrator.advance(&mut problem, SimTime::ZERO, until, &mut y).unwrap();
+    let Advance::Crossed { at, watches } = first else { panic!("nothing crossed") };
     assert_eq!(watches, [0, 2]);
     // Those that have fired stay quiet; the third has its own moment.
     let second = integrator.advance(&mut problem, at, until, &mut y).unwrap();
     let expected = SimTime::from_secs_f64_up((2.0_f64 * 1.001 / 9.80665).sqrt());
-    let Advance::Crossed { at, watches } = second else {
-        panic!("nothing crossed")
-    };
+    let Advance::Crossed { at, watches } = second else { panic!("nothing crossed") };
     assert_eq!(watches, [1]);
     assert!(at.as_nanos().abs_diff(expected.as_nanos()) <= 2);
     let third = integrator.advance(&mut problem, at, until, &mut y).unwrap();
@@ -283,9 +251,7 @@ fn a_watch_that_is_true_at_first_must_turn_false_to_fire() {
     let mut integrator = full(2, 1e-7);
     let mut y = [1.0, 0.0];
     let end = integrator.advance(&mut problem, SimTime::ZERO, SimTime::from_secs(9), &mut y);
-    let Advance::Crossed { at, .. } = end.unwrap() else {
-        panic!("nothing crossed")
-    };
+    let Advance::Crossed { at, .. } = end.unwrap() else { panic!("nothing crossed") };
     assert!((at.as_secs_f64() - 1.5 * std::f64::consts::PI).abs() < 1e-4);
 }
 
@@ -296,14 +262,9 @@ fn a_watch_that_is_true_only_within_a_step_is_seen() {
     let mut integrator = full(2, 1e-6);
     let mut y = [0.0, 9.80665];
     let end = integrator.advance(&mut problem, SimTime::ZERO, SimTime::from_secs(2), &mut y);
-    let Advance::Crossed { at, .. } = end.unwrap() else {
-        panic!("nothing crossed")
-    };
+    let Advance::Crossed { at, .. } = end.unwrap() else { panic!("nothing crossed") };
     let exact = SimTime::from_secs_f64_up(1.0 - (1.0 - 8.0_f64 / 9.80665).sqrt());
-    assert!(
-        at.as_nanos().abs_diff(exact.as_nanos()) <= 1,
-        "{at:?} {exact:?}"
-    );
+    assert!(at.as_nanos().abs_diff(exact.as_nanos()) <= 1, "{at:?} {exact:?}");
 }
 
 #[test]
@@ -362,9 +323,7 @@ fn a_state_that_leaves_the_numbers_is_an_error_in_time() {
     let mut integrator = full(1, 1e-5);
     let mut y = [0.0];
     let end = integrator.advance(&mut problem, SimTime::ZERO, SimTime::from_secs(5), &mut y);
-    let Err(IntegrationError::NotFinite { at }) = end else {
-        panic!("{end:?}")
-    };
+    let Err(IntegrationError::NotFinite { at }) = end else { panic!("{end:?}") };
     assert!((at.as_secs_f64() - 1.0).abs() < 1e-6, "{at:?}");
 }
 
@@ -380,10 +339,7 @@ fn chatter_ends_in_an_error_and_not_in_a_hang() {
     let mut integrator = full(1, 1e-5);
     let mut y = [1e-9];
     let end = integrator.advance(&mut problem, SimTime::ZERO, SimTime::from_secs(1), &mut y);
-    assert!(
-        matches!(end, Err(IntegrationError::TooManySteps { .. })),
-        "{end:?}"
-    );
+    assert!(matches!(end, Err(IntegrationError::TooManySteps { .. })), "{end:?}");
     assert!(integrator.work().forced > 0);
 }
 
@@ -393,9 +349,7 @@ fn a_clone_continues_bit_for_bit() {
     let mut integrator = full(2, 1e-6);
     let mut y = [3.0, 1.0];
     let middle = SimTime::from_millis(300);
-    integrator
-        .advance(&mut problem, SimTime::ZERO, middle, &mut y)
-        .unwrap();
+    integrator.advance(&mut problem, SimTime::ZERO, middle, &mut y).unwrap();
     let (mut twin, mut twin_y) = (integrator.clone(), y);
     let until = SimTime::from_secs(9);
     let end = integrator.advance(&mut problem, middle, until, &mut y);
