@@ -11,6 +11,8 @@
 pub mod ops;
 mod rng;
 mod time;
+mod words;
 
 pub use rng::Stream;
 pub use time::SimTime;
+pub use words::nearest;
