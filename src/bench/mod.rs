@@ -8,9 +8,10 @@ pub mod catalogue;
 mod fields;
 mod load;
 pub mod netlist;
-mod report;
+pub(crate) mod report;
 pub mod tree;
 
 pub use fields::Fields;
 pub use load::{Bench, FORMAT, load};
+pub(crate) use load::{check_format, known_fields, text, texts};
 pub use assembly::Assembly;

@@ -123,7 +123,7 @@ fn spool_make(f: &Fields, coil: &Coil) -> SpoolMake {
 
 fn build(a: &mut Assembly, f: &Fields) {
     let coil = coil(f, &SOLENOID);
-    let mut winding = |a: &mut Assembly, name: &str| -> WindingId {
+    let winding = |a: &mut Assembly, name: &str| -> WindingId {
         let (first, second) =
             (a.plan.terminal(&format!("{name}1")), a.plan.terminal(&format!("{name}2")));
         add_coil(a, &format!("coil {name}"), &coil, first, second)
