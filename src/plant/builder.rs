@@ -48,6 +48,10 @@ pub const STATE_LIMIT: usize = 400;
 /// Voltage [V] and slope [ohm] of the arc that a contact draws when it interrupts a winding.
 pub const ARC: (f64, f64) = (250.0, 2.0);
 
+/// Iron loss across a direct-current winding [ohm]. Small, but it keeps the voltage of a winding
+/// whose diode has just ceased to conduct from being decided by the insulation alone.
+const IRON_LOSS_OHM: f64 = 1e6;
+
 /// Collects elements; [`PlanBuilder::finish`] makes the plan.
 #[derive(Clone, Debug)]
 pub struct PlanBuilder {
@@ -253,6 +257,7 @@ impl PlanBuilder {
         self.plan.nominal.windings.push(make);
         self.plan.nominal.suppressors.push(suppressors);
         self.own(role, Element::Winding(id));
+        self.branch("iron", BranchRole::Iron(id), a, b, BranchMake::ohm(IRON_LOSS_OHM));
         id
     }
 
@@ -586,6 +591,11 @@ impl PlanBuilder {
                 } else {
                     // Phasors leave no arc and no freewheeling to a suppressor.
                     plan.nominal.suppressors[id.index()].clear();
+                    for (b, place) in plan.branches.iter().enumerate() {
+                        if place.role == BranchRole::Iron(id) {
+                            plan.nominal.branches[b].ohm = f64::INFINITY;
+                        }
+                    }
                 }
                 w.heat = state(1e-3, plan.ambient_celsius);
             }

@@ -288,6 +288,9 @@ pub(crate) fn conductance(plan: &Plan, actual: &Condition, status: &Status, id: 
             ohm += actual.contacts[contact.index()].ohm;
         }
         BranchRole::Fuse(fuse) if status.blown[fuse.index()] => return 0.0,
+        BranchRole::Iron(w) if actual.windings[w.index()].open || status.burnt[w.index()] => {
+            return 0.0;
+        }
         _ => {}
     }
     if ohm.is_finite() { 1.0 / ohm.max(1e-4) } else { 0.0 }

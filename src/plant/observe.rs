@@ -5,7 +5,7 @@ use crate::electric::{Complex64, Factor};
 
 use super::engine::Plant;
 use super::model::{Model, NetworkLive, conductance, resistance_at};
-use super::plan::{Current, Drive};
+use super::plan::{BranchRole, Current, Drive};
 
 /// A quantity that can be read at any moment. Units are SI; pressures are gauge.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -169,6 +169,9 @@ impl Plant {
             factor.refresh(&network.resistive, |k| {
                 if k < count {
                     let id = network.branches[k].index();
+                    if matches!(model.plan.branches[id].role, BranchRole::Iron(_)) {
+                        return Complex64::default();
+                    }
                     Complex64::new(conductance(model.plan, model.actual, model.status, id), 0.0)
                 } else {
                     Complex64::new(1.0, 0.0) / winding_ohm(model, n, k - count, y)

@@ -43,6 +43,8 @@ pub enum BranchRole {
     Resistor,
     /// Insulation to earth or between windings: infinite unless it has failed.
     Insulation,
+    /// Iron loss of a direct-current winding, across its terminals. No ohmmeter sees it.
+    Iron(WindingId),
 }
 
 /// A terminal.

@@ -3,3 +3,4 @@
 
 mod coils;
 mod hydraulics;
+mod machines;
