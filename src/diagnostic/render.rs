@@ -237,7 +237,11 @@ impl Cut {
         let mut from = 0;
         if line.len() > LONGEST_LINE {
             // Go back LEAD letters from the mark, or take the line from its start.
-            let before = line.char_indices().rev().filter(|(at, _)| *at <= focus);
+            let mut mark = focus.min(line.len());
+            while !line.is_char_boundary(mark) {
+                mark -= 1;
+            }
+            let before = line.get(..mark).unwrap_or("").char_indices().rev();
             from = before.map(|(at, _)| at).nth(LEAD).unwrap_or(0);
         }
         let mut cut = Cut {
