@@ -237,7 +237,11 @@ impl Cut {
         let mut from = 0;
         if line.len() > LONGEST_LINE {
             // Go back LEAD letters from the mark, or take the line from its start.
-            let before = line.char_indices().rev().filter(|(at, _)| *at <= focus);
+            let mut mark = focus.min(line.len());
+            while !line.is_char_boundary(mark) {
+                mark -= 1;
+            }
+            let before = line.get(..mark).unwrap_or("").char_indices().rev();
             from = before.map(|(at, _)| at).nth(LEAD).unwrap_or(0);
         }
         let mut cut = Cut {
@@ -358,13 +362,31 @@ mod tests {
             .label("not on this bench")
             .related(Span::new(0, 5), "in this bench")
             .help("did you mean \"K4\"?");
-        insta::assert_snapshot!(render(&problem, &press(), false), @"");
+        insta::assert_snapshot!(render(&problem, &press(), false), @r#"
+        error SB301
+
+          × no part is called "K9"
+           ╭─[press.ron:2:11]
+         1 │ Bench(
+           · ──┬──
+           ·   ╰── in this bench
+         2 │     coil: K9,
+           ·           ─┬
+           ·            ╰── not on this bench
+         3 │     lamp: H1,
+           ╰────
+          help: did you mean "K4"?
+        "#);
     }
 
     #[test]
     fn a_file_as_a_whole_needs_no_excerpt() {
         let problem = Diagnostic::error(Code::UNREADABLE, "no such file").at(Place::file("x.ron"));
-        insta::assert_snapshot!(render(&problem, &press(), false), @"");
+        insta::assert_snapshot!(render(&problem, &press(), false), @r#"
+        error SB101
+
+          × x.ron: no such file
+        "#);
         assert_eq!(
             one_line(&problem, &press()),
             "x.ron: error SB101: no such file"
