@@ -6,12 +6,14 @@
 mod assembly;
 pub mod catalogue;
 mod fields;
+mod guide;
 mod load;
 pub mod netlist;
 pub(crate) mod report;
 pub mod tree;
 
 pub use fields::Fields;
+pub use guide::guide;
 pub use load::{Bench, FORMAT, load};
 pub(crate) use load::{check_format, known_fields, text, texts};
 pub use assembly::Assembly;

@@ -4,3 +4,4 @@
 mod coils;
 mod hydraulics;
 mod machines;
+mod tidy;
