@@ -1,5 +1,6 @@
 //! A scenario file becomes a scenario, or a list of everything that is wrong with it.
 
+use std::collections::BTreeSet;
 use std::sync::Arc;
 
 use sha2::{Digest, Sha256};
@@ -9,10 +10,12 @@ use crate::bench::report::Reporter;
 use crate::bench::tree::{self, Node, Value};
 use crate::bench::{self, Bench, check_format, known_fields, text, texts};
 use crate::diagnostic::{Code, Diagnostic, Diagnostics, Place, Sources, Span};
-use crate::fault::{Fault, Onset, Script, modes_of};
-use crate::plant::Plan;
+use crate::fault::{Fault, InjectError, Injector, Onset, Script, ScriptFault, ScriptFaultKind, modes_of};
+use crate::plant::{Plan, Plant};
 use crate::quantity::parse_duration;
-use crate::session::{Action, words};
+use crate::session::{self, Action, Rig, SessionConfig, Tool};
+
+use super::prompter::Prompter;
 
 use super::rubric::{Band, Criterion, Rubric};
 use super::shelf::Shelf;
@@ -55,12 +58,12 @@ pub struct Scenario {
     pub seed: u64,
     /// Faults injected.
     pub faults: Vec<Fault>,
-    /// Fault scripts: name and text.
+    /// Fault scripts.
     pub scripts: Vec<Script>,
     /// Diagnoses that count as right besides the injected faults.
     pub answers: Vec<Answer>,
-    /// Verbs the learner may use; empty for all.
-    pub tools: Vec<String>,
+    /// Tools at hand.
+    pub tools: BTreeSet<Tool>,
     /// Longest bench time.
     pub time_limit: SimTime,
     /// Whether a critical act ends the exercise at once.
@@ -74,6 +77,28 @@ pub struct Scenario {
 }
 
 impl Scenario {
+    /// A fresh rig of this scenario with `seed`: its faults and scripts are put in as it runs.
+    ///
+    /// # Errors
+    /// When a script or a fault does not fit the bench.
+    pub fn rig(&self, seed: u64) -> Result<Rig, InjectError> {
+        let injector =
+            Injector::new(&self.plan, seed, self.faults.clone(), self.scripts.clone())?;
+        let plant = Plant::new(Arc::clone(&self.plan), seed);
+        Ok(Rig::new(plant, Box::new(Prompter(injector))))
+    }
+
+    /// What this scenario decides about a session.
+    #[must_use]
+    pub fn config(&self) -> SessionConfig {
+        SessionConfig {
+            tools: self.tools.clone(),
+            stop_on_critical: self.stop_when_unsafe,
+            time_limit: self.time_limit,
+            ..SessionConfig::default()
+        }
+    }
+
     /// A scenario without faults or task on a bare bench: for running a bench file as it is.
     #[must_use]
     pub fn of_bench(file: &str, source: &str, bench: Bench) -> Scenario {
@@ -87,7 +112,7 @@ impl Scenario {
             faults: Vec::new(),
             scripts: Vec::new(),
             answers: Vec::new(),
-            tools: Vec::new(),
+            tools: Tool::ALL.into_iter().collect(),
             time_limit: SimTime::from_secs(8 * 3600),
             stop_when_unsafe: false,
             retest: Retest::default(),
@@ -239,8 +264,11 @@ fn load_text(
         }
         let place = Some(Place::new(file, span));
         if let Some(text) = fetch(shelf, &name, place, Code::SCRIPT_NOT_FOUND, sources, out) {
-            script_sources.push(text.clone());
-            scripts.push(Script { name, text });
+            match Script::new(&name, &text) {
+                Ok(script) => scripts.push(script),
+                Err(fault) => out.push(script_problem(&fault, &text)),
+            }
+            script_sources.push(text);
         }
     }
     let mut report = Reporter::new(file, source, out);
@@ -296,6 +324,31 @@ fn load_text(
         rubric,
         digest: digest_of(&all),
     })
+}
+
+/// A script's failure as a diagnostic at its place.
+#[must_use]
+pub fn script_problem(fault: &ScriptFault, text: &str) -> Diagnostic {
+    let code = match fault.kind {
+        ScriptFaultKind::Syntax => Code::SCRIPT_SYNTAX,
+        ScriptFaultKind::Runtime => Code::SCRIPT_RUN,
+        ScriptFaultKind::Limit => Code::SCRIPT_LIMIT,
+        ScriptFaultKind::Forbidden => Code::SCRIPT_FORBIDDEN,
+    };
+    let place = match fault.line {
+        None => Place::file(fault.script.as_str()),
+        Some(line) => {
+            let start: usize =
+                text.split_inclusive('\n').take(line.saturating_sub(1)).map(str::len).sum();
+            let row = text[start.min(text.len())..].lines().next().unwrap_or("");
+            // Columns count characters; places count bytes.
+            let column = fault.column.unwrap_or(1).saturating_sub(1);
+            let skip = row.char_indices().nth(column).map_or(row.len(), |(at, _)| at);
+            let at = (start + skip).min(text.len());
+            Place::new(fault.script.as_str(), Span::new(at, at))
+        }
+    };
+    Diagnostic::error(code, fault.message.as_str()).at(place).help(fault.help.as_str())
 }
 
 /// A file name without any folder in it.
@@ -402,13 +455,12 @@ fn read_faults(node: Option<&Node>, plan: &Plan, report: &mut Reporter) -> Vec<F
             Onset::Start
         };
         let fault = Fault { part, mode, role, severity, onset };
-        if let Err(problem) = crate::fault::check(plan, &fault) {
-            report.error(
-                Code::FAULT_OUT_OF_RANGE,
-                node.span,
-                problem.to_string(),
-                "see the table of fault modes in the guide",
-            );
+        if let Err(problem) = Injector::new(plan, 0, vec![fault.clone()], Vec::new()) {
+            let help = match &problem {
+                crate::fault::InjectError::Fault(fault) => fault.help(),
+                crate::fault::InjectError::Script(fault) => fault.help.clone(),
+            };
+            report.error(Code::FAULT_OUT_OF_RANGE, node.span, problem.to_string(), help);
             continue;
         }
         faults.push(fault);
@@ -491,19 +543,28 @@ fn read_answers(node: Option<&Node>, plan: &Plan, report: &mut Reporter) -> Vec<
     answers
 }
 
-fn read_tools(node: Option<&Node>, report: &mut Reporter) -> Vec<String> {
-    let known: Vec<&str> = words::verbs().iter().map(|v| v.verb).collect();
+fn read_tools(node: Option<&Node>, report: &mut Reporter) -> BTreeSet<Tool> {
+    if node.is_none() {
+        return Tool::ALL.into_iter().collect();
+    }
+    let names: Vec<(String, Tool)> = Tool::ALL
+        .into_iter()
+        .map(|tool| (format!("{tool:?}").to_lowercase(), tool))
+        .collect();
     texts(node, report)
         .into_iter()
-        .filter_map(|(tool, span)| {
-            if known.contains(&tool.as_str()) {
-                return Some(tool);
+        .filter_map(|(name, span)| {
+            if let Some((_, tool)) = names.iter().find(|(n, _)| *n == name) {
+                return Some(*tool);
             }
-            let help = match nearest(&tool, known.iter().copied()) {
+            let help = match nearest(&name, names.iter().map(|(n, _)| n.as_str())) {
                 Some(near) => format!("did you mean \"{near}\"?"),
-                None => format!("the verbs are: {}", known.join(", ")),
+                None => {
+                    let list: Vec<&str> = names.iter().map(|(n, _)| n.as_str()).collect();
+                    format!("the tools are: {}", list.join(", "))
+                }
             };
-            report.error(Code::UNKNOWN_TOOL, span, format!("there is no verb \"{tool}\""), help);
+            report.error(Code::UNKNOWN_TOOL, span, format!("there is no tool \"{name}\""), help);
             None
         })
         .collect()
@@ -512,7 +573,7 @@ fn read_tools(node: Option<&Node>, report: &mut Reporter) -> Vec<String> {
 fn read_actions(node: Option<&Node>, report: &mut Reporter) -> Vec<Action> {
     texts(node, report)
         .into_iter()
-        .filter_map(|(line, span)| match words::parse(&line) {
+        .filter_map(|(line, span)| match session::parse(&line) {
             Ok(action) => Some(action),
             Err(problem) => {
                 report.error(Code::UNKNOWN_ACTION, span, problem.message, problem.help);

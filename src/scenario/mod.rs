@@ -4,9 +4,10 @@
 //! instructor, the shipped set for the demo, a map for tests.
 
 mod load;
+mod prompter;
 mod rubric;
 mod shelf;
 
-pub use load::{Answer, FORMAT, Retest, Scenario, load, load_any};
+pub use load::{Answer, FORMAT, Retest, Scenario, load, load_any, script_problem};
 pub use rubric::{Band, Criterion, Rubric};
 pub use shelf::{Disk, Shelf, Shipped};
