@@ -7,6 +7,7 @@ pub mod quantity;
 pub mod diagnostic;
 pub mod kernel;
 pub mod electric;
+pub mod fault;
 pub mod fluid;
 pub mod shift;
 pub mod plant;
