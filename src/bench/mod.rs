@@ -1,0 +1,1 @@
+//! What an instructor writes, read into a plan.
