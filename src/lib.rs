@@ -7,4 +7,5 @@ pub mod fluid;
 pub mod kernel;
 pub mod plant;
 pub mod quantity;
+pub mod session;
 pub mod shift;

@@ -1,7 +1,7 @@
 //! What can be seen and measured of a run without changing it.
 
 use crate::base::{BranchId, FlowId, NodeId, PistonId, PumpId, SpoolId, VolumeId, WindingId};
-use crate::electric::{Complex64, Factor};
+use crate::electric::{Complex64, Factor, Suppressor};
 
 use super::engine::Plant;
 use super::model::{Model, NetworkLive, conductance, resistance_at};
@@ -150,26 +150,13 @@ impl Plant {
     }
 
     /// What an instrument between `a` and `b` sees; windings count with their resistance, and on
-    /// alternating current with their reactance. With `dead` the sources are taken as dead.
+    /// alternating current with their reactance.
     pub fn terminals(&mut self, a: NodeId, b: NodeId) -> Terminals {
         let open_v = self.node_volts(a) - self.node_volts(b);
         let current = network_of(self.plan(), a)
             .or_else(|| network_of(self.plan(), b))
             .map_or(Current::Dc, |n| self.plan().networks[n].current);
-        let nets = (network_of(self.plan(), a), network_of(self.plan(), b));
-        let ohm = match nets {
-            (Some(n), Some(m)) if n == m => self.driving_point(n, Some(a), Some(b)),
-            _ => {
-                // Different networks meet only at earth.
-                let from = nets.0.map_or(Complex64::default(), |n| {
-                    self.driving_point(n, Some(a), None)
-                });
-                let to = nets.1.map_or(Complex64::default(), |n| {
-                    self.driving_point(n, Some(b), None)
-                });
-                from + to
-            }
-        };
+        let ohm = self.between(a, b, false);
         Terminals {
             open_v,
             ohm,
@@ -177,8 +164,35 @@ impl Plant {
         }
     }
 
+    /// Resistance [ohm] that a small direct current meets between `a` and `b`: windings count with
+    /// their copper and what resistors lie across them, and diodes and clamps do not conduct.
+    pub fn resistance(&mut self, a: NodeId, b: NodeId) -> f64 {
+        self.between(a, b, true).re
+    }
+
+    fn between(&mut self, a: NodeId, b: NodeId, direct: bool) -> Complex64 {
+        match (network_of(self.plan(), a), network_of(self.plan(), b)) {
+            (Some(n), Some(m)) if n == m => self.driving_point(n, Some(a), Some(b), direct),
+            // Different networks meet only at earth.
+            (from, to) => {
+                let mut part = |n: Option<usize>, id| {
+                    n.map_or(Complex64::default(), |n| {
+                        self.driving_point(n, Some(id), None, direct)
+                    })
+                };
+                part(from, a) + part(to, b)
+            }
+        }
+    }
+
     /// Impedance of network `n` between two of its nodes (or one and the earth).
-    fn driving_point(&mut self, n: usize, a: Option<NodeId>, b: Option<NodeId>) -> Complex64 {
+    fn driving_point(
+        &mut self,
+        n: usize,
+        a: Option<NodeId>,
+        b: Option<NodeId>,
+        direct: bool,
+    ) -> Complex64 {
         self.with_model(|model, y| {
             let network = &model.plan.networks[n];
             let mut factor = Factor::<Complex64>::default();
@@ -188,7 +202,7 @@ impl Plant {
                     let id = network.branches[k].index();
                     Complex64::new(conductance(model.plan, model.actual, model.status, id), 0.0)
                 } else {
-                    Complex64::new(1.0, 0.0) / winding_ohm(model, n, k - count, y)
+                    Complex64::new(1.0, 0.0) / winding_ohm(model, n, k - count, y, direct)
                 }
             });
             let mut v = vec![Complex64::default(); network.nodes.len()];
@@ -222,9 +236,9 @@ fn network_of(plan: &Plan, node: NodeId) -> Option<usize> {
     (node.index() != 0).then(|| plan.nodes[node.index()].network)
 }
 
-/// Impedance [ohm] of the winding at port `port` of network `n`, with its suppressor if that is a
-/// plain resistance.
-fn winding_ohm(model: &Model, n: usize, port: usize, y: &[f64]) -> Complex64 {
+/// Impedance [ohm] of the winding at port `port` of network `n`; with `direct` its resistance, with
+/// its suppressors that are plain resistances.
+fn winding_ohm(model: &Model, n: usize, port: usize, y: &[f64], direct: bool) -> Complex64 {
     let network = &model.plan.networks[n];
     let w = network.windings[port].index();
     let (ohm, _) = resistance_at(
@@ -233,6 +247,16 @@ fn winding_ohm(model: &Model, n: usize, port: usize, y: &[f64]) -> Complex64 {
         w,
         y[model.plan.windings[w].heat],
     );
+    if direct {
+        let siemens: f64 = model.actual.suppressors[w]
+            .iter()
+            .map(|s| match s {
+                Suppressor::Resistor(across) => 1.0 / across,
+                _ => 0.0,
+            })
+            .sum();
+        return Complex64::new(1.0 / (1.0 / ohm + siemens), 0.0);
+    }
     match (&model.live.networks[n], network.current) {
         (NetworkLive::Ac { .. }, Current::Ac { omega }) => model.winding_impedance(w, y, omega),
         _ => Complex64::new(ohm, 0.0),
