@@ -5,7 +5,7 @@ use std::path::{Path, PathBuf};
 
 use crate::diagnostic::{Code, Diagnostic, Diagnostics, Place, Sources, json, one_lines};
 use crate::fault::Script;
-use crate::scenario::{Shelf, load_any};
+use crate::scenario::{Shelf, load_any, script_problem};
 
 use super::{exit, input};
 
@@ -57,8 +57,8 @@ fn check_script(
     match shelf.text(name) {
         Ok(text) => {
             sources.add(name, text.as_str());
-            if let Err(fault) = (Script { name: name.to_owned(), text }).compile() {
-                found.push(fault.diagnostic(sources));
+            if let Err(fault) = Script::new(name, &text) {
+                found.push(script_problem(&fault, &text));
             }
         }
         Err(why) => found.push(

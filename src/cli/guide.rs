@@ -17,7 +17,7 @@ pub fn text() -> String {
     text.push_str("\n## Fault scripts\n\n");
     text.push_str(SCRIPT);
     text.push_str("\n## What a learner can do\n\n");
-    text.push_str(&crate::session::words::guide_table());
+    text.push_str(&crate::session::guide_table());
     text.push_str("\n## Diagnostics\n\n| code | title |\n| --- | --- |\n");
     for code in crate::diagnostic::Code::all() {
         text.push_str(&format!("| {} | {} |\n", code.id(), code.title()));

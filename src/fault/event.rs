@@ -3,7 +3,7 @@
 use crate::plant::{Element, Plan, What};
 
 use super::inject::find_part;
-use super::stand_in::nearest;
+use crate::base::nearest;
 
 /// What every happening is called, for the help text.
 const VERBS: &str = "acts, rests, closes, opens, lights, goes out, blows, burns, starts, stops, \

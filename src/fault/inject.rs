@@ -7,7 +7,7 @@ use super::effect;
 use super::modes::{ModeSpec, modes_of};
 use super::roster::{Due, Roster};
 use super::script::{Cast, Script, ScriptFault};
-use super::stand_in::nearest;
+use crate::base::nearest;
 
 /// When a fault comes.
 #[derive(Clone, Debug, PartialEq)]
@@ -416,6 +416,12 @@ impl Injector {
     #[must_use]
     pub fn injected(&self) -> &[(SimTime, Fault)] {
         self.roster.injected()
+    }
+
+    /// The part that `fault` names, on the bench this injector is for.
+    #[must_use]
+    pub fn part_of(&self, fault: &Fault) -> Option<PartId> {
+        self.roster.part_of(fault)
     }
 
     /// What scripts noted, in order: script, time and text.

@@ -19,7 +19,6 @@ mod modes;
 mod roster;
 mod scene;
 mod script;
-mod stand_in;
 mod table;
 
 #[cfg(test)]

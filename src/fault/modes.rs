@@ -195,7 +195,7 @@ fn kind_of(plan: &Plan, element: Element) -> Option<Kind> {
             BranchRole::Resistor => Kind::Resistor,
             BranchRole::Insulation => Kind::Insulation,
             // These are elements themselves.
-            BranchRole::Contact(_) | BranchRole::Fuse(_) => return None,
+            BranchRole::Contact(_) | BranchRole::Fuse(_) | BranchRole::Iron(_) => return None,
         },
         Element::Contact(_) => Kind::Contact,
         Element::Winding(_) => Kind::Winding,

@@ -312,6 +312,11 @@ impl Roster {
         }
     }
 
+    /// The part that `fault` lies in.
+    pub fn part_of(&self, fault: &Fault) -> Option<PartId> {
+        self.entries.iter().find(|e| e.fault.part == fault.part).map(|e| e.found.part)
+    }
+
     pub fn injected(&self) -> &[(SimTime, Fault)] {
         &self.injected
     }

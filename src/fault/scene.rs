@@ -11,7 +11,8 @@ use super::event;
 use super::inject::{Fault, Onset, find_part};
 use super::roster::Roster;
 use super::script::{Limits, Memory, Script};
-use super::stand_in::{nearest, parse_duration};
+use crate::base::nearest;
+use crate::quantity::parse_duration;
 
 type Answer<T> = Result<T, Box<EvalAltResult>>;
 
@@ -109,7 +110,7 @@ impl Bench {
 
 fn time(text: &str) -> Result<SimTime, Complaint> {
     parse_duration(text)
-        .map_err(|message| Complaint::new(message, "write times such as \"12 s\" or \"250 ms\""))
+        .map_err(|message| Complaint::new(message.to_string(), "write times such as \"12 s\" or \"250 ms\""))
 }
 
 /// A number, whole or not.

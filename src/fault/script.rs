@@ -17,7 +17,7 @@ use crate::plant::{Plant, What};
 
 use super::roster::Roster;
 use super::scene::{self, Bench, Complaint, Value};
-use super::stand_in::nearest;
+use crate::base::nearest;
 
 /// How much a script may do. The same for all: a script that needs more is not a scenario.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]

@@ -53,6 +53,8 @@ pub struct Piston {
     pub load: Load,
     /// A jam: nothing moves.
     pub jammed: bool,
+    /// The load rests on a prop, which holds it against its weight: nothing moves.
+    pub propped: bool,
 }
 
 /// Stiffness of an end stop [N/m]: 10 kN presses in by 10 um.
@@ -79,7 +81,7 @@ impl Piston {
     /// Speed [m/s] under `force` [N] against friction, and its slope [m/(s N)].
     #[must_use]
     pub fn speed(&self, force: f64) -> (f64, f64) {
-        if self.jammed {
+        if self.jammed || self.propped {
             return (0.0, 0.0);
         }
         creep(force, self.friction_n, self.viscous)
@@ -114,6 +116,7 @@ mod tests {
             leak: 0.0,
             load: Load::default(),
             jammed: false,
+            propped: false,
         }
     }
 

@@ -289,6 +289,7 @@ impl PlanBuilder {
             state: NO_STATE,
         });
         self.plan.nominal.volumes.push(make);
+        self.plan.nominal.vents.push(0.0);
         id
     }
 

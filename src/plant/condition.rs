@@ -148,6 +148,9 @@ pub struct Condition {
     pub fuses: Vec<FuseMake>,
     /// By `VolumeId`.
     pub volumes: Vec<Volume>,
+    /// How far each volume stands open to the air [m3/(s Pa)], by `VolumeId`: a bleed screw or a
+    /// fitting that somebody has opened. Zero when closed; no effect on a fixed pressure.
+    pub vents: Vec<f64>,
     /// By `FlowId`.
     pub flows: Vec<FlowLaw>,
     /// By `SpoolId`.

@@ -5,7 +5,8 @@ use std::sync::Arc;
 use sha2::{Digest, Sha256};
 
 use crate::base::{
-    ContactId, FuseId, OperatorId, PartId, PistonId, PumpId, SimTime, SpoolId, Stream, WindingId,
+    ContactId, FuseId, OperatorId, PartId, PistonId, PumpId, SimTime, SpoolId, Stream, VolumeId,
+    WindingId,
 };
 use crate::kernel::{Advance, EventQueue, IntegrationError, Integrator, System, Work};
 use crate::shift::Hand;
@@ -213,7 +214,9 @@ impl Plant {
                     self.status.hands[id.index()] = Hand::Off;
                 }
                 Element::Piston(id) => {
+                    let propped = self.actual.pistons[id.index()].propped;
                     self.actual.pistons[id.index()].clone_from(&nominal.pistons[id.index()]);
+                    self.actual.pistons[id.index()].propped = propped;
                 }
                 Element::Pump(id) => self.actual.drives[id.index()] = nominal.drives[id.index()],
                 Element::Accumulator(id) => {
@@ -275,6 +278,18 @@ impl Plant {
     /// Lays a hand on, or takes it off, the manual override of a spool.
     pub fn set_hand(&mut self, spool: SpoolId, hand: Hand) {
         self.status.hands[spool.index()] = hand;
+        self.integrator.restart();
+    }
+
+    /// Opens volume `volume` to the air by `open` [m3/(s Pa)], or closes it with 0.
+    pub fn set_vent(&mut self, volume: VolumeId, open: f64) {
+        self.actual.vents[volume.index()] = open.max(0.0);
+        self.integrator.restart();
+    }
+
+    /// Puts a prop under the load of `piston`, or takes it away.
+    pub fn set_prop(&mut self, piston: PistonId, propped: bool) {
+        self.actual.pistons[piston.index()].propped = propped;
         self.integrator.restart();
     }
 

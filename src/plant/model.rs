@@ -811,10 +811,16 @@ impl Model<'_> {
                 continue;
             }
             let (capacity, slope, per_m3) = self.live.capacity[v];
-            let rate = self.live.flow_sum[v] / capacity;
+            let (lost, lost_per_pa) = self.vent(v, y[place.state]);
+            let rate = (self.live.flow_sum[v] - lost) / capacity;
             rates[place.state] = rate;
             if S::SLOPES {
-                sink.at(place.state, place.state, -rate * slope / capacity);
+                // One entry for the vent whether it is open or not: the order must not depend on it.
+                sink.at(
+                    place.state,
+                    place.state,
+                    -(lost_per_pa + rate * slope) / capacity,
+                );
                 for &(piston, cap) in &place.chambers {
                     let p = &self.actual.pistons[piston.index()];
                     let per_s = if cap { p.cap_m2 } else { -p.rod_m2 };
@@ -826,6 +832,18 @@ impl Model<'_> {
                 }
             }
         }
+    }
+
+    /// What volume `v` loses to the air at gauge pressure `pa` [m3/s or kg/s], and its slope.
+    fn vent(&self, v: usize, pa: f64) -> (f64, f64) {
+        let open = self.actual.vents[v];
+        if open == 0.0 {
+            return (0.0, 0.0);
+        }
+        // Air comes in at its own density when the volume is under vacuum.
+        let (density, density_slope) = self.actual.volumes[v].medium.density(pa.max(0.0));
+        let slope = if pa > 0.0 { density_slope } else { 0.0 };
+        (open * density * pa, open * (density + pa * slope))
     }
 
     /// Value of guard `watch`: it fires when this rises to zero or above.

@@ -1,7 +1,7 @@
 //! What can be seen and measured of a run without changing it.
 
 use crate::base::{BranchId, FlowId, NodeId, PistonId, PumpId, SpoolId, VolumeId, WindingId};
-use crate::electric::{Complex64, Factor};
+use crate::electric::{Complex64, Factor, Suppressor};
 
 use super::engine::Plant;
 use super::model::{Model, NetworkLive, conductance, resistance_at};
@@ -137,7 +137,7 @@ impl Plant {
     }
 
     /// What an instrument between `a` and `b` sees; windings count with their resistance, and on
-    /// alternating current with their reactance. With `dead` the sources are taken as dead.
+    /// alternating current with their reactance.
     pub fn terminals(&mut self, a: NodeId, b: NodeId) -> Terminals {
         let open_v = self.node_volts(a) - self.node_volts(b);
         let current = self
@@ -145,23 +145,43 @@ impl Plant {
             .network_of(a)
             .or_else(|| self.plan().network_of(b))
             .map_or(Current::Dc, |n| self.plan().networks[n].current);
-        let nets = (self.plan().network_of(a), self.plan().network_of(b));
-        let ohm = match nets {
-            (Some(n), Some(m)) if n == m => self.driving_point(n, Some(a), Some(b)),
-            _ => {
-                // Different networks meet only at earth.
-                let from =
-                    nets.0.map_or(Complex64::default(), |n| self.driving_point(n, Some(a), None));
-                let to =
-                    nets.1.map_or(Complex64::default(), |n| self.driving_point(n, Some(b), None));
-                from + to
+        let ohm = self.between(a, b, false);
+        Terminals {
+            open_v,
+            ohm,
+            current,
+        }
+    }
+
+    /// Resistance [ohm] that a small direct current meets between `a` and `b`: windings count with
+    /// their copper and what resistors lie across them, and diodes and clamps do not conduct.
+    pub fn resistance(&mut self, a: NodeId, b: NodeId) -> f64 {
+        self.between(a, b, true).re
+    }
+
+    fn between(&mut self, a: NodeId, b: NodeId, direct: bool) -> Complex64 {
+        match (self.plan().network_of(a), self.plan().network_of(b)) {
+            (Some(n), Some(m)) if n == m => self.driving_point(n, Some(a), Some(b), direct),
+            // Different networks meet only at earth.
+            (from, to) => {
+                let mut part = |n: Option<usize>, id| {
+                    n.map_or(Complex64::default(), |n| {
+                        self.driving_point(n, Some(id), None, direct)
+                    })
+                };
+                part(from, a) + part(to, b)
             }
-        };
-        Terminals { open_v, ohm, current }
+        }
     }
 
     /// Impedance of network `n` between two of its nodes (or one and the earth).
-    fn driving_point(&mut self, n: usize, a: Option<NodeId>, b: Option<NodeId>) -> Complex64 {
+    fn driving_point(
+        &mut self,
+        n: usize,
+        a: Option<NodeId>,
+        b: Option<NodeId>,
+        direct: bool,
+    ) -> Complex64 {
         self.with_model(|model, y| {
             let network = &model.plan.networks[n];
             let mut factor = Factor::<Complex64>::default();
@@ -174,7 +194,7 @@ impl Plant {
                     }
                     Complex64::new(conductance(model.plan, model.actual, model.status, id), 0.0)
                 } else {
-                    Complex64::new(1.0, 0.0) / winding_ohm(model, n, k - count, y)
+                    Complex64::new(1.0, 0.0) / winding_ohm(model, n, k - count, y, direct)
                 }
             });
             let mut v = vec![Complex64::default(); network.nodes.len()];
@@ -201,12 +221,27 @@ impl Plant {
     }
 }
 
-/// Impedance [ohm] of the winding at port `port` of network `n`, with its suppressor if that is a
-/// plain resistance.
-fn winding_ohm(model: &Model, n: usize, port: usize, y: &[f64]) -> Complex64 {
+/// Impedance [ohm] of the winding at port `port` of network `n`; with `direct` its resistance, with
+/// its suppressors that are plain resistances.
+fn winding_ohm(model: &Model, n: usize, port: usize, y: &[f64], direct: bool) -> Complex64 {
     let network = &model.plan.networks[n];
     let w = network.windings[port].index();
-    let (ohm, _) = resistance_at(model.actual, model.status, w, y[model.plan.windings[w].heat]);
+    let (ohm, _) = resistance_at(
+        model.actual,
+        model.status,
+        w,
+        y[model.plan.windings[w].heat],
+    );
+    if direct {
+        let siemens: f64 = model.actual.suppressors[w]
+            .iter()
+            .map(|s| match s {
+                Suppressor::Resistor(across) => 1.0 / across,
+                _ => 0.0,
+            })
+            .sum();
+        return Complex64::new(1.0 / (1.0 / ohm + siemens), 0.0);
+    }
     match (&model.live.networks[n], network.current) {
         (NetworkLive::Ac { .. }, Current::Ac { omega }) => model.winding_impedance(w, y, omega),
         _ => Complex64::new(ohm, 0.0),

@@ -60,8 +60,8 @@ shipped![
     "door.bench.ron",
     "door-closed.bench.ron",
     "press-interlock.scenario.ron",
-    "press-interlock.good.attempt.jsonl",
-    "press-interlock.unsafe.attempt.jsonl",
+    "press-interlock.good.actions",
+    "press-interlock.unsafe.actions",
 ];
 
 impl Shipped {

@@ -95,6 +95,7 @@ fn build_cylinder(a: &mut Assembly, f: &Fields) {
             leak: f.quantity("seal_leakage") / 100e5,
             load: Load { constant_n: f.quantity("load"), along: f.curve("load_curve") },
             jammed: false,
+            propped: false,
         },
         cap,
         rod,

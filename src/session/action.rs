@@ -1,0 +1,379 @@
+//! What a learner can do, as data: one action, and one line of an attempt.
+
+use serde::{Deserialize, Serialize};
+
+use super::cost::Cost;
+
+/// Side of a valve: that of solenoid a or of solenoid b.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize)]
+#[serde(rename_all = "lowercase")]
+pub enum Side {
+    /// The side of solenoid a.
+    A,
+    /// The side of solenoid b.
+    B,
+}
+
+impl Side {
+    /// As it is written.
+    #[must_use]
+    pub fn word(self) -> &'static str {
+        match self {
+            Side::A => "a",
+            Side::B => "b",
+        }
+    }
+}
+
+/// What a finger does to a manual override.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize)]
+#[serde(rename_all = "lowercase")]
+pub enum Finger {
+    /// Pushes for as long as the action takes, then lets go.
+    Push,
+    /// Pushes and turns, so that it stays in.
+    Latch,
+    /// Lets it spring back.
+    Release,
+}
+
+impl Finger {
+    /// As it is written.
+    #[must_use]
+    pub fn word(self) -> &'static str {
+        match self {
+            Finger::Push => "push",
+            Finger::Latch => "latch",
+            Finger::Release => "release",
+        }
+    }
+}
+
+/// Position of a two-position switch.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize)]
+#[serde(rename_all = "lowercase")]
+pub enum Position {
+    /// Turned on: its contacts act.
+    On,
+    /// Turned off: its contacts rest.
+    Off,
+}
+
+impl Position {
+    /// As it is written.
+    #[must_use]
+    pub fn word(self) -> &'static str {
+        match self {
+            Position::On => "on",
+            Position::Off => "off",
+        }
+    }
+}
+
+/// What a learner needs at hand for an action. A scenario may keep some back.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize)]
+#[serde(rename_all = "snake_case")]
+pub enum Tool {
+    /// Volts, ohms, continuity, amperes in series.
+    Multimeter,
+    /// Amperes without opening the circuit.
+    Clamp,
+    /// Pressure.
+    Gauges,
+    /// Temperature.
+    Thermometer,
+    /// Padlocks and tags.
+    Locks,
+    /// Setting screws, plugs, wires.
+    Screwdriver,
+    /// Bleed screws and fittings.
+    Spanner,
+    /// A prop for a load.
+    Prop,
+    /// New parts and cleaning.
+    Spares,
+    /// Reaching the manual overrides.
+    Overrides,
+}
+
+impl Tool {
+    /// Every tool.
+    pub const ALL: [Tool; 10] = [
+        Tool::Multimeter,
+        Tool::Clamp,
+        Tool::Gauges,
+        Tool::Thermometer,
+        Tool::Locks,
+        Tool::Screwdriver,
+        Tool::Spanner,
+        Tool::Prop,
+        Tool::Spares,
+        Tool::Overrides,
+    ];
+}
+
+/// One action. Places are written as on the drawing: a part `K1`, a terminal `K1:A1`, a port
+/// `1V1:A`, a test point `MP1`.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(tag = "verb", rename_all = "snake_case", deny_unknown_fields)]
+#[allow(missing_docs)] // The fields say what they are; the table of verbs describes every action.
+pub enum Action {
+    /// Pushes a button briefly and lets go. An emergency stop stays in.
+    Press { part: String },
+    /// Pushes a button and keeps it pushed.
+    Hold { part: String },
+    /// Lets go of a held button, or unlatches an emergency stop.
+    Release { part: String },
+    /// Turns a selector or an isolator.
+    Turn { part: String, to: Position },
+    /// Waits this many nanoseconds of bench time.
+    Wait { ns: u64 },
+    /// Looks at a part.
+    Look { part: String },
+    /// Listens at a part.
+    Listen { part: String },
+    /// Lays a hand on a part; at a port, feels around the fitting.
+    Feel { at: String },
+    /// Reads a nameplate.
+    Plate { part: String },
+    /// Voltage of the red lead's point against the black lead's.
+    Volts { red: String, black: String },
+    /// Resistance between two points.
+    Ohms { red: String, black: String },
+    /// Whether two points are joined.
+    Continuity { red: String, black: String },
+    /// Current with the meter's own path joining two points.
+    Amps { red: String, black: String },
+    /// Current into a terminal, or through a wire or a coil, by clamp.
+    Clamp { at: String },
+    /// Pressure at a test point or a port; the range of the gauge is a choice [bar].
+    Gauge {
+        at: String,
+        #[serde(default, skip_serializing_if = "Option::is_none")]
+        range_bar: Option<u32>,
+    },
+    /// Temperature of a part's surface.
+    Temperature { part: String },
+    /// The manual override of a valve.
+    Override {
+        part: String,
+        side: Side,
+        finger: Finger,
+    },
+    /// Exchanges the plugs of solenoids a and b.
+    SwapPlugs { part: String },
+    /// Changes a setting, the value as it is written: `65 bar`.
+    Adjust {
+        part: String,
+        setting: String,
+        value: String,
+    },
+    /// Opens an isolator.
+    Isolate { part: String },
+    /// Closes an isolator.
+    Restore { part: String },
+    /// Hangs a padlock on an open isolator.
+    Lock { part: String },
+    /// Takes one's own padlock away.
+    Unlock { part: String },
+    /// Hangs a tag on an isolator.
+    Tag { part: String },
+    /// Presses a start button to see that nothing starts.
+    Try { part: String },
+    /// Proves the voltage tester on a source known to be live.
+    Prove {},
+    /// Opens a bleed screw for as long as the action takes.
+    Bleed { at: String },
+    /// Puts a prop under the load of a cylinder.
+    Prop { part: String },
+    /// Takes the prop away.
+    Unprop { part: String },
+    /// Opens the fitting of a port.
+    Open { at: String },
+    /// Closes it again.
+    Close { at: String },
+    /// Fits a new part.
+    Replace { part: String },
+    /// Mends a wire and its ends.
+    Repair { part: String },
+    /// Takes a part apart and cleans it.
+    Clean { part: String },
+    /// Says what the next step should show.
+    Predict { text: String },
+    /// Writes a note.
+    Note { text: String },
+    /// Names the parts still under suspicion.
+    Suspect { parts: Vec<String> },
+    /// Names the fault.
+    Name { part: String, mode: String },
+    /// Hands the machine back: the end of the attempt.
+    HandBack {},
+}
+
+impl Action {
+    /// The verb, as it is typed.
+    #[must_use]
+    pub fn verb(&self) -> &'static str {
+        match self {
+            Action::Press { .. } => "press",
+            Action::Hold { .. } => "hold",
+            Action::Release { .. } => "release",
+            Action::Turn { .. } => "turn",
+            Action::Wait { .. } => "wait",
+            Action::Look { .. } => "look",
+            Action::Listen { .. } => "listen",
+            Action::Feel { .. } => "feel",
+            Action::Plate { .. } => "plate",
+            Action::Volts { .. } => "volts",
+            Action::Ohms { .. } => "ohms",
+            Action::Continuity { .. } => "continuity",
+            Action::Amps { .. } => "amps",
+            Action::Clamp { .. } => "clamp",
+            Action::Gauge { .. } => "gauge",
+            Action::Temperature { .. } => "temperature",
+            Action::Override { .. } => "override",
+            Action::SwapPlugs { .. } => "swap plugs",
+            Action::Adjust { .. } => "adjust",
+            Action::Isolate { .. } => "isolate",
+            Action::Restore { .. } => "restore",
+            Action::Lock { .. } => "lock",
+            Action::Unlock { .. } => "unlock",
+            Action::Tag { .. } => "tag",
+            Action::Try { .. } => "try",
+            Action::Prove {} => "prove",
+            Action::Bleed { .. } => "bleed",
+            Action::Prop { .. } => "prop",
+            Action::Unprop { .. } => "unprop",
+            Action::Open { .. } => "open",
+            Action::Close { .. } => "close",
+            Action::Replace { .. } => "replace",
+            Action::Repair { .. } => "repair",
+            Action::Clean { .. } => "clean",
+            Action::Predict { .. } => "predict",
+            Action::Note { .. } => "note",
+            Action::Suspect { .. } => "suspect",
+            Action::Name { .. } => "name",
+            Action::HandBack {} => "hand back",
+        }
+    }
+
+    /// The tool it takes, if any.
+    #[must_use]
+    pub fn tool(&self) -> Option<Tool> {
+        Some(match self {
+            Action::Volts { .. }
+            | Action::Ohms { .. }
+            | Action::Continuity { .. }
+            | Action::Amps { .. }
+            | Action::Prove {} => Tool::Multimeter,
+            Action::Clamp { .. } => Tool::Clamp,
+            Action::Gauge { .. } => Tool::Gauges,
+            Action::Temperature { .. } => Tool::Thermometer,
+            Action::Override { .. } => Tool::Overrides,
+            Action::SwapPlugs { .. } | Action::Adjust { .. } | Action::Repair { .. } => {
+                Tool::Screwdriver
+            }
+            Action::Lock { .. } | Action::Unlock { .. } | Action::Tag { .. } => Tool::Locks,
+            Action::Bleed { .. } | Action::Open { .. } | Action::Close { .. } => Tool::Spanner,
+            Action::Prop { .. } | Action::Unprop { .. } => Tool::Prop,
+            Action::Replace { .. } | Action::Clean { .. } => Tool::Spares,
+            _ => return None,
+        })
+    }
+
+    /// What its bench time is counted as. A gauge already fitted and a part's size are for the
+    /// session to know.
+    #[must_use]
+    pub fn cost(&self) -> Cost {
+        match self {
+            Action::Press { .. } | Action::Hold { .. } | Action::Release { .. } => Cost::Button,
+            Action::Turn { .. } => Cost::Turn,
+            Action::Wait { .. } => Cost::Nothing,
+            Action::Look { .. } => Cost::Look,
+            Action::Listen { .. } => Cost::Listen,
+            Action::Feel { .. } => Cost::Feel,
+            Action::Plate { .. } => Cost::Plate,
+            Action::Volts { .. } => Cost::Volts,
+            Action::Ohms { .. } | Action::Continuity { .. } => Cost::Ohms,
+            Action::Amps { .. } => Cost::Amps,
+            Action::Clamp { .. } => Cost::Clamp,
+            Action::Gauge { .. } => Cost::GaugeFit,
+            Action::Temperature { .. } => Cost::Temperature,
+            Action::Override { .. } => Cost::Override,
+            Action::SwapPlugs { .. } => Cost::Plugs,
+            Action::Adjust { .. } => Cost::Adjust,
+            Action::Isolate { .. } | Action::Restore { .. } => Cost::Isolate,
+            Action::Lock { .. } | Action::Unlock { .. } => Cost::Lock,
+            Action::Tag { .. } => Cost::Tag,
+            Action::Try { .. } => Cost::Try,
+            Action::Prove {} => Cost::Prove,
+            Action::Bleed { .. } => Cost::Bleed,
+            Action::Prop { .. } | Action::Unprop { .. } => Cost::Prop,
+            Action::Open { .. } | Action::Close { .. } => Cost::Fitting,
+            Action::Replace { .. } => Cost::ReplaceMiddling,
+            Action::Repair { .. } => Cost::Repair,
+            Action::Clean { .. } => Cost::Clean,
+            Action::Predict { .. } | Action::Note { .. } => Cost::Write,
+            Action::Suspect { .. } | Action::Name { .. } => Cost::Write,
+            Action::HandBack {} => Cost::HandBack,
+        }
+    }
+
+    /// Bytes of text it carries.
+    #[must_use]
+    pub fn text_bytes(&self) -> usize {
+        match self {
+            Action::Wait { .. } | Action::Prove {} | Action::HandBack {} => 0,
+            Action::Press { part }
+            | Action::Hold { part }
+            | Action::Release { part }
+            | Action::Turn { part, .. }
+            | Action::Look { part }
+            | Action::Listen { part }
+            | Action::Plate { part }
+            | Action::Temperature { part }
+            | Action::Override { part, .. }
+            | Action::SwapPlugs { part }
+            | Action::Isolate { part }
+            | Action::Restore { part }
+            | Action::Lock { part }
+            | Action::Unlock { part }
+            | Action::Tag { part }
+            | Action::Try { part }
+            | Action::Prop { part }
+            | Action::Unprop { part }
+            | Action::Replace { part }
+            | Action::Repair { part }
+            | Action::Clean { part } => part.len(),
+            Action::Feel { at }
+            | Action::Clamp { at }
+            | Action::Gauge { at, .. }
+            | Action::Bleed { at }
+            | Action::Open { at }
+            | Action::Close { at } => at.len(),
+            Action::Volts { red, black }
+            | Action::Ohms { red, black }
+            | Action::Continuity { red, black }
+            | Action::Amps { red, black } => red.len() + black.len(),
+            Action::Adjust {
+                part,
+                setting,
+                value,
+            } => part.len() + setting.len() + value.len(),
+            Action::Predict { text } | Action::Note { text } => text.len(),
+            Action::Suspect { parts } => parts.iter().map(|p| p.len() + 24).sum(),
+            Action::Name { part, mode } => part.len() + mode.len(),
+        }
+    }
+}
+
+/// One line of an attempt: an action and the bench time at which it starts.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Entry {
+    /// Bench time at which the action starts [ns].
+    pub at: u64,
+    /// What is done.
+    #[serde(rename = "do")]
+    pub action: Action,
+}

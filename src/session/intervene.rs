@@ -1,0 +1,348 @@
+//! Reaching into the machine: replacing, mending, cleaning, setting, opening.
+
+use std::collections::BTreeSet;
+
+use crate::base::{PartId, SpoolId, VolumeId};
+use crate::fluid::FlowLaw;
+use crate::plant::{Delay, Element, Trigger};
+
+use super::cost::Cost;
+use super::hazard::{Evidence, Hazard};
+use super::isolation::{self, SAFE_PA, SAFE_VOLTS};
+use super::rig::{Repair, RigError};
+use super::session::{Outcome, Session};
+use super::task::Setting;
+
+/// A setting this near to its nominal value is as it should be [1].
+const AS_NOMINAL: f64 = 0.05;
+
+/// What somebody reaches into.
+struct Reach<'a> {
+    part: PartId,
+    place: &'a str,
+    volumes: BTreeSet<VolumeId>,
+    electrical: bool,
+}
+
+impl Session {
+    /// Judges an intrusive act by the true state of the plant and by what was done before.
+    fn reach_into(&mut self, reach: &Reach<'_>, outcome: &mut Outcome) {
+        let plan = self.rig.plant().plan().clone();
+        let fluid = !reach.volumes.is_empty();
+        let needed = isolation::needed(&plan, reach.part, fluid);
+        let closed: Vec<&str> = needed
+            .iter()
+            .filter(|(_, handle)| self.rig.plant().acting(*handle))
+            .map(|(part, _)| plan.parts[part.index()].tag.as_str())
+            .collect();
+        if closed.is_empty() {
+            let unlocked = needed
+                .iter()
+                .filter(|(part, _)| !self.isolation.locked.contains(part))
+                .count();
+            if unlocked > 0 {
+                let evidence = vec![Evidence::new("without a lock", unlocked as f64, "")];
+                self.hazard(outcome, Hazard::NotLocked, reach.place, evidence);
+            }
+            if !self.isolation.was_tried(&needed) {
+                self.hazard(outcome, Hazard::NotTried, reach.place, Vec::new());
+            }
+        } else {
+            let place = format!("{} ({} closed)", reach.place, closed.join(", "));
+            self.hazard(outcome, Hazard::NotIsolated, &place, Vec::new());
+        }
+        for &volume in &reach.volumes {
+            self.reach_into_volume(volume, reach.place, outcome);
+        }
+        if reach.electrical {
+            self.reach_into_circuit(reach.part, reach.place, outcome);
+        }
+    }
+
+    fn reach_into_volume(&mut self, volume: VolumeId, place: &str, outcome: &mut Outcome) {
+        let pa = self.pressure(volume);
+        if pa > SAFE_PA {
+            let hazard = if isolation::charged_behind(self.rig.plant_mut(), volume) {
+                Hazard::TrustedPumpOff
+            } else {
+                Hazard::OpenedUnderPressure
+            };
+            let evidence = vec![Evidence::new("pressure", pa / 1e5, "bar")];
+            self.hazard(outcome, hazard, place, evidence);
+        }
+        if let Some((piston, weight)) = isolation::carried(self.rig.plant_mut(), volume) {
+            let name = self.plan().pistons[piston.index()].name.clone();
+            let evidence = vec![Evidence::new("weight", weight, "N")];
+            let place = format!("{place} ({name})");
+            self.hazard(outcome, Hazard::OpenedUnderLoad, &place, evidence);
+        }
+        if !self.isolation.shown_zero(volume) {
+            let name = self.plan().volumes[volume.index()].name.clone();
+            let place = format!("{place} ({name})");
+            self.hazard(outcome, Hazard::PressureUnproved, &place, Vec::new());
+        }
+    }
+
+    fn reach_into_circuit(&mut self, part: PartId, place: &str, outcome: &mut Outcome) {
+        let nodes = isolation::nodes_of(self.plan(), part);
+        if nodes.is_empty() {
+            return;
+        }
+        let volts = isolation::live_volts(self.rig.plant_mut(), part);
+        if volts > SAFE_VOLTS {
+            let evidence = vec![Evidence::new("voltage", volts, "V")];
+            self.hazard(outcome, Hazard::LiveWork, place, evidence);
+        }
+        if !self.isolation.tested_dead(&nodes) {
+            self.hazard(outcome, Hazard::TesterUnproved, place, Vec::new());
+        }
+    }
+
+    pub(super) fn fitting(
+        &mut self,
+        part: PartId,
+        port: &str,
+        volume: VolumeId,
+        open: bool,
+        outcome: &mut Outcome,
+    ) -> Result<(), RigError> {
+        let place = format!("{}:{port}", self.tag(part));
+        let plant = self.rig.plant_mut();
+        if open {
+            let reach = Reach {
+                part,
+                place: &place,
+                volumes: BTreeSet::from([volume]),
+                electrical: false,
+            };
+            self.reach_into(&reach, outcome);
+            self.isolation
+                .open_fitting(self.rig.plant_mut(), part, port, volume);
+            outcome.lines.push(format!("{place} is open"));
+        } else if self.isolation.close_fitting(plant, part, port) {
+            outcome.lines.push(format!("{place} is closed"));
+        } else {
+            outcome.lines.push(format!("{place} was not open"));
+        }
+        self.spend(Cost::Fitting, outcome)?;
+        Ok(())
+    }
+
+    pub(super) fn replace(&mut self, part: PartId, outcome: &mut Outcome) -> Result<(), RigError> {
+        let tag = self.tag(part);
+        let volumes = isolation::volumes_of(self.plan(), part);
+        let reach = Reach {
+            part,
+            place: &tag,
+            volumes,
+            electrical: true,
+        };
+        self.reach_into(&reach, outcome);
+        self.count_fuse(part, &tag, outcome);
+        let class = self.plan().parts[part.index()].class;
+        self.spend(Cost::of_replacing(class), outcome)?;
+        self.rig.plant_mut().renew(part);
+        self.rig.repaired(part, Repair::Replaced);
+        outcome.lines.push(format!("a new {tag} is fitted"));
+        Ok(())
+    }
+
+    /// A fuse that blew and is replaced again, with nothing else mended in between, is a hazard.
+    fn count_fuse(&mut self, part: PartId, tag: &str, outcome: &mut Outcome) {
+        let elements = &self.plan().parts[part.index()].elements;
+        let fuse = elements.iter().find_map(|(_, e)| match e {
+            Element::Fuse(f) => Some(*f),
+            _ => None,
+        });
+        match fuse {
+            None => self.fuses.clear(),
+            Some(f) if self.rig.plant().blown(f) => {
+                let count = self.fuses.entry(part).or_insert(0);
+                *count += 1;
+                let count = *count;
+                if count > 1 {
+                    let evidence = vec![Evidence::new("times", f64::from(count), "")];
+                    self.hazard(outcome, Hazard::FuseAgain, tag, evidence);
+                }
+            }
+            Some(_) => {}
+        }
+    }
+
+    pub(super) fn repair_wire(
+        &mut self,
+        part: PartId,
+        outcome: &mut Outcome,
+    ) -> Result<(), RigError> {
+        let tag = self.tag(part);
+        let reach = Reach {
+            part,
+            place: &tag,
+            volumes: BTreeSet::new(),
+            electrical: true,
+        };
+        self.reach_into(&reach, outcome);
+        self.fuses.clear();
+        self.spend(Cost::Repair, outcome)?;
+        self.rig.plant_mut().renew(part);
+        self.rig.repaired(part, Repair::Mended);
+        outcome.lines.push(format!("{tag} is mended"));
+        Ok(())
+    }
+
+    pub(super) fn swap_plugs(
+        &mut self,
+        part: PartId,
+        spool: SpoolId,
+        outcome: &mut Outcome,
+    ) -> Result<(), RigError> {
+        let tag = self.tag(part);
+        let reach = Reach {
+            part,
+            place: &tag,
+            volumes: BTreeSet::new(),
+            electrical: true,
+        };
+        self.reach_into(&reach, outcome);
+        self.spend(Cost::Plugs, outcome)?;
+        self.rig.plant_mut().alter(part, |c| {
+            c.plugs_swapped[spool.index()] ^= true;
+        });
+        if !self.rig.plant().condition().plugs_swapped[spool.index()] {
+            self.rig.repaired(part, Repair::Adjusted);
+        }
+        outcome
+            .lines
+            .push(format!("the plugs of {tag} are exchanged"));
+        Ok(())
+    }
+
+    pub(super) fn clean(&mut self, part: PartId, outcome: &mut Outcome) -> Result<(), RigError> {
+        let tag = self.tag(part);
+        let volumes = isolation::volumes_of(self.plan(), part);
+        let reach = Reach {
+            part,
+            place: &tag,
+            volumes,
+            electrical: false,
+        };
+        self.reach_into(&reach, outcome);
+        self.fuses.clear();
+        self.spend(Cost::Clean, outcome)?;
+        let plan = self.rig.plant().plan().clone();
+        self.rig.plant_mut().alter(part, |c| {
+            for &(_, element) in &plan.parts[part.index()].elements {
+                match element {
+                    Element::Spool(s) => {
+                        let (is, new) = (&mut c.spools[s.index()], plan.nominal.spools[s.index()]);
+                        is.stuck = false;
+                        is.friction_n = new.friction_n;
+                        is.viscous = new.viscous;
+                    }
+                    Element::Flow(f) => {
+                        let new = plan.nominal.flows[f.index()];
+                        c.flows[f.index()] = match (c.flows[f.index()], new) {
+                            // Settings stay, dirt goes.
+                            (FlowLaw::Relief(is), FlowLaw::Relief(new)) => {
+                                FlowLaw::Relief(crate::fluid::Relief {
+                                    crack_pa: is.crack_pa,
+                                    ..new
+                                })
+                            }
+                            // Wear is not dirt.
+                            (is @ (FlowLaw::Pump(_) | FlowLaw::Leak(_)), _) => is,
+                            _ => new,
+                        };
+                    }
+                    _ => {}
+                }
+            }
+        });
+        self.rig.repaired(part, Repair::Cleaned);
+        outcome.lines.push(format!("{tag} is clean"));
+        Ok(())
+    }
+
+    pub(super) fn adjust(
+        &mut self,
+        part: PartId,
+        setting: Setting,
+        outcome: &mut Outcome,
+    ) -> Result<(), RigError> {
+        let tag = self.tag(part);
+        if let Setting::Relief(_, pa, true) = setting {
+            let evidence = vec![Evidence::new("cracking pressure", pa / 1e5, "bar")];
+            self.hazard(outcome, Hazard::ReliefAbovePlate, &tag, evidence);
+        }
+        self.spend(Cost::Adjust, outcome)?;
+        let nominal = self.rig.plant().plan().nominal.clone();
+        let near = |is: f64, want: f64| (is - want).abs() <= AS_NOMINAL * want.abs();
+        let mut right = false;
+        self.rig.plant_mut().alter(part, |c| match setting {
+            Setting::Relief(f, pa, _) => {
+                if let (FlowLaw::Relief(is), FlowLaw::Relief(want)) =
+                    (&mut c.flows[f.index()], nominal.flows[f.index()])
+                {
+                    is.crack_pa = pa;
+                    right = near(pa, want.crack_pa);
+                }
+            }
+            Setting::Switch(o, pa) => {
+                if let (
+                    Trigger::Pressure { rise_pa, fall_pa },
+                    Trigger::Pressure { rise_pa: want, .. },
+                ) = (
+                    &mut c.operators[o.index()].trigger,
+                    nominal.operators[o.index()].trigger,
+                ) {
+                    let differential = (*rise_pa - *fall_pa).clamp(0.0, pa);
+                    (*rise_pa, *fall_pa) = (pa, pa - differential);
+                    right = near(pa, want);
+                }
+            }
+            Setting::Cam(o, m) => {
+                if let (
+                    Trigger::Cam { from_m, to_m, .. },
+                    Trigger::Cam {
+                        from_m: want,
+                        to_m: end,
+                        ..
+                    },
+                ) = (
+                    &mut c.operators[o.index()].trigger,
+                    nominal.operators[o.index()].trigger,
+                ) {
+                    let width = (*to_m - *from_m).max(0.0);
+                    (*from_m, *to_m) = (m, m + width);
+                    right = (m - want).abs() <= 0.25 * (end - want).abs();
+                }
+            }
+            Setting::Time(o, time) => {
+                if let (Trigger::Armature { delay, .. }, Trigger::Armature { delay: want, .. }) = (
+                    &mut c.operators[o.index()].trigger,
+                    nominal.operators[o.index()].trigger,
+                ) && let (Delay::On(is) | Delay::Off(is), Delay::On(want) | Delay::Off(want)) =
+                    (delay, want)
+                {
+                    *is = time;
+                    right = near(time.as_secs_f64(), want.as_secs_f64());
+                }
+            }
+            Setting::Opening(f, ratio) => {
+                if let (
+                    FlowLaw::Gate(is) | FlowLaw::ThrottleCheck(is, _),
+                    FlowLaw::Gate(want) | FlowLaw::ThrottleCheck(want, _),
+                ) = (&mut c.flows[f.index()], nominal.flows[f.index()])
+                {
+                    is.gain = want.gain * ratio;
+                    right = near(ratio, 1.0);
+                }
+            }
+        });
+        if right {
+            self.rig.repaired(part, Repair::Adjusted);
+        }
+        outcome.lines.push(format!("{tag} is set"));
+        Ok(())
+    }
+}

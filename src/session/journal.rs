@@ -1,0 +1,379 @@
+//! An attempt on disk: a header and one action a line, in JSON Lines, written as it goes.
+//!
+//! Nothing in the file is believed but the actions and their times; [`replay`] recomputes all
+//! that followed from them.
+
+use std::io::Write;
+
+use serde::{Deserialize, Serialize};
+
+use crate::base::SimTime;
+
+use super::action::Entry;
+use super::rig::Rig;
+use super::session::{ActError, Session, SessionConfig};
+
+/// Version of the format.
+pub const VERSION: u32 = 1;
+/// What the first line calls the format.
+pub const FORMAT: &str = "spoolbench attempt";
+/// Longest line [bytes].
+pub const JOURNAL_LINE_LIMIT: usize = 16_384;
+/// Longest file [bytes].
+pub const JOURNAL_LIMIT: usize = 32_000_000;
+/// Most errors that are collected.
+const ERROR_LIMIT: usize = 100;
+
+/// The first line.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Header {
+    /// Always [`FORMAT`].
+    pub format: String,
+    /// Version of the format.
+    pub version: u32,
+    /// Digest of the scenario that was attempted.
+    pub scenario: String,
+    /// Seed of the run.
+    pub seed: u64,
+    /// Pseudonym of the learner.
+    pub learner: String,
+    /// Version of the program that wrote it.
+    pub engine: String,
+}
+
+impl Header {
+    /// A header of this version of format and program.
+    #[must_use]
+    pub fn new(scenario: &str, seed: u64, learner: &str) -> Self {
+        Header {
+            format: FORMAT.to_owned(),
+            version: VERSION,
+            scenario: scenario.to_owned(),
+            seed,
+            learner: learner.to_owned(),
+            engine: env!("CARGO_PKG_VERSION").to_owned(),
+        }
+    }
+}
+
+/// Writes an attempt, a line per action, and flushes each: what was done is on disk before the
+/// next thing is done.
+#[derive(Debug)]
+pub struct JournalWriter<W: Write> {
+    out: W,
+}
+
+impl<W: Write> JournalWriter<W> {
+    /// Writes the header.
+    ///
+    /// # Errors
+    /// When writing fails.
+    pub fn new(out: W, header: &Header) -> std::io::Result<Self> {
+        let mut writer = JournalWriter { out };
+        writer.line(header)?;
+        Ok(writer)
+    }
+
+    /// Goes on with a file that already has its header.
+    pub fn resume(out: W) -> Self {
+        JournalWriter { out }
+    }
+
+    /// Writes an action.
+    ///
+    /// # Errors
+    /// When writing fails.
+    pub fn record(&mut self, entry: &Entry) -> std::io::Result<()> {
+        self.line(entry)
+    }
+
+    fn line(&mut self, value: &impl Serialize) -> std::io::Result<()> {
+        let mut line = serde_json::to_vec(value)?;
+        line.push(b'\n');
+        self.out.write_all(&line)?;
+        self.out.flush()
+    }
+}
+
+/// What is wrong with a line.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub enum JournalKind {
+    /// The file holds nothing.
+    Empty,
+    /// The file, or a line, is too long.
+    TooLong,
+    /// More actions than an attempt may have.
+    TooMany,
+    /// Not UTF-8.
+    NotText,
+    /// Not JSON.
+    NotJson,
+    /// The first line is no header.
+    NoHeader,
+    /// A format or a version that this program does not read.
+    OtherVersion,
+    /// A verb that does not exist.
+    UnknownAction,
+    /// A field that does not belong there.
+    UnknownField,
+    /// A field given twice.
+    DuplicateField,
+    /// A field is missing or holds something else.
+    BadField,
+    /// The action begins before the one above it.
+    OutOfOrder,
+    /// The action begins after the end of the longest exercise.
+    TooLate,
+}
+
+/// One thing that is wrong with a journal.
+#[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
+#[error("line {line}, column {column}: {message}")]
+pub struct JournalError {
+    /// Line, from 1.
+    pub line: usize,
+    /// Column, in bytes from 1.
+    pub column: usize,
+    /// Kind of error.
+    pub kind: JournalKind,
+    /// What is wrong.
+    pub message: String,
+    /// What can be done.
+    pub help: &'static str,
+}
+
+/// The last line, cut short when the program that wrote it stopped.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Torn {
+    /// Line, from 1.
+    pub line: usize,
+    /// How much of it there is [bytes].
+    pub bytes: usize,
+}
+
+/// An attempt as read.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Attempt {
+    /// The header.
+    pub header: Header,
+    /// The actions.
+    pub entries: Vec<Entry>,
+    /// The last line was cut short, and left out.
+    pub torn: Option<Torn>,
+}
+
+fn help(kind: JournalKind) -> &'static str {
+    match kind {
+        JournalKind::Empty | JournalKind::NoHeader => {
+            "the first line of an attempt is its header; hand in the file as it was written"
+        }
+        JournalKind::TooLong | JournalKind::TooMany => "no exercise needs that much",
+        JournalKind::OtherVersion => "read it with the version of the program that wrote it",
+        JournalKind::OutOfOrder | JournalKind::TooLate => {
+            "times only go up; hand in the file as it was written"
+        }
+        _ => "hand in the file as it was written",
+    }
+}
+
+struct Reader<'c> {
+    config: &'c SessionConfig,
+    errors: Vec<JournalError>,
+}
+
+impl Reader<'_> {
+    fn error(&mut self, line: usize, column: usize, kind: JournalKind, message: String) {
+        if self.errors.len() < ERROR_LIMIT {
+            self.errors.push(JournalError {
+                line,
+                column: column.max(1),
+                kind,
+                message,
+                help: help(kind),
+            });
+        }
+    }
+
+    fn json(&mut self, line: usize, first: bool, error: &serde_json::Error) {
+        // The message ends with the place, which is given apart, and may quote a whole line.
+        let full = error.to_string();
+        let message = full.rsplit_once(" at line").map_or(full.as_str(), |m| m.0);
+        let message: String = message.chars().take(160).collect();
+        let kind = if !error.is_data() {
+            JournalKind::NotJson
+        } else if first {
+            JournalKind::NoHeader
+        } else if message.starts_with("unknown variant") {
+            JournalKind::UnknownAction
+        } else if message.starts_with("unknown field") {
+            JournalKind::UnknownField
+        } else if message.starts_with("duplicate field") {
+            JournalKind::DuplicateField
+        } else {
+            JournalKind::BadField
+        };
+        self.error(line, error.column(), kind, message);
+    }
+
+    fn header(&mut self, text: &str) -> Option<Header> {
+        let header: Header = match serde_json::from_str(text) {
+            Ok(header) => header,
+            Err(error) => {
+                self.json(1, true, &error);
+                return None;
+            }
+        };
+        if header.format != FORMAT || header.version != VERSION {
+            let message = format!(
+                "this is not version {VERSION} of \"{FORMAT}\" but version {}",
+                header.version
+            );
+            self.error(1, 1, JournalKind::OtherVersion, message);
+            return None;
+        }
+        Some(header)
+    }
+
+    fn entry(&mut self, line: usize, text: &str, entries: &mut Vec<Entry>) {
+        let entry: Entry = match serde_json::from_str(text) {
+            Ok(entry) => entry,
+            Err(error) => return self.json(line, false, &error),
+        };
+        let at = SimTime::from_nanos(entry.at);
+        if let Some(last) = entries.last()
+            && entry.at < last.at
+        {
+            let message = format!("{at} is before {}", SimTime::from_nanos(last.at));
+            return self.error(line, 1, JournalKind::OutOfOrder, message);
+        }
+        if at > self.config.time_limit {
+            let message = format!("{at} is after {}", self.config.time_limit);
+            return self.error(line, 1, JournalKind::TooLate, message);
+        }
+        if entries.len() >= self.config.action_limit {
+            let message = format!("more than {} actions", self.config.action_limit);
+            return self.error(line, 1, JournalKind::TooMany, message);
+        }
+        entries.push(entry);
+    }
+}
+
+/// Reads a journal. One incomplete last line is left out and reported.
+///
+/// # Errors
+/// Everything that is wrong with it, in the order of the lines; at most 100 errors.
+pub fn read_journal(bytes: &[u8], config: &SessionConfig) -> Result<Attempt, Vec<JournalError>> {
+    let mut reader = Reader {
+        config,
+        errors: Vec::new(),
+    };
+    if bytes.len() > JOURNAL_LIMIT {
+        let message = format!("the file has more than {JOURNAL_LIMIT} bytes");
+        reader.error(1, 1, JournalKind::TooLong, message);
+        return Err(reader.errors);
+    }
+    if bytes.is_empty() {
+        reader.error(1, 1, JournalKind::Empty, "the file is empty".to_owned());
+        return Err(reader.errors);
+    }
+    let (mut header, mut entries, mut torn) = (None, Vec::new(), None);
+    // Every line ends with a line feed; what follows the last one was cut short.
+    for (k, raw) in bytes.split_inclusive(|b| *b == b'\n').enumerate() {
+        let number = k + 1;
+        if reader.errors.len() >= ERROR_LIMIT {
+            break;
+        }
+        let Some(line) = raw.strip_suffix(b"\n") else {
+            if number == 1 {
+                let message = "the header is incomplete".to_owned();
+                reader.error(1, raw.len(), JournalKind::NoHeader, message);
+            }
+            torn = Some(Torn {
+                line: number,
+                bytes: raw.len(),
+            });
+            break;
+        };
+        let line = line.strip_suffix(b"\r").unwrap_or(line);
+        if line.len() > JOURNAL_LINE_LIMIT {
+            let message = format!("the line has more than {JOURNAL_LINE_LIMIT} bytes");
+            reader.error(number, JOURNAL_LINE_LIMIT, JournalKind::TooLong, message);
+            continue;
+        }
+        let text = match std::str::from_utf8(line) {
+            Ok(text) => text,
+            Err(error) => {
+                let message = "this is not UTF-8".to_owned();
+                let column = error.valid_up_to() + 1;
+                reader.error(number, column, JournalKind::NotText, message);
+                continue;
+            }
+        };
+        if number == 1 {
+            header = reader.header(text);
+            if header.is_none() {
+                // Without its header nothing else is worth reading.
+                break;
+            }
+        } else {
+            reader.entry(number, text, &mut entries);
+        }
+    }
+    match header {
+        Some(header) if reader.errors.is_empty() => Ok(Attempt {
+            header,
+            entries,
+            torn,
+        }),
+        _ => Err(reader.errors),
+    }
+}
+
+/// Why an attempt could not be repeated.
+#[derive(Clone, Debug, PartialEq, thiserror::Error)]
+pub enum ReplayError {
+    /// The rig was made with another seed than the attempt.
+    #[error("the attempt was made with seed {attempt}, the rig with {rig}")]
+    OtherSeed {
+        /// Seed of the attempt.
+        attempt: u64,
+        /// Seed of the rig.
+        rig: u64,
+    },
+    /// An action that could not be done.
+    #[error("action {} at {at}: {error}", .index + 1)]
+    Action {
+        /// Which, from 0.
+        index: usize,
+        /// When it should have begun.
+        at: SimTime,
+        /// Why not.
+        error: ActError,
+    },
+}
+
+/// Makes the session of `attempt` again, on a fresh rig.
+///
+/// # Errors
+/// At the first action that cannot be done: the file was not written by a session of this rig.
+pub fn replay(
+    rig: Rig,
+    config: SessionConfig,
+    attempt: &Attempt,
+) -> Result<Session, ReplayError> {
+    if rig.plant().seed() != attempt.header.seed {
+        return Err(ReplayError::OtherSeed {
+            attempt: attempt.header.seed,
+            rig: rig.plant().seed(),
+        });
+    }
+    let mut session = Session::new(rig, config);
+    for (index, entry) in attempt.entries.iter().enumerate() {
+        let at = SimTime::from_nanos(entry.at);
+        session
+            .act_at(at, entry.action.clone())
+            .map_err(|error| ReplayError::Action { index, at, error })?;
+    }
+    Ok(session)
+}

@@ -1,0 +1,460 @@
+//! One attempt at one rig: actions in, what a learner can tell out.
+
+use std::collections::{BTreeMap, BTreeSet};
+
+use crate::base::{PartId, SimTime};
+use crate::plant::{Happening, Plan, Probe};
+
+use super::action::{Action, Tool};
+use super::cost::{Cost, Costs};
+use super::hazard::{Evidence, Hazard, HazardRecord, Severity};
+use super::instrument::Reading;
+use super::isolation::Isolation;
+use super::rig::{Rig, RigError};
+use super::senses;
+use super::task::{Task, task_of};
+
+/// What a scenario decides about a session.
+#[derive(Clone, Debug)]
+pub struct SessionConfig {
+    /// Tools at hand.
+    pub tools: BTreeSet<Tool>,
+    /// A critical hazard ends the attempt.
+    pub stop_on_critical: bool,
+    /// Bench time after which the attempt ends.
+    pub time_limit: SimTime,
+    /// Most actions of an attempt.
+    pub action_limit: usize,
+    /// Bench time of every action.
+    pub costs: Costs,
+}
+
+impl Default for SessionConfig {
+    fn default() -> Self {
+        SessionConfig {
+            tools: Tool::ALL.into_iter().collect(),
+            stop_on_critical: false,
+            time_limit: SimTime::from_secs(8 * 3600),
+            action_limit: 100_000,
+            costs: Costs::default(),
+        }
+    }
+}
+
+/// Longest text of one action [bytes].
+pub const TEXT_LIMIT: usize = 2_000;
+/// Longest text of all actions together [bytes].
+pub const TEXT_TOTAL: usize = 4_000_000;
+/// Most happenings that are kept.
+pub const TRACE_LIMIT: usize = 1_000_000;
+/// Most lines of what was seen in one outcome, and in all.
+const SEEN_LIMIT: usize = 64;
+const SEEN_TOTAL: usize = 100_000;
+
+/// Why an action was not done. Nothing has changed, and the session goes on, unless it says so.
+#[derive(Clone, Debug, PartialEq, thiserror::Error)]
+pub enum ActError {
+    /// No part of that tag.
+    #[error("there is no part \"{name}\"{}", guess(.nearest))]
+    NoSuchPart {
+        /// As written.
+        name: String,
+        /// The tag most like it.
+        nearest: Option<String>,
+    },
+    /// No terminal, port or test point of that name.
+    #[error("there is no point \"{name}\"{}", guess(.nearest))]
+    NoSuchPoint {
+        /// As written.
+        name: String,
+        /// The name most like it.
+        nearest: Option<String>,
+    },
+    /// The action is nothing for a part of that class.
+    #[error("\"{verb}\" is nothing for {part}, which is a {class}")]
+    NotForThat {
+        /// The verb.
+        verb: &'static str,
+        /// The part.
+        part: String,
+        /// Its class.
+        class: &'static str,
+    },
+    /// A value that cannot be set or used.
+    #[error("{message}")]
+    BadValue {
+        /// What is wrong.
+        message: String,
+    },
+    /// The scenario keeps that tool back.
+    #[error("this exercise does without the tool for that: {0:?}")]
+    NoTool(Tool),
+    /// The action would begin before the last one has ended.
+    #[error("the action begins at {at}, but the bench is already at {now}")]
+    TooEarly {
+        /// When it should begin.
+        at: SimTime,
+        /// Where the bench is.
+        now: SimTime,
+    },
+    /// More actions or text than an attempt may have.
+    #[error("an attempt has at most {limit} {what}")]
+    TooMuch {
+        /// Of what.
+        what: &'static str,
+        /// How many.
+        limit: usize,
+    },
+    /// The attempt has ended.
+    #[error("the attempt has ended")]
+    Ended,
+    /// The rig cannot go on; the attempt has ended with it.
+    #[error(transparent)]
+    Rig(#[from] RigError),
+}
+
+fn guess(nearest: &Option<String>) -> String {
+    nearest
+        .as_ref()
+        .map_or_else(String::new, |n| format!("; did you mean \"{n}\"?"))
+}
+
+/// How an attempt ended.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Ended {
+    /// The machine was handed back.
+    HandedBack,
+    /// Something dangerous was done.
+    Unsafe,
+    /// The bench time was used up.
+    TimeUp,
+    /// The rig could not go on.
+    Broken,
+}
+
+/// Something that could be seen, heard or smelt without looking for it.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Seen {
+    /// When.
+    pub at: SimTime,
+    /// What.
+    pub text: String,
+}
+
+/// What came of an action.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Outcome {
+    /// What to tell the learner.
+    pub lines: Vec<String>,
+    /// What instruments showed.
+    pub readings: Vec<Reading>,
+    /// What was dangerous.
+    pub hazards: Vec<HazardRecord>,
+    /// What happened meanwhile, as far as it could be noticed; also what happened before the
+    /// action began.
+    pub seen: Vec<Seen>,
+    /// Further things that happened and are not listed.
+    pub unlisted: u64,
+}
+
+/// An action with its times and its outcome.
+#[derive(Clone, Debug, PartialEq)]
+pub struct LogEntry {
+    /// Bench time at which it began.
+    pub started: SimTime,
+    /// Bench time at which it ended.
+    pub ended: SimTime,
+    /// What was done.
+    pub action: Action,
+    /// What came of it.
+    pub outcome: Outcome,
+}
+
+/// A whole attempt as it went.
+#[derive(Clone, Debug, PartialEq)]
+pub struct SessionLog {
+    /// Every action.
+    pub entries: Vec<LogEntry>,
+    /// How it ended; `None` if it was never brought to an end.
+    pub ended: Option<Ended>,
+    /// Digest of the plant at the end.
+    pub digest: String,
+}
+
+/// The only door to a run.
+#[derive(Clone, Debug)]
+pub struct Session {
+    pub(super) rig: Rig,
+    pub(super) config: SessionConfig,
+    pub(super) isolation: Isolation,
+    /// Gauges fitted, by place.
+    pub(super) fitted: BTreeMap<String, u32>,
+    /// Ranges of spoilt gauges [bar].
+    pub(super) spoilt: BTreeSet<u32>,
+    /// How often a blown fuse was replaced since something was mended.
+    pub(super) fuses: BTreeMap<PartId, u32>,
+    log: Vec<LogEntry>,
+    ended: Option<Ended>,
+    text: usize,
+    seen: usize,
+    trace: Option<Vec<Happening>>,
+}
+
+impl Session {
+    /// A session of `rig`, at its beginning.
+    #[must_use]
+    pub fn new(rig: Rig, config: SessionConfig) -> Self {
+        Session {
+            rig,
+            config,
+            isolation: Isolation::default(),
+            fitted: BTreeMap::new(),
+            spoilt: BTreeSet::new(),
+            fuses: BTreeMap::new(),
+            log: Vec::new(),
+            ended: None,
+            text: 0,
+            seen: 0,
+            trace: None,
+        }
+    }
+
+    /// Bench time.
+    #[must_use]
+    pub fn now(&self) -> SimTime {
+        self.rig.plant().now()
+    }
+
+    /// The plan of the bench.
+    #[must_use]
+    pub fn plan(&self) -> &Plan {
+        self.rig.plant().plan()
+    }
+
+    /// The rig as it stands after the last action. A live view clones it and lets the clone run
+    /// ahead; the session itself only moves with actions, so that it can be repeated.
+    #[must_use]
+    pub fn rig(&self) -> &Rig {
+        &self.rig
+    }
+
+    /// What the scenario decided.
+    #[must_use]
+    pub fn config(&self) -> &SessionConfig {
+        &self.config
+    }
+
+    /// How the attempt ended, if it has.
+    #[must_use]
+    pub fn ended(&self) -> Option<Ended> {
+        self.ended
+    }
+
+    /// Every action so far.
+    #[must_use]
+    pub fn log(&self) -> &[LogEntry] {
+        &self.log
+    }
+
+    /// The attempt as it went so far.
+    #[must_use]
+    pub fn into_log(self) -> SessionLog {
+        SessionLog {
+            digest: self.rig.plant().digest(),
+            entries: self.log,
+            ended: self.ended,
+        }
+    }
+
+    /// Keeps everything that happens from here on, hidden or not, at most [`TRACE_LIMIT`]: for
+    /// those who run the bench, never for a learner.
+    #[must_use]
+    pub fn traced(mut self) -> Self {
+        self.trace = Some(Vec::new());
+        self
+    }
+
+    /// What happened since the last call, if it is being kept.
+    pub fn take_trace(&mut self) -> Vec<Happening> {
+        self.trace.as_mut().map(std::mem::take).unwrap_or_default()
+    }
+
+    /// Lets the bench run to `until`, at most to the time limit, without doing anything.
+    ///
+    /// # Errors
+    /// When the rig cannot go on; the attempt has then ended.
+    pub fn idle(&mut self, until: SimTime) -> Result<Outcome, RigError> {
+        let mut outcome = Outcome::default();
+        match self.run_to(until, &mut outcome) {
+            Ok(_) => Ok(outcome),
+            Err(error) => {
+                self.ended = Some(Ended::Broken);
+                Err(error)
+            }
+        }
+    }
+
+    /// Reads any quantity of the bench, for those who run it, never for a learner.
+    pub fn read(&mut self, probe: Probe) -> f64 {
+        self.rig.plant_mut().read(probe)
+    }
+
+    /// Does `action` now.
+    ///
+    /// # Errors
+    /// See [`Session::act_at`].
+    pub fn act(&mut self, action: Action) -> Result<Outcome, ActError> {
+        self.act_at(self.now(), action)
+    }
+
+    /// Lets the bench run to `at`, then does `action`.
+    ///
+    /// # Errors
+    /// When the action cannot be done; then nothing has changed, not even the time. Only
+    /// [`ActError::Rig`] ends the attempt.
+    pub fn act_at(&mut self, at: SimTime, action: Action) -> Result<Outcome, ActError> {
+        let task = self.allowed(at, &action)?;
+        self.text += action.text_bytes();
+        let mut outcome = Outcome::default();
+        match self.carry_out(at, &action, task, &mut outcome) {
+            Ok(started) => {
+                self.log.push(LogEntry {
+                    started,
+                    ended: self.now(),
+                    action,
+                    outcome: outcome.clone(),
+                });
+                Ok(outcome)
+            }
+            Err(error) => {
+                self.ended = Some(Ended::Broken);
+                Err(error.into())
+            }
+        }
+    }
+
+    fn allowed(&self, at: SimTime, action: &Action) -> Result<Task, ActError> {
+        if self.ended.is_some() {
+            return Err(ActError::Ended);
+        }
+        let now = self.now();
+        if at < now {
+            return Err(ActError::TooEarly { at, now });
+        }
+        if self.log.len() >= self.config.action_limit {
+            return Err(ActError::TooMuch {
+                what: "actions",
+                limit: self.config.action_limit,
+            });
+        }
+        let text = action.text_bytes();
+        for (much, limit) in [(text, TEXT_LIMIT), (self.text + text, TEXT_TOTAL)] {
+            if much > limit {
+                let what = "bytes of text";
+                return Err(ActError::TooMuch { what, limit });
+            }
+        }
+        if let Some(tool) = action.tool()
+            && !self.config.tools.contains(&tool)
+        {
+            return Err(ActError::NoTool(tool));
+        }
+        task_of(self.plan(), action)
+    }
+
+    /// Idles until `at` and does the task; gives the time at which it began.
+    fn carry_out(
+        &mut self,
+        at: SimTime,
+        action: &Action,
+        task: Task,
+        outcome: &mut Outcome,
+    ) -> Result<SimTime, RigError> {
+        self.run_to(at, outcome)?;
+        let started = self.now();
+        if started >= self.config.time_limit {
+            self.time_up(outcome);
+            return Ok(started);
+        }
+        self.perform(action, task, outcome)?;
+        let critical = outcome
+            .hazards
+            .iter()
+            .any(|h| h.hazard.severity() == Severity::Critical);
+        if critical && self.config.stop_on_critical {
+            outcome
+                .lines
+                .push("That was dangerous. The exercise stops here.".to_owned());
+            self.ended = Some(Ended::Unsafe);
+        } else if self.now() >= self.config.time_limit && self.ended.is_none() {
+            self.time_up(outcome);
+        }
+        Ok(started)
+    }
+
+    fn time_up(&mut self, outcome: &mut Outcome) {
+        outcome.lines.push("Time is up.".to_owned());
+        self.ended = Some(Ended::TimeUp);
+    }
+
+    pub(super) fn end(&mut self, how: Ended) {
+        self.ended = Some(how);
+    }
+
+    /// Lets the bench run to `until`, at most to the time limit; true if something started.
+    pub(super) fn run_to(
+        &mut self,
+        until: SimTime,
+        outcome: &mut Outcome,
+    ) -> Result<bool, RigError> {
+        let until = until.min(self.config.time_limit).max(self.now());
+        let plan = self.rig.plant().plan().clone();
+        let mut started = false;
+        let seen_total = &mut self.seen;
+        let trace = &mut self.trace;
+        let mut seen = |happening: Happening| {
+            started |= senses::starts(&plan, &happening);
+            if let Some(trace) = trace
+                && trace.len() < TRACE_LIMIT
+            {
+                trace.push(happening);
+            }
+            let Some(text) = senses::seen(&plan, &happening) else {
+                return;
+            };
+            if outcome.seen.len() < SEEN_LIMIT && *seen_total < SEEN_TOTAL {
+                *seen_total += 1;
+                outcome.seen.push(Seen {
+                    at: happening.at,
+                    text,
+                });
+            } else {
+                outcome.unlisted += 1;
+            }
+        };
+        self.rig.advance(until, &mut seen)?;
+        Ok(started)
+    }
+
+    /// Lets the bench run for the time of `cost`.
+    pub(super) fn spend(&mut self, cost: Cost, outcome: &mut Outcome) -> Result<bool, RigError> {
+        let until = self.now() + self.config.costs.of(cost);
+        self.run_to(until, outcome)
+    }
+
+    /// Records a hazard met now.
+    pub(super) fn hazard(
+        &self,
+        outcome: &mut Outcome,
+        hazard: Hazard,
+        place: &str,
+        evidence: Vec<Evidence>,
+    ) {
+        outcome.hazards.push(HazardRecord {
+            at: self.now(),
+            hazard,
+            place: place.to_owned(),
+            evidence,
+        });
+    }
+}

@@ -1,0 +1,584 @@
+//! An action with every name looked up: what the session then does cannot fail for a name.
+
+use crate::base::{
+    BranchId, FlowId, NodeId, OperatorId, PartId, PistonId, SimTime, SpoolId, VolumeId, nearest,
+};
+use crate::fluid::FlowLaw;
+use crate::plant::{BranchRole, Delay, Element, Plan, Tie, Trigger};
+use crate::quantity::{Dimension, parse, parse_duration};
+use crate::shift::Hand;
+
+use super::action::{Action, Finger, Position, Side};
+use super::instrument::{GAUGE_RANGES, Through};
+use super::session::ActError;
+
+/// What is done, in indices.
+#[derive(Clone, Debug, PartialEq)]
+pub(super) enum Task {
+    /// A head goes down for a moment; with `latches` it stays.
+    Press {
+        operator: OperatorId,
+        latches: bool,
+    },
+    Hand {
+        operator: OperatorId,
+        acting: bool,
+    },
+    Isolator {
+        part: PartId,
+        operator: OperatorId,
+        close: bool,
+    },
+    Wait(SimTime),
+    Look(PartId),
+    Listen(PartId),
+    Feel(PartId),
+    FeelPort(VolumeId),
+    Plate(PartId),
+    Meter {
+        function: Function,
+        red: NodeId,
+        black: NodeId,
+    },
+    Clamp(Vec<Through>),
+    Gauge {
+        volume: VolumeId,
+        range_bar: Option<u32>,
+    },
+    Temperature(PartId),
+    Override {
+        spool: SpoolId,
+        hand: Hand,
+        stays: bool,
+    },
+    SwapPlugs(PartId, SpoolId),
+    Adjust(PartId, Setting),
+    Lock(PartId, OperatorId),
+    Unlock(PartId),
+    Tag(PartId),
+    Try(OperatorId),
+    Prove,
+    Bleed(VolumeId),
+    Prop(PistonId, bool),
+    Fitting {
+        part: PartId,
+        port: String,
+        volume: VolumeId,
+        open: bool,
+    },
+    Replace(PartId),
+    Repair(PartId),
+    Clean(PartId),
+    Words,
+    HandBack,
+}
+
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) enum Function {
+    Volts,
+    Ohms,
+    Continuity,
+    Amps,
+}
+
+/// A setting and its new value.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub(super) enum Setting {
+    /// Cracking pressure [Pa]; the last is true when the setting lies above the plate.
+    Relief(FlowId, f64, bool),
+    /// Acting pressure of a switch [Pa].
+    Switch(OperatorId, f64),
+    /// Lower end of a cam's acting range [m].
+    Cam(OperatorId, f64),
+    Time(OperatorId, SimTime),
+    /// Opening of a throttle, as a share of the one it was set to [1].
+    Opening(FlowId, f64),
+}
+
+/// Largest opening of a throttle, as a share of its nominal one [1].
+const WIDEST: f64 = 2.0;
+/// A relief's screw goes this far above its plate [1].
+const SCREW: f64 = 1.5;
+/// How exactly a plate is meant [1].
+const PLATE_TOLERANCE: f64 = 1.02;
+/// Longest time a time relay can be set to.
+const LONGEST: SimTime = SimTime::from_secs(36_000);
+
+pub(super) fn part_of(plan: &Plan, tag: &str) -> Result<PartId, ActError> {
+    plan.part(tag).ok_or_else(|| ActError::NoSuchPart {
+        name: clip(tag),
+        nearest: nearest(tag, plan.parts.iter().map(|p| p.tag.as_str())).map(str::to_owned),
+    })
+}
+
+/// At most 60 characters, for a message.
+fn clip(text: &str) -> String {
+    text.chars().take(60).collect()
+}
+
+fn node_of(plan: &Plan, name: &str) -> Result<NodeId, ActError> {
+    plan.node(name).ok_or_else(|| ActError::NoSuchPoint {
+        name: clip(name),
+        nearest: nearest(name, plan.nodes.iter().map(|n| n.name.as_str())).map(str::to_owned),
+    })
+}
+
+/// A port such as `1V1:A`.
+fn port_of(plan: &Plan, name: &str) -> Option<(PartId, String, VolumeId)> {
+    let (tag, marking) = name.split_once(':')?;
+    let part = plan.part(tag)?;
+    let volume = plan.parts[part.index()].port(marking)?;
+    Some((part, marking.to_owned(), volume))
+}
+
+fn volume_of(plan: &Plan, name: &str) -> Result<VolumeId, ActError> {
+    if let Some(point) = plan.test_points.iter().find(|p| p.name == name) {
+        return Ok(point.volume);
+    }
+    if let Some((_, _, volume)) = port_of(plan, name) {
+        return Ok(volume);
+    }
+    let near = nearest(name, plan.test_points.iter().map(|p| p.name.as_str()));
+    Err(ActError::NoSuchPoint {
+        name: clip(name),
+        nearest: near.map(str::to_owned),
+    })
+}
+
+fn wrong(plan: &Plan, part: PartId, action: &Action) -> ActError {
+    let part = &plan.parts[part.index()];
+    ActError::NotForThat {
+        verb: action.verb(),
+        part: part.tag.clone(),
+        class: part.class,
+    }
+}
+
+/// The operator of a part that a hand moves.
+fn head_of(plan: &Plan, part: PartId) -> Option<OperatorId> {
+    plan.parts[part.index()]
+        .elements
+        .iter()
+        .find_map(|(_, e)| match e {
+            Element::Operator(o) if plan.operators[o.index()].tie == Tie::Hand => Some(*o),
+            _ => None,
+        })
+}
+
+fn spool_of(plan: &Plan, part: PartId) -> Option<SpoolId> {
+    plan.parts[part.index()]
+        .elements
+        .iter()
+        .find_map(|(_, e)| match e {
+            Element::Spool(s) => Some(*s),
+            _ => None,
+        })
+}
+
+/// Looks up everything an action names.
+///
+/// # Errors
+/// When there is no such part or point, or the action is nothing for it. Nothing has been done.
+pub(super) fn task_of(plan: &Plan, action: &Action) -> Result<Task, ActError> {
+    let part = |tag: &str| part_of(plan, tag);
+    let class = |id: PartId| plan.parts[id.index()].class;
+    Ok(match action {
+        Action::Press { part: tag } | Action::Hold { part: tag } | Action::Try { part: tag } => {
+            let id = part(tag)?;
+            let button = match (class(id), action) {
+                ("PushButton", _) => true,
+                ("EmergencyStop", Action::Try { .. }) => false,
+                ("EmergencyStop", _) => true,
+                ("Selector", Action::Try { .. }) => true,
+                _ => false,
+            };
+            let operator = head_of(plan, id)
+                .filter(|_| button)
+                .ok_or_else(|| wrong(plan, id, action))?;
+            match action {
+                Action::Press { .. } => Task::Press {
+                    operator,
+                    latches: class(id) == "EmergencyStop",
+                },
+                Action::Hold { .. } => Task::Hand {
+                    operator,
+                    acting: true,
+                },
+                _ => Task::Try(operator),
+            }
+        }
+        Action::Release { part: tag } => {
+            let id = part(tag)?;
+            let operator = head_of(plan, id)
+                .filter(|_| matches!(class(id), "PushButton" | "EmergencyStop"))
+                .ok_or_else(|| wrong(plan, id, action))?;
+            Task::Hand {
+                operator,
+                acting: false,
+            }
+        }
+        Action::Turn { part: tag, to } => {
+            let id = part(tag)?;
+            let operator = head_of(plan, id).ok_or_else(|| wrong(plan, id, action))?;
+            let on = *to == Position::On;
+            match class(id) {
+                "Isolator" => Task::Isolator {
+                    part: id,
+                    operator,
+                    close: on,
+                },
+                "Selector" => Task::Hand {
+                    operator,
+                    acting: on,
+                },
+                // Turning releases an emergency stop; it is pushed in, not turned in.
+                "EmergencyStop" if !on => Task::Hand {
+                    operator,
+                    acting: false,
+                },
+                _ => return Err(wrong(plan, id, action)),
+            }
+        }
+        Action::Isolate { part: tag }
+        | Action::Restore { part: tag }
+        | Action::Lock { part: tag }
+        | Action::Unlock { part: tag }
+        | Action::Tag { part: tag } => {
+            let id = part(tag)?;
+            let operator = head_of(plan, id)
+                .filter(|_| class(id) == "Isolator")
+                .ok_or_else(|| wrong(plan, id, action))?;
+            match action {
+                Action::Isolate { .. } => Task::Isolator {
+                    part: id,
+                    operator,
+                    close: false,
+                },
+                Action::Restore { .. } => Task::Isolator {
+                    part: id,
+                    operator,
+                    close: true,
+                },
+                Action::Lock { .. } => Task::Lock(id, operator),
+                Action::Unlock { .. } => Task::Unlock(id),
+                _ => Task::Tag(id),
+            }
+        }
+        Action::Wait { ns } => Task::Wait(SimTime::from_nanos(*ns)),
+        Action::Look { part: tag } => Task::Look(part(tag)?),
+        Action::Listen { part: tag } => Task::Listen(part(tag)?),
+        Action::Feel { at } => match port_of(plan, at) {
+            Some((_, _, volume)) => Task::FeelPort(volume),
+            None => Task::Feel(part(at)?),
+        },
+        Action::Plate { part: tag } => Task::Plate(part(tag)?),
+        Action::Volts { red, black } => meter(plan, Function::Volts, red, black)?,
+        Action::Ohms { red, black } => meter(plan, Function::Ohms, red, black)?,
+        Action::Continuity { red, black } => meter(plan, Function::Continuity, red, black)?,
+        Action::Amps { red, black } => meter(plan, Function::Amps, red, black)?,
+        Action::Clamp { at } => Task::Clamp(through_of(plan, at, action)?),
+        Action::Gauge { at, range_bar } => {
+            if let Some(range) = range_bar
+                && !GAUGE_RANGES.contains(range)
+            {
+                return Err(ActError::BadValue {
+                    message: format!("there is no {range} bar gauge; {GAUGE_RANGES:?} bar are"),
+                });
+            }
+            Task::Gauge {
+                volume: volume_of(plan, at)?,
+                range_bar: *range_bar,
+            }
+        }
+        Action::Temperature { part: tag } => Task::Temperature(part(tag)?),
+        Action::Override {
+            part: tag,
+            side,
+            finger,
+        } => {
+            let id = part(tag)?;
+            let spool = spool_of(plan, id).ok_or_else(|| wrong(plan, id, action))?;
+            let one_sided = plan.nominal.spools[spool.index()].range().0 >= 0.0;
+            if one_sided && *side == Side::B {
+                return Err(ActError::BadValue {
+                    message: format!("{tag} has an override on side a only"),
+                });
+            }
+            let hand = match (finger, side) {
+                (Finger::Release, _) => Hand::Off,
+                (_, Side::A) => Hand::A,
+                (_, Side::B) => Hand::B,
+            };
+            Task::Override {
+                spool,
+                hand,
+                stays: *finger != Finger::Push,
+            }
+        }
+        Action::SwapPlugs { part: tag } => {
+            let id = part(tag)?;
+            let spool = spool_of(plan, id)
+                .filter(|s| {
+                    let spool = &plan.spools[s.index()];
+                    spool.a.is_some() && spool.b.is_some()
+                })
+                .ok_or_else(|| wrong(plan, id, action))?;
+            Task::SwapPlugs(id, spool)
+        }
+        Action::Adjust {
+            part: tag,
+            setting,
+            value,
+        } => {
+            let id = part(tag)?;
+            Task::Adjust(id, setting_of(plan, id, setting, value)?)
+        }
+        Action::Prove {} => Task::Prove,
+        Action::Bleed { at } => {
+            let volume = match plan.part(at) {
+                Some(id) => bleedable(plan, id).ok_or_else(|| wrong(plan, id, action))?,
+                None => volume_of(plan, at)?,
+            };
+            Task::Bleed(not_fixed(plan, volume, at)?)
+        }
+        Action::Prop { part: tag } | Action::Unprop { part: tag } => {
+            let id = part(tag)?;
+            let piston = plan.parts[id.index()]
+                .elements
+                .iter()
+                .find_map(|(_, e)| match e {
+                    Element::Piston(p) => Some(*p),
+                    _ => None,
+                })
+                .ok_or_else(|| wrong(plan, id, action))?;
+            Task::Prop(piston, matches!(action, Action::Prop { .. }))
+        }
+        Action::Open { at } | Action::Close { at } => {
+            let (part, port, volume) = port_of(plan, at).ok_or_else(|| ActError::NoSuchPoint {
+                name: clip(at),
+                nearest: None,
+            })?;
+            Task::Fitting {
+                part,
+                port,
+                volume: not_fixed(plan, volume, at)?,
+                open: matches!(action, Action::Open { .. }),
+            }
+        }
+        Action::Replace { part: tag } => Task::Replace(part(tag)?),
+        Action::Repair { part: tag } => {
+            let id = part(tag)?;
+            if class(id) != "Wire" {
+                return Err(wrong(plan, id, action));
+            }
+            Task::Repair(id)
+        }
+        Action::Clean { part: tag } => {
+            let id = part(tag)?;
+            if plan.parts[id.index()].ports.is_empty() {
+                return Err(wrong(plan, id, action));
+            }
+            Task::Clean(id)
+        }
+        Action::Suspect { parts } => {
+            for tag in parts {
+                part(tag)?;
+            }
+            Task::Words
+        }
+        Action::Name { part: tag, .. } => {
+            part(tag)?;
+            Task::Words
+        }
+        Action::Predict { .. } | Action::Note { .. } => Task::Words,
+        Action::HandBack {} => Task::HandBack,
+    })
+}
+
+fn meter(plan: &Plan, function: Function, red: &str, black: &str) -> Result<Task, ActError> {
+    Ok(Task::Meter {
+        function,
+        red: node_of(plan, red)?,
+        black: node_of(plan, black)?,
+    })
+}
+
+fn not_fixed(plan: &Plan, volume: VolumeId, name: &str) -> Result<VolumeId, ActError> {
+    if plan.volumes[volume.index()].fixed_pa.is_some() {
+        return Err(ActError::BadValue {
+            message: format!("{} stands open to the tank or the air anyway", clip(name)),
+        });
+    }
+    Ok(volume)
+}
+
+/// The volume whose bleed screw belongs to a part: that of its gas, or of its first port.
+fn bleedable(plan: &Plan, id: PartId) -> Option<VolumeId> {
+    let part = &plan.parts[id.index()];
+    part.elements
+        .iter()
+        .find_map(|(_, e)| match e {
+            Element::Accumulator(a) => Some(plan.accumulators[a.index()].volume),
+            _ => None,
+        })
+        .or_else(|| {
+            part.ports
+                .iter()
+                .map(|p| p.1)
+                .find(|v| plan.volumes[v.index()].fixed_pa.is_none())
+        })
+}
+
+/// What a clamp at `name` goes around.
+fn through_of(plan: &Plan, name: &str, action: &Action) -> Result<Vec<Through>, ActError> {
+    if let Some(id) = plan.part(name) {
+        let one = plan.parts[id.index()]
+            .elements
+            .iter()
+            .find_map(|(_, e)| match e {
+                Element::Winding(w) => Some(Through::Winding(*w, false)),
+                Element::Branch(b) if plan.branches[b.index()].role != BranchRole::Insulation => {
+                    Some(Through::Branch(*b, false))
+                }
+                _ => None,
+            });
+        return one.map(|t| vec![t]).ok_or_else(|| wrong(plan, id, action));
+    }
+    let node = node_of(plan, name)?;
+    let mut through = Vec::new();
+    let inside = plan
+        .parts
+        .iter()
+        .find(|p| p.terminals.iter().any(|t| t.1 == node));
+    for (_, element) in inside.map_or(&[][..], |p| &p.elements) {
+        match *element {
+            Element::Branch(b) if plan.branches[b.index()].a == node => {
+                through.push(Through::Branch(b, false));
+            }
+            Element::Branch(b) if plan.branches[b.index()].b == node => {
+                through.push(Through::Branch(b, true));
+            }
+            Element::Winding(w) if plan.windings[w.index()].a == node => {
+                through.push(Through::Winding(w, false));
+            }
+            Element::Winding(w) if plan.windings[w.index()].b == node => {
+                through.push(Through::Winding(w, true));
+            }
+            _ => {}
+        }
+    }
+    if through.is_empty() {
+        // A mere terminal: the first wire on it.
+        let wire = plan
+            .branches
+            .iter()
+            .position(|b| b.a == node || b.b == node)
+            .map(BranchId::new)
+            .ok_or_else(|| ActError::BadValue {
+                message: format!("there is no wire at {} to clamp", clip(name)),
+            })?;
+        through.push(Through::Branch(wire, plan.branches[wire.index()].b == node));
+    }
+    Ok(through)
+}
+
+/// Pressure on a relief's plate [Pa]: its setting at rated flow.
+fn plate_pa(plan: &Plan, part: PartId) -> Option<f64> {
+    plan.parts[part.index()]
+        .nameplate
+        .iter()
+        .find_map(|(_, value)| {
+            let pressure = value.split(" at ").next()?;
+            parse(pressure, Dimension::Pressure).ok()
+        })
+}
+
+fn setting_of(plan: &Plan, id: PartId, name: &str, value: &str) -> Result<Setting, ActError> {
+    let bad = |message: String| ActError::BadValue { message };
+    let read = |dimension| parse(value, dimension).map_err(|e| bad(e.to_string()));
+    let within = |value: f64, low: f64, high: f64, text: &str| {
+        if value >= low && value <= high {
+            Ok(value)
+        } else {
+            Err(bad(format!("the screw does not go there; {text}")))
+        }
+    };
+    for (_, element) in &plan.parts[id.index()].elements {
+        match (*element, name) {
+            (Element::Flow(f), "pressure") => {
+                let FlowLaw::Relief(relief) = plan.nominal.flows[f.index()] else {
+                    continue;
+                };
+                let plate = plate_pa(plan, id).unwrap_or(relief.crack_pa);
+                // The plate gives the pressure at rated flow; the valve cracks below it.
+                let below = (plate - relief.crack_pa).max(0.0);
+                let pa = read(Dimension::Pressure)?;
+                within(
+                    pa,
+                    1e5,
+                    SCREW * plate,
+                    "it turns from 1 bar to half above the plate",
+                )?;
+                let above = pa > PLATE_TOLERANCE * plate;
+                return Ok(Setting::Relief(f, (pa - below).max(1e4), above));
+            }
+            (Element::Flow(f), "opening") => match plan.nominal.flows[f.index()] {
+                FlowLaw::Gate(_) | FlowLaw::ThrottleCheck(..) => {
+                    let ratio = read(Dimension::Ratio)?;
+                    within(ratio, 0.0, WIDEST, "it turns from 0 to 200 %")?;
+                    return Ok(Setting::Opening(f, ratio));
+                }
+                _ => {}
+            },
+            (Element::Operator(o), _) => match (plan.nominal.operators[o.index()].trigger, name) {
+                (Trigger::Pressure { rise_pa, .. }, "pressure") => {
+                    let pa = read(Dimension::Pressure)?;
+                    let (low, high) = (0.1 * rise_pa, 3.0 * rise_pa);
+                    within(
+                        pa,
+                        low,
+                        high,
+                        "it turns to three times its nominal pressure",
+                    )?;
+                    return Ok(Setting::Switch(o, pa));
+                }
+                (Trigger::Cam { .. }, "position") => {
+                    let Tie::Piston(p) = plan.operators[o.index()].tie else {
+                        continue;
+                    };
+                    let stroke = plan.nominal.pistons[p.index()].stroke_m;
+                    let m = read(Dimension::Length)?;
+                    within(
+                        m,
+                        -0.1 * stroke,
+                        1.1 * stroke,
+                        "the rail is as long as the stroke",
+                    )?;
+                    return Ok(Setting::Cam(o, m));
+                }
+                (
+                    Trigger::Armature {
+                        delay: Delay::On(_) | Delay::Off(_),
+                        ..
+                    },
+                    "time",
+                ) => {
+                    let time = parse_duration(value).map_err(|e| bad(e.to_string()))?;
+                    if time < SimTime::from_millis(1) || time > LONGEST {
+                        return Err(bad("the dial goes from 1 ms to 10 h".to_owned()));
+                    }
+                    return Ok(Setting::Time(o, time));
+                }
+                _ => {}
+            },
+            _ => {}
+        }
+    }
+    let part = &plan.parts[id.index()];
+    Err(bad(format!(
+        "{} ({}) has no setting \"{}\"",
+        part.tag,
+        part.class,
+        clip(name)
+    )))
+}

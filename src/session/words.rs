@@ -1,0 +1,550 @@
+//! The same actions typed in words: `press S1`, `volts K1:A1 K1:A2`, `adjust RV1 pressure 65 bar`.
+
+use std::fmt;
+
+use crate::base::nearest;
+use crate::quantity::parse_duration;
+
+use super::action::{Action, Finger, Position, Side};
+use super::cost::Cost;
+
+/// Longest line that is read [bytes].
+pub const LINE_LIMIT: usize = 4096;
+
+/// One verb: how it is written, what it does, what it costs.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct VerbSpec {
+    /// The verb.
+    pub verb: &'static str,
+    /// What follows it.
+    pub syntax: &'static str,
+    /// What it does.
+    pub meaning: &'static str,
+    /// What its bench time is counted as.
+    pub cost: Cost,
+    /// A line that is understood.
+    pub example: &'static str,
+}
+
+const fn verb(
+    verb: &'static str,
+    syntax: &'static str,
+    cost: Cost,
+    example: &'static str,
+    meaning: &'static str,
+) -> VerbSpec {
+    VerbSpec {
+        verb,
+        syntax,
+        meaning,
+        cost,
+        example,
+    }
+}
+
+/// Every verb, in the order of the guide.
+#[rustfmt::skip]
+const VERBS: [VerbSpec; 39] = [
+    verb("press", "PART", Cost::Button, "press S1", "Push a button for 0.3 s; an emergency stop stays in"),
+    verb("hold", "PART", Cost::Button, "hold S2", "Push a button and keep it pushed"),
+    verb("release", "PART", Cost::Button, "release S2", "Let go of it; pull an emergency stop out"),
+    verb("turn", "PART on|off", Cost::Turn, "turn S3 on", "Turn a selector or the handle of an isolator"),
+    verb("wait", "TIME", Cost::Nothing, "wait 2 s", "Let bench time pass"),
+    verb("look", "PART", Cost::Look, "look H1", "Lamp, rod, override, handle, blown fuse, oil film"),
+    verb("listen", "PART", Cost::Listen, "listen M1", "Hum, buzz, rushing oil, hissing air"),
+    verb("feel", "PART or PORT", Cost::Feel, "feel 1V1", "Warmth and buzzing of a part; at a port, the fitting itself"),
+    verb("plate", "PART", Cost::Plate, "plate Y1", "Read the nameplate"),
+    verb("volts", "POINT POINT", Cost::Volts, "volts K1:A1 K1:A2", "Voltage of the first point against the second"),
+    verb("ohms", "POINT POINT", Cost::Ohms, "ohms Y1:1 Y1:2", "Resistance between two points; the circuit must be dead"),
+    verb("continuity", "POINT POINT", Cost::Ohms, "continuity K1:13 K1:14", "Whether two points are joined; the circuit must be dead"),
+    verb("amps", "POINT POINT", Cost::Amps, "amps F1:1 F1:2", "Current with the meter joining two points, as across an open fuse"),
+    verb("clamp", "TERMINAL or PART", Cost::Clamp, "clamp 1V1:a1", "Current into a terminal, or through a wire or a coil"),
+    verb("gauge", "POINT [RANGE bar]", Cost::GaugeFit, "gauge MP1 250 bar", "Pressure at a test point or port; the first reading there takes the time to fit it"),
+    verb("temperature", "PART", Cost::Temperature, "temperature Y1", "Temperature of the surface"),
+    verb("override", "VALVE a|b push|latch|release", Cost::Override, "override 1V1 a push", "Work the manual override of a valve"),
+    verb("swap plugs", "VALVE", Cost::Plugs, "swap plugs 1V1", "Exchange the plugs of solenoids a and b"),
+    verb("adjust", "PART SETTING VALUE", Cost::Adjust, "adjust RV1 pressure 65 bar", "Change a setting: pressure, position, time, opening"),
+    verb("isolate", "ISOLATOR", Cost::Isolate, "isolate Q0", "Open an isolator"),
+    verb("restore", "ISOLATOR", Cost::Isolate, "restore Q0", "Close an isolator"),
+    verb("lock", "ISOLATOR", Cost::Lock, "lock Q0", "Hang your padlock on an open isolator"),
+    verb("unlock", "ISOLATOR", Cost::Lock, "unlock Q0", "Take your padlock away"),
+    verb("tag", "ISOLATOR", Cost::Tag, "tag Q0", "Hang a tag on an isolator"),
+    verb("try", "PART", Cost::Try, "try S1", "Press a start button to see that nothing starts"),
+    verb("prove", "", Cost::Prove, "prove", "Prove the voltage tester on a source known to be live"),
+    verb("bleed", "PART or POINT", Cost::Bleed, "bleed AC1", "Open a bleed screw for 30 s, then close it"),
+    verb("prop", "CYLINDER", Cost::Prop, "prop 1A1", "Put a prop under its load"),
+    verb("unprop", "CYLINDER", Cost::Prop, "unprop 1A1", "Take the prop away"),
+    verb("open", "PORT", Cost::Fitting, "open 1V1:A", "Open the fitting of a port"),
+    verb("close", "PORT", Cost::Fitting, "close 1V1:A", "Close it again"),
+    verb("replace", "PART", Cost::ReplaceMiddling, "replace K1", "Fit a new part; small parts take 2 min, large ones 30 min"),
+    verb("repair", "WIRE", Cost::Repair, "repair W7", "Mend a wire and its ends"),
+    verb("clean", "PART", Cost::Clean, "clean 1V1", "Take it apart, clean it, put it back"),
+    verb("predict", "TEXT", Cost::Write, "predict H1 will light", "Say what the next step should show"),
+    verb("note", "TEXT", Cost::Write, "note no click from K2", "Write a note"),
+    verb("suspect", "PART, PART, ...", Cost::Write, "suspect K1, K2", "Name the parts still under suspicion"),
+    verb("name", "PART FAULT", Cost::Write, "name K1 welded 13-14", "Name the fault"),
+    verb("hand back", "", Cost::HandBack, "hand back", "Hand the machine back; the attempt ends"),
+];
+
+/// Every verb, in the order of the guide.
+#[must_use]
+pub fn verbs() -> &'static [VerbSpec] {
+    &VERBS
+}
+
+/// The table of verbs as plain text, one a line.
+#[must_use]
+pub fn help() -> String {
+    let mut text = String::new();
+    for v in verbs() {
+        let written = format!("{} {}", v.verb, v.syntax);
+        text.push_str(&format!("{:<34} {}", written.trim_end(), v.meaning));
+        if v.cost.usual_s() > 0 {
+            text.push_str(&format!(" ({} s)", v.cost.usual_s()));
+        }
+        text.push('\n');
+    }
+    text
+}
+
+/// The table of verbs in markdown.
+#[must_use]
+pub fn guide_table() -> String {
+    let mut text = String::from("| verb | what follows | bench time | what it does | example |\n");
+    text.push_str("| --- | --- | --- | --- | --- |\n");
+    for v in verbs() {
+        text.push_str(&format!(
+            "| `{}` | {} | {} s | {} | `{}` |\n",
+            v.verb,
+            v.syntax.replace('|', "\\|"),
+            v.cost.usual_s(),
+            v.meaning,
+            v.example.replace('|', "\\|")
+        ));
+    }
+    text
+}
+
+/// A line that is no action. The session goes on.
+#[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
+#[error("{message}")]
+pub struct WordsError {
+    /// What is wrong, or what was asked for.
+    pub message: String,
+    /// What to write instead.
+    pub help: String,
+    /// Where, counted in characters from 1.
+    pub column: usize,
+}
+
+/// Reads one line.
+///
+/// ```
+/// use spoolbench::session::{Action, parse};
+/// assert_eq!(parse("press S1"), Ok(Action::Press { part: "S1".into() }));
+/// assert_eq!(parse("wait 1 min").map(|a| a.to_string()), Ok("wait 60 s".to_owned()));
+/// assert!(parse("pres S1").unwrap_err().help.contains("press"));
+/// ```
+///
+/// # Errors
+/// A [`WordsError`] that says what to write instead; also for `help`, which is no action.
+pub fn parse(line: &str) -> Result<Action, WordsError> {
+    if line.len() > LINE_LIMIT {
+        return Err(WordsError {
+            message: format!("a line has at most {LINE_LIMIT} bytes"),
+            help: "write less".to_owned(),
+            column: 1,
+        });
+    }
+    let mut words = Words { line, at: 0 };
+    let start = words.here();
+    let Some(first) = words.next() else {
+        return Err(WordsError {
+            message: "nothing is written".to_owned(),
+            help: "write a verb, or help".to_owned(),
+            column: start,
+        });
+    };
+    let mut name = first.to_ascii_lowercase();
+    if name == "help" || name == "?" {
+        return Err(WordsError {
+            message: "the verbs are".to_owned(),
+            help: help(),
+            column: start,
+        });
+    }
+    for (head, tail) in [("swap", "plugs"), ("hand", "back")] {
+        if name == head && words.peek().is_some_and(|w| w.eq_ignore_ascii_case(tail)) {
+            words.next();
+            name = format!("{head} {tail}");
+        }
+    }
+    let Some(spec) = verbs().iter().find(|v| v.verb == name) else {
+        let close = nearest(&name, verbs().iter().map(|v| v.verb));
+        return Err(WordsError {
+            message: format!("\"{first}\" is no verb"),
+            help: match close {
+                Some(v) => format!("did you mean \"{v}\"? Write help for all verbs"),
+                None => "write help for all verbs".to_owned(),
+            },
+            column: start,
+        });
+    };
+    let action = read(spec, &mut words)?;
+    let column = words.here();
+    match words.next() {
+        None => Ok(action),
+        Some(extra) => Err(spec.error(format!("\"{extra}\" is one word too many"), column)),
+    }
+}
+
+impl VerbSpec {
+    fn error(&self, message: String, column: usize) -> WordsError {
+        let form = format!("{} {}", self.verb, self.syntax);
+        WordsError {
+            message,
+            help: format!("write {}, such as \"{}\"", form.trim_end(), self.example),
+            column,
+        }
+    }
+}
+
+struct Words<'a> {
+    line: &'a str,
+    at: usize,
+}
+
+impl<'a> Words<'a> {
+    fn blank(&mut self) {
+        let rest = &self.line[self.at..];
+        self.at += rest.len() - rest.trim_start().len();
+    }
+
+    /// Column of the next word.
+    fn here(&mut self) -> usize {
+        self.blank();
+        self.line[..self.at].chars().count() + 1
+    }
+
+    fn peek(&self) -> Option<&'a str> {
+        self.line[self.at..].split_whitespace().next()
+    }
+
+    fn next(&mut self) -> Option<&'a str> {
+        self.blank();
+        let word = self.peek()?;
+        self.at += word.len();
+        Some(word)
+    }
+
+    fn rest(&mut self) -> &'a str {
+        self.blank();
+        let rest = self.line[self.at..].trim_end();
+        self.at = self.line.len();
+        rest
+    }
+
+    fn want(&mut self, spec: &VerbSpec, what: &str) -> Result<String, WordsError> {
+        let column = self.here();
+        self.next()
+            .map(str::to_owned)
+            .ok_or_else(|| spec.error(format!("{what} is missing"), column))
+    }
+
+    fn text(&mut self, spec: &VerbSpec, what: &str) -> Result<String, WordsError> {
+        let column = self.here();
+        let text = self.rest();
+        if text.is_empty() {
+            return Err(spec.error(format!("{what} is missing"), column));
+        }
+        Ok(text.to_owned())
+    }
+
+    fn choice<T: Copy>(
+        &mut self,
+        spec: &VerbSpec,
+        choices: &[(&'static str, T)],
+    ) -> Result<T, WordsError> {
+        let column = self.here();
+        let listed = || {
+            let all: Vec<&str> = choices.iter().map(|c| c.0).collect();
+            all.join(" or ")
+        };
+        let Some(word) = self.next() else {
+            return Err(spec.error(format!("{} is missing", listed()), column));
+        };
+        choices
+            .iter()
+            .find(|c| c.0.eq_ignore_ascii_case(word))
+            .map(|c| c.1)
+            .ok_or_else(|| spec.error(format!("\"{word}\" is not {}", listed()), column))
+    }
+}
+
+fn read(spec: &VerbSpec, w: &mut Words<'_>) -> Result<Action, WordsError> {
+    let part = |w: &mut Words<'_>| w.want(spec, "the part");
+    Ok(match spec.verb {
+        "press" => Action::Press { part: part(w)? },
+        "hold" => Action::Hold { part: part(w)? },
+        "release" => Action::Release { part: part(w)? },
+        "turn" => Action::Turn {
+            part: part(w)?,
+            to: w.choice(spec, &[("on", Position::On), ("off", Position::Off)])?,
+        },
+        "wait" => {
+            let column = w.here();
+            let text = w.text(spec, "the time")?;
+            let span = parse_duration(&text).map_err(|e| spec.error(e.to_string(), column))?;
+            Action::Wait {
+                ns: span.as_nanos(),
+            }
+        }
+        "look" => Action::Look { part: part(w)? },
+        "listen" => Action::Listen { part: part(w)? },
+        "feel" => Action::Feel {
+            at: w.want(spec, "the part")?,
+        },
+        "plate" => Action::Plate { part: part(w)? },
+        "volts" | "ohms" | "continuity" | "amps" => {
+            let red = w.want(spec, "the first point")?;
+            let black = w.want(spec, "the second point")?;
+            match spec.verb {
+                "volts" => Action::Volts { red, black },
+                "ohms" => Action::Ohms { red, black },
+                "continuity" => Action::Continuity { red, black },
+                _ => Action::Amps { red, black },
+            }
+        }
+        "clamp" => Action::Clamp {
+            at: w.want(spec, "the terminal or part")?,
+        },
+        "gauge" => {
+            let at = w.want(spec, "the test point or port")?;
+            let column = w.here();
+            let range = w.rest();
+            let range_bar = if range.is_empty() {
+                None
+            } else {
+                let figure = range.strip_suffix("bar").unwrap_or(range).trim();
+                Some(figure.parse().map_err(|_| {
+                    spec.error(format!("\"{range}\" is no range in whole bar"), column)
+                })?)
+            };
+            Action::Gauge { at, range_bar }
+        }
+        "temperature" => Action::Temperature { part: part(w)? },
+        "override" => Action::Override {
+            part: part(w)?,
+            side: w.choice(spec, &[("a", Side::A), ("b", Side::B)])?,
+            finger: w.choice(
+                spec,
+                &[
+                    ("push", Finger::Push),
+                    ("latch", Finger::Latch),
+                    ("release", Finger::Release),
+                ],
+            )?,
+        },
+        "swap plugs" => Action::SwapPlugs { part: part(w)? },
+        "adjust" => Action::Adjust {
+            part: part(w)?,
+            setting: w.want(spec, "the setting")?,
+            value: w.text(spec, "the value")?,
+        },
+        "isolate" => Action::Isolate { part: part(w)? },
+        "restore" => Action::Restore { part: part(w)? },
+        "lock" => Action::Lock { part: part(w)? },
+        "unlock" => Action::Unlock { part: part(w)? },
+        "tag" => Action::Tag { part: part(w)? },
+        "try" => Action::Try { part: part(w)? },
+        "prove" => Action::Prove {},
+        "bleed" => Action::Bleed {
+            at: w.want(spec, "the part or test point")?,
+        },
+        "prop" => Action::Prop { part: part(w)? },
+        "unprop" => Action::Unprop { part: part(w)? },
+        "open" => Action::Open {
+            at: w.want(spec, "the port")?,
+        },
+        "close" => Action::Close {
+            at: w.want(spec, "the port")?,
+        },
+        "replace" => Action::Replace { part: part(w)? },
+        "repair" => Action::Repair { part: part(w)? },
+        "clean" => Action::Clean { part: part(w)? },
+        "predict" => Action::Predict {
+            text: w.text(spec, "the prediction")?,
+        },
+        "note" => Action::Note {
+            text: w.text(spec, "the note")?,
+        },
+        "suspect" => {
+            let column = w.here();
+            let parts: Vec<String> = w
+                .rest()
+                .split([',', ' ', '\t'])
+                .filter(|p| !p.is_empty())
+                .map(str::to_owned)
+                .collect();
+            if parts.is_empty() {
+                return Err(spec.error("a part is missing".to_owned(), column));
+            }
+            Action::Suspect { parts }
+        }
+        "name" => Action::Name {
+            part: part(w)?,
+            mode: w.text(spec, "the fault")?,
+        },
+        _ => Action::HandBack {},
+    })
+}
+
+impl fmt::Display for Action {
+    /// The line that reads back as this action.
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.write_str(self.verb())?;
+        match self {
+            Action::Prove {} | Action::HandBack {} => Ok(()),
+            Action::Turn { part, to } => write!(f, " {part} {}", to.word()),
+            Action::Wait { ns } => {
+                let (count, unit) = match *ns {
+                    ns if ns % 1_000_000_000 == 0 => (ns / 1_000_000_000, "s"),
+                    ns if ns % 1_000_000 == 0 => (ns / 1_000_000, "ms"),
+                    ns if ns % 1_000 == 0 => (ns / 1_000, "us"),
+                    ns => (ns, "ns"),
+                };
+                write!(f, " {count} {unit}")
+            }
+            Action::Volts { red, black }
+            | Action::Ohms { red, black }
+            | Action::Continuity { red, black }
+            | Action::Amps { red, black } => write!(f, " {red} {black}"),
+            Action::Gauge { at, range_bar } => {
+                write!(f, " {at}")?;
+                match range_bar {
+                    Some(range) => write!(f, " {range} bar"),
+                    None => Ok(()),
+                }
+            }
+            Action::Feel { at }
+            | Action::Clamp { at }
+            | Action::Bleed { at }
+            | Action::Open { at }
+            | Action::Close { at } => write!(f, " {at}"),
+            Action::Override { part, side, finger } => {
+                write!(f, " {part} {} {}", side.word(), finger.word())
+            }
+            Action::Adjust {
+                part,
+                setting,
+                value,
+            } => write!(f, " {part} {setting} {value}"),
+            Action::Predict { text } | Action::Note { text } => write!(f, " {text}"),
+            Action::Suspect { parts } => write!(f, " {}", parts.join(", ")),
+            Action::Name { part, mode } => write!(f, " {part} {mode}"),
+            Action::Press { part }
+            | Action::Hold { part }
+            | Action::Release { part }
+            | Action::Look { part }
+            | Action::Listen { part }
+            | Action::Plate { part }
+            | Action::Temperature { part }
+            | Action::SwapPlugs { part }
+            | Action::Isolate { part }
+            | Action::Restore { part }
+            | Action::Lock { part }
+            | Action::Unlock { part }
+            | Action::Tag { part }
+            | Action::Try { part }
+            | Action::Prop { part }
+            | Action::Unprop { part }
+            | Action::Replace { part }
+            | Action::Repair { part }
+            | Action::Clean { part } => write!(f, " {part}"),
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use proptest::prelude::*;
+
+    #[test]
+    fn every_verb_round_trips_in_words_and_in_json() {
+        for spec in verbs() {
+            let action = parse(spec.example).unwrap();
+            assert_eq!(action.to_string(), spec.example);
+            assert_eq!(action.verb(), spec.verb);
+            assert_eq!(action.cost(), spec.cost, "{}", spec.verb);
+            let json = serde_json::to_string(&action).unwrap();
+            assert_eq!(serde_json::from_str::<Action>(&json).unwrap(), action);
+        }
+    }
+
+    #[test]
+    fn times_are_exact() {
+        for (line, ns) in [
+            ("wait 2 s", 2_000_000_000),
+            ("wait 1500 ms", 1_500_000_000),
+            ("wait 7 ns", 7),
+        ] {
+            assert_eq!(parse(line), Ok(Action::Wait { ns }));
+            assert_eq!(Action::Wait { ns }.to_string(), line);
+        }
+    }
+
+    #[test]
+    fn slips_are_explained_where_they_are() {
+        for (line, message, help, column) in [
+            ("", "nothing is written", "verb", 1),
+            (
+                "pres S1",
+                "\"pres\" is no verb",
+                "did you mean \"press\"?",
+                1,
+            ),
+            ("press", "the part is missing", "press PART", 6),
+            (
+                "volts K1:A1",
+                "the second point is missing",
+                "volts K1:A1 K1:A2",
+                12,
+            ),
+            (
+                "override 1V1 c push",
+                "\"c\" is not a or b",
+                "push|latch|release",
+                14,
+            ),
+            ("wait 2", "no unit", "wait 2 s", 6),
+            ("gauge MP1 ten", "no range", "gauge", 11),
+            ("press S1 S2", "\"S2\" is one word too many", "press S1", 10),
+            ("swap 1V1", "\"swap\" is no verb", "help", 1),
+        ] {
+            let error = parse(line).unwrap_err();
+            assert!(error.message.contains(message), "{line}: {error:?}");
+            assert!(error.help.contains(help), "{line}: {error:?}");
+            assert_eq!(error.column, column, "{line}");
+        }
+        assert!(parse("help").unwrap_err().help.contains("hand back"));
+        assert!(parse(&"x".repeat(5000)).is_err());
+    }
+
+    proptest! {
+        #[test]
+        fn any_line_is_answered(line in "\\PC{0,60}") {
+            if let Ok(action) = parse(&line) {
+                prop_assert_eq!(parse(&action.to_string()), Ok(action));
+            }
+        }
+
+        #[test]
+        fn verbs_with_anything_behind_are_answered(k in 0usize..39, rest in "[ a-zA-Z0-9:,.]{0,30}") {
+            let line = format!("{} {rest}", verbs()[k].verb);
+            if let Ok(action) = parse(&line) {
+                prop_assert_eq!(parse(&action.to_string()), Ok(action));
+            }
+        }
+    }
+}
