@@ -8,8 +8,8 @@
 //! ```
 //! use spoolbench::fault::{Script, ScriptFaultKind};
 //! assert!(Script::new("dead rung", r#"fn setup(bench) { bench.inject("K1", "open"); }"#).is_ok());
-//! let endless = Script::new("typing slip", "fn setup(bench) { bench.inject( }").unwrap_err();
-//! assert_eq!((endless.kind, endless.line), (ScriptFaultKind::Syntax, Some(1)));
+//! let slip = Script::new("typing slip", "fn setup(bench) { bench.inject( }").unwrap_err();
+//! assert_eq!((slip.kind, slip.line), (ScriptFaultKind::Syntax, Some(1)));
 //! ```
 
 mod effect;

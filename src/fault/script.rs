@@ -125,6 +125,7 @@ struct Compiled {
     name: String,
     engine: Engine,
     ast: AST,
+    source: String,
     /// Functions of one parameter, which can be called later.
     functions: Vec<String>,
 }
@@ -183,6 +184,7 @@ impl Script {
         }
         Ok(Script(Arc::new(Compiled {
             name: name.to_owned(),
+            source: source.to_owned(),
             engine,
             ast,
             functions,
@@ -259,26 +261,29 @@ fn engine() -> Engine {
     engine
 }
 
+/// The failure of a script that uses `word`, if that is forbidden.
+fn forbidden(word: &str) -> Option<(ScriptFaultKind, String, String)> {
+    let help = FORBIDDEN
+        .iter()
+        .find(|(w, _)| *w == word)
+        .map(|(_, why)| *why)
+        .or_else(|| POWERS.contains(&word).then_some(POWER_HELP))?;
+    Some((
+        ScriptFaultKind::Forbidden,
+        format!("a script may not use {word}"),
+        help.to_owned(),
+    ))
+}
+
 fn parse_failure(error: &ParseErrorType) -> (ScriptFaultKind, String, String) {
-    let forbidden = |word: &str| {
-        FORBIDDEN
-            .iter()
-            .find(|(w, _)| *w == word)
-            .map(|(_, why)| *why)
-            .or_else(|| POWERS.contains(&word).then_some(POWER_HELP))
-    };
+    if let ParseErrorType::Reserved(word)
+    | ParseErrorType::BadInput(LexError::ImproperSymbol(word, _))
+    | ParseErrorType::UnknownOperator(word) = error
+        && let Some(failure) = forbidden(word)
+    {
+        return failure;
+    }
     match error {
-        ParseErrorType::Reserved(word)
-        | ParseErrorType::BadInput(LexError::ImproperSymbol(word, _))
-        | ParseErrorType::UnknownOperator(word)
-            if forbidden(word).is_some() =>
-        {
-            (
-                ScriptFaultKind::Forbidden,
-                format!("a script may not use {word}"),
-                forbidden(word).unwrap_or_default().to_owned(),
-            )
-        }
         ParseErrorType::ExprTooDeep => (
             ScriptFaultKind::Limit,
             "the expression or block is nested too deep".to_owned(),
@@ -365,6 +370,11 @@ impl Cast {
             .map(|(at, text)| (*at, text.as_str()))
     }
 
+    /// Says that a function has left the agenda.
+    pub fn came_due(&mut self) {
+        self.memory.scheduled = self.memory.scheduled.saturating_sub(1);
+    }
+
     /// Functions that wait for `what`.
     pub fn waiting_for(&self, what: What) -> Vec<String> {
         self.memory
@@ -410,9 +420,6 @@ impl Cast {
             });
         }
         self.memory.calls += 1;
-        if function != "setup" {
-            self.memory.scheduled = self.memory.scheduled.saturating_sub(1);
-        }
         // The script works on copies, so that a call that fails changes nothing.
         let bench = Bench::new(
             plant.clone(),
@@ -433,7 +440,7 @@ impl Cast {
         match result {
             Ok(_) => {}
             Err(error) if matches!(*error, EvalAltResult::Exit(..)) => {}
-            Err(error) => return Err(run_failure(&compiled.name, &error)),
+            Err(error) => return Err(run_failure(compiled, function, &error)),
         }
         if let Some(scene) = scene {
             (*plant, *roster, self.memory) = (scene.plant, scene.roster, scene.memory);
@@ -443,13 +450,18 @@ impl Cast {
 }
 
 /// The innermost failure with a position.
-fn run_failure(script: &str, error: &EvalAltResult) -> ScriptFault {
+fn run_failure(compiled: &Compiled, function: &str, error: &EvalAltResult) -> ScriptFault {
     let (mut inner, mut position) = (error, error.position());
-    while let EvalAltResult::ErrorInFunctionCall(_, _, next, _) = inner {
-        inner = next;
+    let mut function = function;
+    while let EvalAltResult::ErrorInFunctionCall(name, _, next, _) = inner {
+        (inner, function) = (next, name);
         if !inner.position().is_none() {
             position = inner.position();
         }
+    }
+    if position.is_none() {
+        // An empty loop has no place of its own: point at the function.
+        position = definition(&compiled.source, function);
     }
     let (kind, message, help) = match inner {
         EvalAltResult::ErrorRuntime(value, _) | EvalAltResult::ErrorTerminated(value, _) => {
@@ -487,11 +499,16 @@ fn run_failure(script: &str, error: &EvalAltResult) -> ScriptFault {
             size_help(),
         ),
         EvalAltResult::ErrorParsing(error, _) => parse_failure(error),
-        EvalAltResult::ErrorFunctionNotFound(name, _) => (
-            ScriptFaultKind::Runtime,
-            format!("there is no function {name}"),
-            "look at its name and at the kinds of its values".to_owned(),
-        ),
+        EvalAltResult::ErrorFunctionNotFound(signature, _) => {
+            let name = signature.split(" (").next().unwrap_or(signature);
+            forbidden(name).unwrap_or_else(|| {
+                (
+                    ScriptFaultKind::Runtime,
+                    format!("there is no function {signature}"),
+                    "look at its name and at the kinds of its values".to_owned(),
+                )
+            })
+        }
         other => {
             let mut plain = other.to_string();
             if let Some(at) = plain.rfind(" (line ") {
@@ -505,11 +522,29 @@ fn run_failure(script: &str, error: &EvalAltResult) -> ScriptFault {
         }
     };
     ScriptFault {
-        script: script.to_owned(),
+        script: compiled.name.clone(),
         line: position.line(),
         column: position.position(),
         message,
         help,
         kind,
     }
+}
+
+/// Where `function` is defined, or the beginning.
+fn definition(source: &str, function: &str) -> Position {
+    for (k, line) in source.lines().enumerate() {
+        for (at, _) in line.match_indices("fn ") {
+            let rest = line[at + 3..].trim_start();
+            if rest
+                .strip_prefix(function)
+                .is_some_and(|after| after.trim_start().starts_with('('))
+            {
+                // The limit of the source is far below that of the numbers.
+                let column = line[..at].chars().count() + 1;
+                return Position::new(k as u16 + 1, column as u16);
+            }
+        }
+    }
+    Position::new(1, 1)
 }
