@@ -17,6 +17,7 @@ mod event;
 mod inject;
 mod modes;
 mod roster;
+mod sandbox;
 mod scene;
 mod script;
 mod stand_in;
@@ -31,5 +32,6 @@ mod run_tests;
 
 pub use inject::{Fault, FaultError, InjectError, Injector, Onset, apply};
 pub use modes::{Kind, ModeSpec, Repair, SeveritySpec, guide_table, modes_of};
-pub use script::{Limits, Script, ScriptFault, ScriptFaultKind};
+pub use sandbox::Limits;
+pub use script::{Script, ScriptFault, ScriptFaultKind};
 pub use table::TABLE;

@@ -272,6 +272,7 @@ fn limits() {
         "let a = [1]; loop { a.push(a); }",
         "let a = []; loop { a.push(1); }",
         "let a = [1]; a.pad(100000000, \"xxxxxxxx\");",
+        "let a = []; for i in 0..64 { a.push(i); } loop { a == a; }",
         "let m = #{}; let i = 0; loop { m[`k${i}`] = i; i += 1; }",
         "let m = #{}; loop { m = #{ a: m, b: m, c: m }; }",
         "let s = \"x\"; loop { s = `${s}${s}`; }",
@@ -405,3 +406,66 @@ fn a_script_that_calls_itself_for_ever_ends() {
     };
     assert_eq!(fault.kind, ScriptFaultKind::Limit);
 }
+
+proptest::proptest! {
+    /// Whatever is written, reading and running it ends in good order.
+    #[test]
+    fn any_text_ends_in_good_order(words in proptest::collection::vec(0..WORDS.len(), 0..60)) {
+        let text: String = words.into_iter().map(|k| WORDS[k]).collect();
+        for source in [format!("fn setup(bench) {{ {text} }}"), text] {
+            if let Ok(script) = Script::new("any", &source) {
+                let plan = bench();
+                let mut plant = Plant::nominal(plan.clone());
+                let mut injector = Injector::new(&plan, 1, vec![], vec![script]).expect("injector");
+                let _ = injector.begin(&mut plant);
+            }
+        }
+    }
+}
+
+const WORDS: [&str; 44] = [
+    " ",
+    "\n",
+    ";",
+    "{",
+    "}",
+    "(",
+    ")",
+    "[",
+    "]",
+    ",",
+    ".",
+    "+",
+    "-",
+    "!",
+    "=",
+    "==",
+    "<",
+    "`",
+    "${",
+    "#{",
+    ":",
+    "\"",
+    "'",
+    "1",
+    "0.5",
+    "\u{e9}",
+    "x",
+    "bench",
+    "let ",
+    "fn ",
+    "setup",
+    "loop ",
+    "while ",
+    "for x in ",
+    "if ",
+    "else ",
+    "switch ",
+    "return ",
+    "throw ",
+    "try ",
+    "catch ",
+    "inject",
+    "\"K1\"",
+    "\\",
+];
