@@ -12,6 +12,7 @@ mod ids;
 pub mod ops;
 mod rng;
 mod time;
+mod words;
 
 pub use ids::{
     AccumulatorId, BranchId, ContactId, FlowId, FuseId, NodeId, OperatorId, PartId, PistonId,
@@ -19,3 +20,4 @@ pub use ids::{
 };
 pub use rng::Stream;
 pub use time::SimTime;
+pub use words::nearest;

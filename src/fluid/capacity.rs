@@ -25,15 +25,9 @@ pub enum Medium {
 
 impl Medium {
     /// Mineral oil of usual stiffness with a little air in it.
-    pub const OIL: Medium = Medium::Oil {
-        bulk_pa: 1.4e9,
-        free_air: 0.001,
-    };
+    pub const OIL: Medium = Medium::Oil { bulk_pa: 1.4e9, free_air: 0.001 };
     /// Air at 20 degC, isothermal. R 287.05 J/(kg K).
-    pub const AIR: Medium = Medium::Air {
-        rt: 287.05 * 293.15,
-        exponent: 1.0,
-    };
+    pub const AIR: Medium = Medium::Air { rt: 287.05 * 293.15, exponent: 1.0 };
 
     /// Capacity per volume [1/Pa for oil, kg/(m3 Pa) for air] at gauge pressure `pa`, and its
     /// derivative to the pressure.
@@ -45,11 +39,7 @@ impl Medium {
             Medium::Oil { bulk_pa, free_air } => {
                 let absolute = (pa + ATMOSPHERE_PA).max(20.0);
                 let air = free_air.max(1e-5) * ATMOSPHERE_PA / (absolute * absolute);
-                let slope = if pa + ATMOSPHERE_PA > 20.0 {
-                    -2.0 * air / absolute
-                } else {
-                    0.0
-                };
+                let slope = if pa + ATMOSPHERE_PA > 20.0 { -2.0 * air / absolute } else { 0.0 };
                 (1.0 / bulk_pa + air, slope)
             }
             Medium::Air { rt, exponent } => (1.0 / (exponent * rt), 0.0),
@@ -122,11 +112,7 @@ impl Accumulator {
         }
         let at = absolute.max(knee);
         let base = self.gas_volume(at - ATMOSPHERE_PA) / (self.exponent * at);
-        let slope = if absolute > knee {
-            -base * (1.0 + 1.0 / self.exponent) / at
-        } else {
-            0.0
-        };
+        let slope = if absolute > knee { -base * (1.0 + 1.0 / self.exponent) / at } else { 0.0 };
         if u >= 1.0 {
             return (base, slope);
         }
@@ -145,22 +131,14 @@ mod tests {
     #[test]
     fn accumulator_volumes() {
         for (exponent, litres) in [(1.0, 2.31380), (1.4, 1.84178)] {
-            let a = Accumulator {
-                gas_m3: 4e-3,
-                precharge_pa: 50e5,
-                exponent,
-            };
+            let a = Accumulator { gas_m3: 4e-3, precharge_pa: 50e5, exponent };
             assert!((a.oil(120e5) * 1e3 / litres - 1.0).abs() < 1e-4);
         }
     }
 
     #[test]
     fn accumulator_capacity_integrates_to_its_oil() {
-        let a = Accumulator {
-            gas_m3: 4e-3,
-            precharge_pa: 50e5,
-            exponent: 1.4,
-        };
+        let a = Accumulator { gas_m3: 4e-3, precharge_pa: 50e5, exponent: 1.4 };
         let (mut oil, step) = (0.0, 50.0);
         let mut p = 45e5;
         while p < 120e5 {
@@ -173,28 +151,17 @@ mod tests {
     /// dp = K dV / V: 1 L, 1.4 GPa, 1 cm3 gives 14.0 bar.
     #[test]
     fn bulk_modulus() {
-        let (per_pa, _) = Medium::Oil {
-            bulk_pa: 1.4e9,
-            free_air: 0.0,
-        }
-        .capacity(100e5);
+        let (per_pa, _) = Medium::Oil { bulk_pa: 1.4e9, free_air: 0.0 }.capacity(100e5);
         let rise = 1e-6 / (1e-3 * per_pa);
         assert!((rise / 14e5 - 1.0).abs() < 1e-4, "{rise}");
     }
 
     #[test]
     fn slopes_are_the_derivatives() {
-        let a = Accumulator {
-            gas_m3: 4e-3,
-            precharge_pa: 50e5,
-            exponent: 1.4,
-        };
+        let a = Accumulator { gas_m3: 4e-3, precharge_pa: 50e5, exponent: 1.4 };
         for p in [49.99e5, 50.005e5, 80e5] {
             let numeric = (a.capacity(p + 1.0).0 - a.capacity(p - 1.0).0) / 2.0;
-            assert!(
-                (a.capacity(p).1 - numeric).abs() <= 2e-3 * numeric.abs() + 1e-22,
-                "{p}"
-            );
+            assert!((a.capacity(p).1 - numeric).abs() <= 2e-3 * numeric.abs() + 1e-22, "{p}");
         }
         for p in [-0.9e5, 0.0, 5e5] {
             let numeric = (Medium::OIL.capacity(p + 1.0).0 - Medium::OIL.capacity(p - 1.0).0) / 2.0;

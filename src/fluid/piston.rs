@@ -128,10 +128,7 @@ mod tests {
 
     #[test]
     fn load_is_straight_between_points() {
-        let l = Load {
-            constant_n: 100.0,
-            along: vec![(0.1, 0.0), (0.2, 1000.0)],
-        };
+        let l = Load { constant_n: 100.0, along: vec![(0.1, 0.0), (0.2, 1000.0)] };
         assert_eq!(l.force(0.0).0, 100.0);
         assert!((l.force(0.15).0 - 600.0).abs() < 1e-9);
         assert_eq!(l.force(0.5), (1100.0, 0.0));

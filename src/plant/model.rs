@@ -125,12 +125,7 @@ pub(crate) fn entries(plan: &Plan) -> Vec<(usize, usize)> {
     let mut recorder = Recorder(Vec::new());
     let mut rates = vec![0.0; plan.state_count];
     let y = plan.initial.clone();
-    let mut model = Model {
-        plan,
-        actual: &plan.nominal,
-        status: &status,
-        live: &mut live,
-    };
+    let mut model = Model { plan, actual: &plan.nominal, status: &status, live: &mut live };
     model.evaluate(&y, &mut rates, &mut recorder);
     recorder.0
 }
@@ -161,15 +156,9 @@ impl Status {
     /// Gap of the armature of winding `w` [1] and its derivative to its spool's position.
     fn gap(&self, plan: &Plan, actual: &Condition, w: usize, y: &[f64]) -> (f64, f64, usize) {
         match plan.windings[w].moves {
-            Moves::Relay(operator) => (
-                if self.operators[operator.index()].made {
-                    0.0
-                } else {
-                    1.0
-                },
-                0.0,
-                NO_STATE,
-            ),
+            Moves::Relay(operator) => {
+                (if self.operators[operator.index()].made { 0.0 } else { 1.0 }, 0.0, NO_STATE)
+            }
             Moves::Spool(spool, towards_a) => {
                 let state = plan.spools[spool.index()].state;
                 let side = side_of(actual, spool, towards_a);
@@ -184,11 +173,7 @@ impl Status {
 /// +1 for the coil that pushes towards +1. Swapped plugs feed the other coil: electrically each
 /// winding stays where it is wired, and pushes the other way.
 fn side_of(actual: &Condition, spool: SpoolId, towards_a: bool) -> f64 {
-    if towards_a != actual.plugs_swapped[spool.index()] {
-        1.0
-    } else {
-        -1.0
-    }
+    if towards_a != actual.plugs_swapped[spool.index()] { 1.0 } else { -1.0 }
 }
 
 impl Live {
@@ -233,12 +218,7 @@ impl Live {
         for (network, live) in plan.networks.iter().zip(&mut self.networks) {
             let siemens = |k: usize| conductance(plan, actual, status, network.branches[k].index());
             match live {
-                NetworkLive::Dc {
-                    factor,
-                    injected,
-                    view,
-                    ..
-                } => {
+                NetworkLive::Dc { factor, injected, view, .. } => {
                     factor.refresh(&network.topology, siemens);
                     injected.clear();
                     injected.resize(network.nodes.len(), 0.0);
@@ -260,20 +240,9 @@ impl Live {
                             (a, b, siemens(k))
                         })
                         .collect();
-                    view.refresh(
-                        &network.topology,
-                        factor,
-                        injected,
-                        &network.ports,
-                        &watched,
-                    );
+                    view.refresh(&network.topology, factor, injected, &network.ports, &watched);
                 }
-                NetworkLive::Ac {
-                    factor,
-                    injected,
-                    view,
-                    ..
-                } => {
+                NetworkLive::Ac { factor, injected, view, .. } => {
                     factor.refresh(&network.topology, |k| Complex64::new(siemens(k), 0.0));
                     injected.clear();
                     injected.resize(network.nodes.len(), Complex64::default());
@@ -295,13 +264,7 @@ impl Live {
                             (a, b, Complex64::new(siemens(k), 0.0))
                         })
                         .collect();
-                    view.refresh(
-                        &network.topology,
-                        factor,
-                        injected,
-                        &network.ports,
-                        &watched,
-                    );
+                    view.refresh(&network.topology, factor, injected, &network.ports, &watched);
                 }
             }
         }
@@ -325,13 +288,12 @@ pub(crate) fn conductance(plan: &Plan, actual: &Condition, status: &Status, id: 
             ohm += actual.contacts[contact.index()].ohm;
         }
         BranchRole::Fuse(fuse) if status.blown[fuse.index()] => return 0.0,
+        BranchRole::Iron(w) if actual.windings[w.index()].open || status.burnt[w.index()] => {
+            return 0.0;
+        }
         _ => {}
     }
-    if ohm.is_finite() {
-        1.0 / ohm.max(1e-4)
-    } else {
-        0.0
-    }
+    if ohm.is_finite() { 1.0 / ohm.max(1e-4) } else { 0.0 }
 }
 
 /// Whether contact `id` conducts.
@@ -343,11 +305,7 @@ pub(crate) fn contact_closed(plan: &Plan, actual: &Condition, status: &Status, i
         ContactFault::Sound => {
             let contact = &plan.contacts[id];
             let operator = &status.operators[contact.operator.index()];
-            if contact.normally_closed {
-                !operator.broken
-            } else {
-                operator.made
-            }
+            if contact.normally_closed { !operator.broken } else { operator.made }
         }
     }
 }
@@ -413,10 +371,7 @@ impl Model<'_> {
                         live.linkage2[w] = linkage * linkage;
                         live.scratch_a.push(i);
                     }
-                    let suppressors = SuppressorView {
-                        actual: self.actual,
-                        network,
-                    };
+                    let suppressors = SuppressorView { actual: self.actual, network };
                     ports.refresh(view, &live.scratch_a, |k| suppressors.of(k), slopes);
                     let n = network.windings.len();
                     for (row, id) in network.fuses.iter().enumerate() {
@@ -512,16 +467,8 @@ impl Model<'_> {
                                 per_ampere -= ohm;
                             }
                             let linkage = y[plan.windings[o].linkage];
-                            sink.at(
-                                place.linkage,
-                                plan.windings[o].linkage,
-                                per_ampere * inverse,
-                            );
-                            sink.at(
-                                place.linkage,
-                                x_state,
-                                per_ampere * linkage * per_gap * per_x,
-                            );
+                            sink.at(place.linkage, plan.windings[o].linkage, per_ampere * inverse);
+                            sink.at(place.linkage, x_state, per_ampere * linkage * per_gap * per_x);
                             if j == k {
                                 let warm = if broken {
                                     0.0
@@ -546,11 +493,7 @@ impl Model<'_> {
                         }
                         for (j, other) in network.windings.iter().enumerate() {
                             let slopes = self.phasor_slopes(network, solved, k, j, y);
-                            let warm = if broken {
-                                0.0
-                            } else {
-                                ohm / make.joule_per_kelvin
-                            };
+                            let warm = if broken { 0.0 } else { ohm / make.joule_per_kelvin };
                             let mut per_heat = warm * slopes.current2_per_kelvin;
                             if j == k {
                                 let own = if broken { 0.0 } else { i * i * ohm_per_k };
@@ -733,21 +676,13 @@ impl Model<'_> {
             return (0.0, 0.0, 0.0);
         };
         let reach = closing * force_per_pa;
-        (
-            reach * open * dp.abs(),
-            reach * open * dp.signum(),
-            reach * per_x * dp.abs(),
-        )
+        (reach * open * dp.abs(), reach * open * dp.signum(), reach * per_x * dp.abs())
     }
 
     fn pump_rates<S: Sink>(&mut self, y: &[f64], rates: &mut [f64], sink: &mut S) {
         for (p, place) in self.plan.pumps.iter().enumerate() {
             let drive = &self.actual.drives[p];
-            let target = if self.status.pumps[p] {
-                drive.per_second
-            } else {
-                0.0
-            };
+            let target = if self.status.pumps[p] { drive.per_second } else { 0.0 };
             rates[place.state] = (target - y[place.state]) / drive.lag_s;
             sink.at(place.state, place.state, -1.0 / drive.lag_s);
         }
@@ -804,11 +739,8 @@ impl Model<'_> {
             for &(piston, cap) in &place.chambers {
                 let p = &self.actual.pistons[piston.index()];
                 let s = y[plan.pistons[piston.index()].state];
-                m3 += if cap {
-                    p.cap_m2 * s.max(0.0)
-                } else {
-                    p.rod_m2 * (p.stroke_m - s).max(0.0)
-                };
+                m3 +=
+                    if cap { p.cap_m2 * s.max(0.0) } else { p.rod_m2 * (p.stroke_m - s).max(0.0) };
             }
             let (mut capacity, mut slope) = (m3 * per_m3, m3 * per_m3_slope);
             for a in &place.accumulators {
@@ -827,11 +759,7 @@ impl Model<'_> {
             if S::SLOPES {
                 let (sa, sb) = (plan.volumes[a].state, plan.volumes[b].state);
                 for (row, v, sign) in [(sa, a, -1.0), (sb, b, 1.0)] {
-                    let share = if row == NO_STATE {
-                        0.0
-                    } else {
-                        sign / self.live.capacity[v].0
-                    };
+                    let share = if row == NO_STATE { 0.0 } else { sign / self.live.capacity[v].0 };
                     sink.at(row, sa, share * value.per_first);
                     sink.at(row, sb, share * value.per_second);
                     sink.at(row, drive_state, share * value.per_drive);
@@ -858,11 +786,7 @@ impl Model<'_> {
                 sink.at(place.state, sc, by_cap);
                 sink.at(place.state, sr, by_rod);
                 let share = |v: usize, row: usize| {
-                    if row == NO_STATE {
-                        0.0
-                    } else {
-                        1.0 / self.live.capacity[v].0
-                    }
+                    if row == NO_STATE { 0.0 } else { 1.0 / self.live.capacity[v].0 }
                 };
                 let (kc, kr) = (share(cap, sc), share(rod, sr));
                 let (sweep_c, sweep_r) = (cap_density * make.cap_m2, rod_density * make.rod_m2);
@@ -945,14 +869,7 @@ impl Model<'_> {
                 let i = self.live.winding_a[w.index()].abs();
                 if acting { drop_a - i } else { i - pick_a }
             }
-            (
-                Trigger::Cam {
-                    from_m,
-                    to_m,
-                    differential_m,
-                },
-                Tie::Piston(p),
-            ) => {
+            (Trigger::Cam { from_m, to_m, differential_m }, Tie::Piston(p)) => {
                 let s = y[self.plan.pistons[p.index()].state];
                 if acting {
                     (from_m - differential_m - s).max(s - to_m - differential_m)
@@ -962,11 +879,7 @@ impl Model<'_> {
             }
             (Trigger::Pressure { rise_pa, fall_pa }, Tie::Volume(v)) => {
                 let pa = self.pressure(v.index(), y);
-                if acting {
-                    (fall_pa - pa) / rise_pa
-                } else {
-                    (pa - rise_pa) / rise_pa
-                }
+                if acting { (fall_pa - pa) / rise_pa } else { (pa - rise_pa) / rise_pa }
             }
             _ => -1.0,
         }
@@ -1055,11 +968,7 @@ impl System for Model<'_> {
         let plan = self.plan;
         let mut rates = std::mem::take(&mut self.live.spare);
         rates.resize(plan.state_count, 0.0);
-        let mut stamper = Stamper {
-            matrix: jacobian,
-            slots: &plan.slots,
-            next: 0,
-        };
+        let mut stamper = Stamper { matrix: jacobian, slots: &plan.slots, next: 0 };
         self.evaluate(y, &mut rates, &mut stamper);
         debug_assert_eq!(stamper.next, plan.slots.len());
         self.live.spare = rates;

@@ -85,11 +85,7 @@ impl SpoolMake {
     /// stop, so the gap never exceeds the full stroke.
     #[must_use]
     pub fn gap(&self, side: f64, x: f64) -> (f64, f64) {
-        let span = if self.rest == Rest::Detented {
-            2.0
-        } else {
-            1.0
-        };
+        let span = if self.rest == Rest::Detented { 2.0 } else { 1.0 };
         let gap = (1.0 - side * x) / span;
         if gap <= 0.0 {
             (0.0, 0.0)
@@ -107,23 +103,12 @@ impl SpoolMake {
             Rest::Offset => (-(self.preload_n + self.rate_n * x), -self.rate_n),
             Rest::Centred => {
                 let u = (x / WASHER).clamp(-1.0, 1.0);
-                let bend = if u.abs() < 1.0 {
-                    self.preload_n / WASHER
-                } else {
-                    0.0
-                };
-                (
-                    -(self.preload_n * u + self.rate_n * x),
-                    -(bend + self.rate_n),
-                )
+                let bend = if u.abs() < 1.0 { self.preload_n / WASHER } else { 0.0 };
+                (-(self.preload_n * u + self.rate_n * x), -(bend + self.rate_n))
             }
             Rest::Detented => {
                 let u = (x / RIDGE).clamp(-1.0, 1.0);
-                let bend = if u.abs() < 1.0 {
-                    self.detent_n / RIDGE
-                } else {
-                    0.0
-                };
+                let bend = if u.abs() < 1.0 { self.detent_n / RIDGE } else { 0.0 };
                 (self.detent_n * u, bend)
             }
         };
@@ -164,11 +149,7 @@ mod tests {
 
     #[test]
     fn detent_holds_either_end() {
-        let d = SpoolMake {
-            rest: Rest::Detented,
-            detent_n: 15.0,
-            ..SpoolMake::centred()
-        };
+        let d = SpoolMake { rest: Rest::Detented, detent_n: 15.0, ..SpoolMake::centred() };
         assert_eq!(d.restoring(0.9).0, 15.0);
         assert_eq!(d.restoring(-0.9).0, -15.0);
     }
@@ -178,10 +159,6 @@ mod tests {
         let c = SpoolMake::centred();
         assert_eq!(c.gap(1.0, 1.0).0, 0.0);
         assert_eq!(c.gap(1.0, 0.0).0, 1.0);
-        assert_eq!(
-            c.gap(-1.0, 1.0).0,
-            1.0,
-            "the losing armature stays at its back stop"
-        );
+        assert_eq!(c.gap(-1.0, 1.0).0, 1.0, "the losing armature stays at its back stop");
     }
 }

@@ -36,13 +36,7 @@ fn circuit(volts: f64, ohm: f64, coils: &[(WindingMake, Vec<Suppressor>)]) -> Ci
     b.part("G1", "supply", "");
     let (plus, minus) = (b.terminal("+"), b.terminal("-"));
     let source = b.supply(Current::Dc, plus, minus, volts, ohm, None);
-    b.branch(
-        "bond",
-        BranchRole::Resistor,
-        minus,
-        PlanBuilder::EARTH,
-        BranchMake::ohm(1e-3),
-    );
+    b.branch("bond", BranchRole::Resistor, minus, PlanBuilder::EARTH, BranchMake::ohm(1e-3));
     b.part("S1", "switch", "");
     let node = b.terminal("14");
     let switch = b.operator("head", Tie::Hand, Trigger::Hand, false);
@@ -52,18 +46,11 @@ fn circuit(volts: f64, ohm: f64, coils: &[(WindingMake, Vec<Suppressor>)]) -> Ci
         b.part(&format!("Y{}", k + 1), "coil", "");
         ids.push(b.winding("coil", node, minus, *make, suppressors.clone()));
     }
-    Circuit {
-        plan: Arc::new(b.finish().expect("plan")),
-        switch,
-        coils: ids,
-        source,
-    }
+    Circuit { plan: Arc::new(b.finish().expect("plan")), switch, coils: ids, source }
 }
 
 fn at(plant: &mut Plant, seconds: f64) {
-    plant
-        .advance(SimTime::from_secs_f64_up(seconds), false)
-        .expect("advance");
+    plant.advance(SimTime::from_secs_f64_up(seconds), false).expect("advance");
 }
 
 /// The contact of a hand switch closes 2 ms after the press, and opens 1 ms after the release.
@@ -99,10 +86,7 @@ fn two_coils_with_diodes_follow_the_independent_solution() {
     let c = circuit(
         24.0,
         2.0 - 1e-3,
-        &[
-            (plain_winding(22.0, 0.35), fitted.clone()),
-            (plain_winding(480.0, 2.2), fitted),
-        ],
+        &[(plain_winding(22.0, 0.35), fitted.clone()), (plain_winding(480.0, 2.2), fitted)],
     );
     let mut plant = Plant::nominal(c.plan.clone());
     // So that the contact closes at 0.1 s and opens at 0.6 s.

@@ -2,3 +2,6 @@
 #![allow(clippy::disallowed_methods)]
 
 mod coils;
+mod hydraulics;
+mod machines;
+mod tidy;
