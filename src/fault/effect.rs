@@ -2,6 +2,7 @@
 
 use std::sync::Arc;
 
+use crate::base::SimTime;
 use crate::electric::Suppressor;
 use crate::fluid::{FlowLaw, Gate, Medium, REFERENCE_DENSITY};
 use crate::plant::{
@@ -262,11 +263,13 @@ fn operator(plan: &Plan, c: &mut Condition, k: usize, act: Act, s: f64) {
                 };
             }
         }
-        (Act::TimerMisset, Trigger::Armature { delay, .. }) => {
-            if let Delay::On(t) | Delay::Off(t) = delay {
-                *t = crate::base::SimTime::from_secs_f64_up(t.as_secs_f64() * s);
-            }
-        }
+        (
+            Act::TimerMisset,
+            Trigger::Armature {
+                delay: Delay::On(t) | Delay::Off(t),
+                ..
+            },
+        ) => *t = SimTime::from_secs_f64_up(t.as_secs_f64() * s),
         (Act::CamShift, Trigger::Cam { from_m, to_m, .. }) => {
             *from_m += s * 1e-3;
             *to_m += s * 1e-3;

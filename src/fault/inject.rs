@@ -377,7 +377,10 @@ impl Injector {
             match due {
                 Due::Onset(k) => self.roster.come(plant, k),
                 Due::Toggle(k) => self.roster.toggle(plant, k),
-                Due::Call(script, function) => self.call(plant, script, &function)?,
+                Due::Call(script, function) => {
+                    self.casts[script].came_due();
+                    self.call(plant, script, &function)?;
+                }
             }
         }
         Ok(())

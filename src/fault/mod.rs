@@ -8,8 +8,8 @@
 //! ```
 //! use spoolbench::fault::{Script, ScriptFaultKind};
 //! assert!(Script::new("dead rung", r#"fn setup(bench) { bench.inject("K1", "open"); }"#).is_ok());
-//! let endless = Script::new("typing slip", "fn setup(bench) { bench.inject( }").unwrap_err();
-//! assert_eq!((endless.kind, endless.line), (ScriptFaultKind::Syntax, Some(1)));
+//! let slip = Script::new("typing slip", "fn setup(bench) { bench.inject( }").unwrap_err();
+//! assert_eq!((slip.kind, slip.line), (ScriptFaultKind::Syntax, Some(1)));
 //! ```
 
 mod effect;
@@ -17,6 +17,7 @@ mod event;
 mod inject;
 mod modes;
 mod roster;
+mod sandbox;
 mod scene;
 mod script;
 mod table;
@@ -30,5 +31,6 @@ mod run_tests;
 
 pub use inject::{Fault, FaultError, InjectError, Injector, Onset, apply};
 pub use modes::{Kind, ModeSpec, Repair, SeveritySpec, guide_table, modes_of};
-pub use script::{Limits, Script, ScriptFault, ScriptFaultKind};
+pub use sandbox::Limits;
+pub use script::{Script, ScriptFault, ScriptFaultKind};
 pub use table::TABLE;

@@ -249,6 +249,7 @@ fn credible(plan: &Plan, element: Element, act: Act) -> bool {
         (Act::DetentWorn, Element::Spool(id)) => {
             plan.nominal.spools[id.index()].rest == Rest::Detented
         }
+        (Act::SpoolLeak, Element::Spool(id)) => !plan.spools[id.index()].paths.is_empty(),
         (Act::OverrideB, Element::Spool(id)) => {
             plan.nominal.spools[id.index()].rest != Rest::Offset
         }

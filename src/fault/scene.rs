@@ -10,7 +10,8 @@ use crate::plant::{Element, Plan, Plant, Probe};
 use super::event;
 use super::inject::{Fault, Onset, find_part};
 use super::roster::Roster;
-use super::script::{Limits, Memory, Script};
+use super::sandbox::Limits;
+use super::script::{Memory, Script};
 use crate::base::nearest;
 use crate::quantity::parse_duration;
 

@@ -1,7 +1,7 @@
 //! How an attempt is judged.
 
 use crate::base::{SimTime, ops};
-use crate::plant::{Stop, What};
+use crate::plant::What;
 use crate::scenario::{Criterion, Scenario};
 use crate::session::{
     Action, Attempt, Ended, Hazard, JournalError, LogEntry, ReplayError, Session, SessionConfig,
@@ -385,9 +385,8 @@ fn retest(scenario: &Scenario, session: &Session, truth: &[Claim], log: &[LogEnt
         time_limit: from + RETEST_LIMIT,
         ..SessionConfig::default()
     };
-    let mut rig = session.rig().clone();
-    rig.plant_mut().take_happenings();
-    let mut trial = Session::new(rig, config);
+    let rig = session.rig().clone();
+    let mut trial = Session::new(rig, config).traced();
     for action in &scenario.retest.actions {
         if trial.act(action.clone()).is_err() {
             return false;
@@ -395,7 +394,7 @@ fn retest(scenario: &Scenario, session: &Session, truth: &[Claim], log: &[LogEnt
     }
     let mut wanted = scenario.retest.expect.iter();
     let mut next = wanted.next();
-    for happening in trial.happenings() {
+    for happening in trial.take_trace() {
         if let (Some((tag, extended)), What::PistonReached(p, end)) = (next, happening.what)
             && plan.pistons[p.index()].name == *tag
             && end == *extended
@@ -406,6 +405,6 @@ fn retest(scenario: &Scenario, session: &Session, truth: &[Claim], log: &[LogEnt
             return false;
         }
     }
-    let _ = Stop::Reached;
-    next.is_none() && (mended || truth.is_empty() || !scenario.faults.is_empty() && mended)
+    // A machine that happens to work with its fault still in it is not mended.
+    next.is_none() && mended
 }
