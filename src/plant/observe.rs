@@ -221,5 +221,5 @@ fn piston_speed(model: &Model, p: PistonId, y: &[f64]) -> f64 {
         model.pressure(place.rod.index(), y),
         y[place.state],
     );
-    make.speed(force).0
+    make.speed(force, y[place.state]).0
 }
