@@ -2,5 +2,6 @@
 #![allow(clippy::disallowed_methods)]
 
 mod coils;
+mod conservation;
 mod hydraulics;
 mod machines;
