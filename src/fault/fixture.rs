@@ -201,6 +201,7 @@ pub(super) fn bench() -> Arc<Plan> {
                 along: Vec::new(),
             },
             jammed: false,
+            propped: false,
         },
         a,
         rod,

@@ -48,9 +48,12 @@ pub const STATE_LIMIT: usize = 400;
 /// Voltage [V] and slope [ohm] of the arc that a contact draws when it interrupts a winding.
 pub const ARC: (f64, f64) = (250.0, 2.0);
 
-/// Iron loss across a direct-current winding [ohm]. Small, but it keeps the voltage of a winding
-/// whose diode has just ceased to conduct from being decided by the insulation alone.
-const IRON_LOSS_OHM: f64 = 1e6;
+/// Iron loss across a direct-current winding, as a multiple of the winding's resistance [1].
+///
+/// Small, but it decides the voltage of a winding whose diode has just ceased to conduct. Against
+/// the insulation alone the last of the flux would die within a microsecond on one side of zero
+/// and slowly through the diode on the other: a corner narrower than the tolerance of the flux.
+const IRON_LOSS: f64 = 1000.0;
 
 /// Collects elements; [`PlanBuilder::finish`] makes the plan.
 #[derive(Clone, Debug)]
@@ -257,7 +260,13 @@ impl PlanBuilder {
         self.plan.nominal.windings.push(make);
         self.plan.nominal.suppressors.push(suppressors);
         self.own(role, Element::Winding(id));
-        self.branch("iron", BranchRole::Iron(id), a, b, BranchMake::ohm(IRON_LOSS_OHM));
+        self.branch(
+            "iron",
+            BranchRole::Iron(id),
+            a,
+            b,
+            BranchMake::ohm(IRON_LOSS * make.ohm_at_20),
+        );
         id
     }
 

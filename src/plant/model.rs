@@ -1,7 +1,8 @@
 //! The continuous model: rates of all states, and their Jacobian, stamped branch by branch.
 //!
 //! State units: flux linkage [V s], winding temperature [degC], fuse heat [A2s], spool position [1],
-//! pump speed [1/s], pressure [Pa gauge], piston position [m].
+//! pump speed [1/s], piston position [m], pressure [Pa gauge; near vacuum see
+//! [`crate::fluid::Medium::pressure`]].
 
 use crate::base::{FuseId, OperatorId, PistonId, SpoolId, WindingId};
 use crate::electric::{AcPorts, Complex64, DcPorts, Factor, PortView, WindingMake};
@@ -610,12 +611,12 @@ impl Model<'_> {
                 per_x += per_here;
                 let _ = per_dp;
             }
-            let (speed, per_force) = make.speed(force);
+            let (speed, per_force, stop_per_x) = make.speed(force, x);
             rates[place.state] = speed;
             if !S::SLOPES {
                 continue;
             }
-            sink.at(place.state, place.state, per_force * per_x);
+            sink.at(place.state, place.state, per_force * per_x + stop_per_x);
             for (winding, towards_a) in [(place.a, true), (place.b, false)] {
                 let Some(winding) = winding else { continue };
                 let w = winding.index();
@@ -648,10 +649,11 @@ impl Model<'_> {
             for &(flow, force_per_pa) in &place.paths {
                 let (_, per_dp, _) = self.flow_force(flow.index(), force_per_pa, x, y);
                 let path = &plan.flows[flow.index()];
-                let first = plan.volumes[path.first.index()].state;
-                let second = plan.volumes[path.second.index()].state;
-                sink.at(place.state, first, per_force * per_dp);
-                sink.at(place.state, second, -per_force * per_dp);
+                for (v, sign) in [(path.first.index(), 1.0), (path.second.index(), -1.0)] {
+                    let (_, per_state) = self.pressure_slope(v, y);
+                    let column = plan.volumes[v].state;
+                    sink.at(place.state, column, sign * per_force * per_dp * per_state);
+                }
             }
         }
     }
@@ -690,9 +692,14 @@ impl Model<'_> {
 
     /// Pressure [Pa gauge] of volume `v`.
     pub fn pressure(&self, v: usize, y: &[f64]) -> f64 {
+        self.pressure_slope(v, y).0
+    }
+
+    /// Pressure [Pa gauge] of volume `v`, and its slope to the state of the volume.
+    fn pressure_slope(&self, v: usize, y: &[f64]) -> (f64, f64) {
         match self.plan.volumes[v].fixed_pa {
-            Some(pa) => pa,
-            None => y[self.plan.volumes[v].state],
+            Some(pa) => (pa, 0.0),
+            None => self.actual.volumes[v].medium.pressure(y[self.plan.volumes[v].state]),
         }
     }
 
@@ -733,8 +740,8 @@ impl Model<'_> {
                 continue;
             }
             let make = &self.actual.volumes[v];
-            let pa = y[place.state];
-            let (per_m3, per_m3_slope) = make.medium.capacity(pa);
+            let (pa, per_state) = make.medium.pressure(y[place.state]);
+            let (per_m3, per_m3_slope) = make.medium.capacity(y[place.state]);
             let mut m3 = make.still_m3;
             for &(piston, cap) in &place.chambers {
                 let p = &self.actual.pistons[piston.index()];
@@ -745,23 +752,25 @@ impl Model<'_> {
             let (mut capacity, mut slope) = (m3 * per_m3, m3 * per_m3_slope);
             for a in &place.accumulators {
                 let (c, dc) = self.actual.accumulators[a.index()].capacity(pa);
-                capacity += c;
-                slope += dc;
+                capacity += c * per_state;
+                slope += dc * per_state * per_state;
             }
             self.live.capacity[v] = (capacity, slope, per_m3);
         }
         for (f, path) in plan.flows.iter().enumerate() {
             let (a, b) = (path.first.index(), path.second.index());
             let (drive, drive_state) = self.drive(f, y);
-            let value = self.actual.flows[f].value(self.pressure(a, y), self.pressure(b, y), drive);
+            let (first, per_a) = self.pressure_slope(a, y);
+            let (second, per_b) = self.pressure_slope(b, y);
+            let value = self.actual.flows[f].value(first, second, drive);
             self.live.flow_sum[a] -= value.flow;
             self.live.flow_sum[b] += value.flow;
             if S::SLOPES {
                 let (sa, sb) = (plan.volumes[a].state, plan.volumes[b].state);
                 for (row, v, sign) in [(sa, a, -1.0), (sb, b, 1.0)] {
                     let share = if row == NO_STATE { 0.0 } else { sign / self.live.capacity[v].0 };
-                    sink.at(row, sa, share * value.per_first);
-                    sink.at(row, sb, share * value.per_second);
+                    sink.at(row, sa, share * value.per_first * per_a);
+                    sink.at(row, sb, share * value.per_second * per_b);
                     sink.at(row, drive_state, share * value.per_drive);
                 }
             }
@@ -769,10 +778,12 @@ impl Model<'_> {
         for (p, place) in plan.pistons.iter().enumerate() {
             let make = &self.actual.pistons[p];
             let (cap, rod) = (place.cap.index(), place.rod.index());
-            let (cap_pa, rod_pa) = (self.pressure(cap, y), self.pressure(rod, y));
+            let (cap_pa, cap_slope) = self.pressure_slope(cap, y);
+            let (rod_pa, rod_slope) = self.pressure_slope(rod, y);
             let s = y[place.state];
-            let (force, per_s) = make.force(cap_pa, rod_pa, s);
-            let (speed, per_n) = make.speed(force);
+            let (force, force_per_s) = make.force(cap_pa, rod_pa, s);
+            let (speed, per_n, stop_per_s) = make.speed(force, s);
+            let by_s = per_n * force_per_s + stop_per_s;
             rates[place.state] = speed;
             let leak = make.leak * (cap_pa - rod_pa);
             let (cap_density, cap_density_slope) = self.actual.volumes[cap].medium.density(cap_pa);
@@ -782,9 +793,9 @@ impl Model<'_> {
             if S::SLOPES {
                 let (sc, sr) = (plan.volumes[cap].state, plan.volumes[rod].state);
                 let (by_cap, by_rod) = (per_n * make.cap_m2, -per_n * make.rod_m2);
-                sink.at(place.state, place.state, per_n * per_s);
-                sink.at(place.state, sc, by_cap);
-                sink.at(place.state, sr, by_rod);
+                sink.at(place.state, place.state, by_s);
+                sink.at(place.state, sc, by_cap * cap_slope);
+                sink.at(place.state, sr, by_rod * rod_slope);
                 let share = |v: usize, row: usize| {
                     if row == NO_STATE { 0.0 } else { 1.0 / self.live.capacity[v].0 }
                 };
@@ -793,17 +804,19 @@ impl Model<'_> {
                 sink.at(
                     sc,
                     sc,
-                    -kc * (make.leak + sweep_c * by_cap + cap_density_slope * make.cap_m2 * speed),
+                    -kc * cap_slope
+                        * (make.leak + sweep_c * by_cap + cap_density_slope * make.cap_m2 * speed),
                 );
-                sink.at(sc, sr, kc * (make.leak - sweep_c * by_rod));
-                sink.at(sc, place.state, -kc * sweep_c * per_n * per_s);
-                sink.at(sr, sc, kr * (make.leak + sweep_r * by_cap));
+                sink.at(sc, sr, kc * rod_slope * (make.leak - sweep_c * by_rod));
+                sink.at(sc, place.state, -kc * sweep_c * by_s);
+                sink.at(sr, sc, kr * cap_slope * (make.leak + sweep_r * by_cap));
                 sink.at(
                     sr,
                     sr,
-                    kr * (-make.leak + sweep_r * by_rod + rod_density_slope * make.rod_m2 * speed),
+                    kr * rod_slope
+                        * (-make.leak + sweep_r * by_rod + rod_density_slope * make.rod_m2 * speed),
                 );
-                sink.at(sr, place.state, kr * sweep_r * per_n * per_s);
+                sink.at(sr, place.state, kr * sweep_r * by_s);
             }
         }
         for (v, place) in plan.volumes.iter().enumerate() {

@@ -256,5 +256,5 @@ fn piston_speed(model: &Model, p: PistonId, y: &[f64]) -> f64 {
         model.pressure(place.rod.index(), y),
         y[place.state],
     );
-    make.speed(force).0
+    make.speed(force, y[place.state]).0
 }

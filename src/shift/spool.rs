@@ -1,6 +1,6 @@
 //! A directional-valve spool and all that pushes on it but the coils.
 
-use crate::fluid::creep;
+use crate::fluid::{creep, stop};
 
 /// Where the spool goes when nothing drives it.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -96,10 +96,10 @@ impl SpoolMake {
         }
     }
 
-    /// Force of spring, detent and end stops [N] towards +1 at `x`, and its derivative.
+    /// Force of spring and detent [N] towards +1 at `x`, and its derivative.
     #[must_use]
     pub fn restoring(&self, x: f64) -> (f64, f64) {
-        let (mut force, mut slope) = match self.rest {
+        match self.rest {
             Rest::Offset => (-(self.preload_n + self.rate_n * x), -self.rate_n),
             Rest::Centred => {
                 let u = (x / WASHER).clamp(-1.0, 1.0);
@@ -111,16 +111,7 @@ impl SpoolMake {
                 let bend = if u.abs() < 1.0 { self.detent_n / RIDGE } else { 0.0 };
                 (self.detent_n * u, bend)
             }
-        };
-        let (low, high) = self.range();
-        if x < low {
-            force -= STOP_N * (x - low);
-            slope -= STOP_N;
-        } else if x > high {
-            force -= STOP_N * (x - high);
-            slope -= STOP_N;
         }
-        (force, slope)
     }
 
     /// Force of a hand [N] towards +1.
@@ -133,13 +124,17 @@ impl SpoolMake {
         }
     }
 
-    /// Speed [1/s] under `force` [N] towards +1, and its slope [1/(s N)].
+    /// Speed [1/s] at `x` under `force` [N] towards +1 against friction and end stops, with its
+    /// slopes to force [1/(s N)] and position [1/s].
     #[must_use]
-    pub fn speed(&self, force: f64) -> (f64, f64) {
+    pub fn speed(&self, force: f64, x: f64) -> (f64, f64, f64) {
         if self.stuck {
-            return (0.0, 0.0);
+            return (0.0, 0.0, 0.0);
         }
-        creep(force, self.friction_n, self.viscous * self.stroke_m)
+        let drag = self.viscous * self.stroke_m;
+        let (speed, per_n) = creep(force, self.friction_n, drag);
+        let (back, per_x) = stop(x, self.range(), STOP_N / drag);
+        (speed + back, per_n, per_x)
     }
 }
 

@@ -70,7 +70,9 @@ fn current_rises_with_its_time_constant() {
     at(&mut plant, 1.0);
     let i = plant.read(Probe::WindingAmps(c.coils[0]));
     assert!((i / 1.090_909 - 1.0).abs() < 1e-4, "{i}");
-    assert!((plant.read(Probe::BranchAmps(c.source)) / -1.090_909 - 1.0).abs() < 1e-4);
+    // The supply also feeds the iron loss, a thousandth of the winding's current.
+    let supply = -1.090_909 * 1.001;
+    assert!((plant.read(Probe::BranchAmps(c.source)) / supply - 1.0).abs() < 1e-4);
 }
 
 /// Two coils with a freewheel diode each on one contact: solved independently with a matrix

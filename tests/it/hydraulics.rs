@@ -58,6 +58,7 @@ fn cylinder_speed_and_intensification() {
                 leak: 0.0,
                 load: Load::default(),
                 jammed: false,
+                propped: false,
             },
             cap,
             rod,

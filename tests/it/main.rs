@@ -2,6 +2,7 @@
 #![allow(clippy::disallowed_methods)]
 
 mod coils;
+mod conservation;
 mod hydraulics;
 mod machines;
 mod tidy;
