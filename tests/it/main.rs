@@ -3,5 +3,7 @@
 
 mod coils;
 mod conservation;
+mod data;
+mod heat;
 mod hydraulics;
 mod machines;
