@@ -7,3 +7,4 @@ mod data;
 mod heat;
 mod hydraulics;
 mod machines;
+mod pneumatics;
