@@ -1,5 +1,5 @@
 //! One binary for all behaviour tests; a module per behaviour.
-#![allow(clippy::disallowed_methods)]
+#![allow(clippy::disallowed_methods, clippy::expect_used, clippy::panic)]
 
 mod coils;
 mod conservation;
