@@ -1,1 +1,1 @@
-
+//! Tests of the session, a module per subject.

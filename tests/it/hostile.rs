@@ -6,7 +6,7 @@ use spoolbench::bench;
 use spoolbench::diagnostic::{Diagnostics, Sources, render_all};
 use spoolbench::fault::Script;
 use spoolbench::scenario::{Shelf, Shipped, load};
-use spoolbench::session::journal;
+use spoolbench::session::{SessionConfig, read_journal};
 
 /// Changes `text` in one of several ways.
 fn mutilate(text: &str, rng: &mut Stream) -> Vec<u8> {
@@ -89,7 +89,7 @@ fn a_thousand_mutilated_files_end_in_diagnostics() {
         } else if name.ends_with(".rhai") {
             Script::new(name, &text).is_ok()
         } else {
-            match journal::read(text.as_bytes()) {
+            match read_journal(text.as_bytes(), &SessionConfig::default()) {
                 Ok(_) => true,
                 Err(problems) => {
                     assert!(!problems.is_empty(), "round {round}: {name}");
