@@ -1,11 +1,18 @@
 //! Spoolbench: a deterministic training bench for electrically controlled fluid power.
+// Bracketed units such as [1] are not links.
+#![allow(rustdoc::broken_intra_doc_links)]
+
 pub mod base;
-pub mod bench;
+pub mod quantity;
 pub mod diagnostic;
+pub mod kernel;
 pub mod electric;
 pub mod fluid;
-pub mod kernel;
-pub mod plant;
-pub mod quantity;
-pub mod session;
 pub mod shift;
+pub mod plant;
+pub mod bench;
+pub mod fault;
+pub mod session;
+pub mod scenario;
+pub mod grade;
+pub mod cli;

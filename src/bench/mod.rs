@@ -1,1 +1,19 @@
-//! What an instructor writes, read into a plan.
+//! What an instructor writes, turned into a plan.
+//!
+//! A bench file is RON: parts by tag, rungs or wires between their terminals, lines between their
+//! ports. Everything that is wrong with it is reported at once, with its place and how to mend it.
+
+mod assembly;
+pub mod catalogue;
+mod fields;
+mod guide;
+mod load;
+pub mod netlist;
+pub(crate) mod report;
+pub mod tree;
+
+pub use fields::Fields;
+pub use guide::guide;
+pub use load::{Bench, FORMAT, load};
+pub(crate) use load::{check_format, known_fields, text, texts};
+pub use assembly::Assembly;

@@ -25,11 +25,8 @@ pub struct Diode {
 
 impl Diode {
     /// A common small rectifier: 0.8 V or so at 1 A. Invented figures of a usual size.
-    pub const RECTIFIER: Diode = Diode {
-        saturation_a: 2.52e-9,
-        emission_v: 1.752 * 0.025_852,
-        series_ohm: 0.05,
-    };
+    pub const RECTIFIER: Diode =
+        Diode { saturation_a: 2.52e-9, emission_v: 1.752 * 0.025_852, series_ohm: 0.05 };
 
     /// Current [A] from anode to cathode at forward voltage `v` [V], and its slope [S].
     #[must_use]
@@ -40,10 +37,7 @@ impl Diode {
         if v <= 0.0 {
             // The series resistance does not count against the reverse current.
             let e = ops::exp(v / self.emission_v);
-            return (
-                self.saturation_a * (e - 1.0),
-                self.saturation_a * e / self.emission_v,
-            );
+            return (self.saturation_a * (e - 1.0), self.saturation_a * e / self.emission_v);
         }
         // Solve u + Rs i(u) = v for the junction voltage u. The left side is convex and rising, and
         // the start is an upper bound of the root, so Newton's steps fall towards it one way.
@@ -60,10 +54,7 @@ impl Diode {
                 break;
             }
         }
-        (
-            (v - u) / self.series_ohm,
-            slope / (1.0 + self.series_ohm * slope),
-        )
+        ((v - u) / self.series_ohm, slope / (1.0 + self.series_ohm * slope))
     }
 
     /// Forward voltage [V] at current `i` [A] >= 0.
@@ -119,11 +110,7 @@ mod tests {
 
     #[test]
     fn diode_current_and_voltage_are_inverse() {
-        let d = Diode {
-            saturation_a: 2.52e-9,
-            emission_v: 0.045_292,
-            series_ohm: 0.568,
-        };
+        let d = Diode { saturation_a: 2.52e-9, emission_v: 0.045_292, series_ohm: 0.568 };
         for i in [1e-9, 1e-6, 1e-3, 0.5, 2.0, 1e6] {
             let (back, slope) = d.current(d.voltage(i));
             assert!((back / i - 1.0).abs() < 1e-6, "{i} gave {back}");
@@ -138,10 +125,7 @@ mod tests {
             let h = 1e-6;
             let numeric = (d.current(v + h).0 - d.current(v - h).0) / (2.0 * h);
             let (_, slope) = d.current(v);
-            assert!(
-                (slope - numeric).abs() <= 1e-4 * numeric.abs() + 1e-12,
-                "{v}"
-            );
+            assert!((slope - numeric).abs() <= 1e-4 * numeric.abs() + 1e-12, "{v}");
         }
     }
 }

@@ -111,19 +111,9 @@ impl Topology {
                     pairs.push(join(&mut adjacent, &mut slots, a, b));
                 }
             }
-            steps.push(Step {
-                node,
-                neighbours,
-                pairs,
-            });
+            steps.push(Step { node, neighbours, pairs });
         }
-        Topology {
-            nodes,
-            slots,
-            steps,
-            branch_slot,
-            branch_ends,
-        }
+        Topology { nodes, slots, steps, branch_slot, branch_ends }
     }
 
     /// Number of nodes, the earth included.
@@ -153,8 +143,7 @@ impl<S: Scalar> Factor<S> {
         self.between.clear();
         self.between.resize(topology.slots, S::default());
         self.ground.clear();
-        self.ground
-            .resize(topology.nodes, S::real(INSULATION_SIEMENS));
+        self.ground.resize(topology.nodes, S::real(INSULATION_SIEMENS));
         self.total.clear();
         self.total.resize(topology.nodes, S::default());
         for (branch, slot) in topology.branch_slot.iter().enumerate() {
@@ -233,17 +222,10 @@ mod tests {
         for _ in 0..40 {
             let nodes = 3 + rng.below(20) as usize;
             let ends: Vec<_> = (0..2 * nodes)
-                .map(|_| {
-                    (
-                        rng.below(nodes as u64) as usize,
-                        rng.below(nodes as u64) as usize,
-                    )
-                })
+                .map(|_| (rng.below(nodes as u64) as usize, rng.below(nodes as u64) as usize))
                 .collect();
-            let y: Vec<f64> = ends
-                .iter()
-                .map(|_| crate::base::ops::exp(rng.between(-16.0, 7.0)))
-                .collect();
+            let y: Vec<f64> =
+                ends.iter().map(|_| crate::base::ops::exp(rng.between(-16.0, 7.0))).collect();
             let injected: Vec<f64> = (0..nodes).map(|_| rng.between(-1.0, 1.0)).collect();
             let t = Topology::new(nodes, ends.clone());
             let mut f = Factor::<f64>::default();

@@ -36,13 +36,11 @@ impl<S: Scalar> PortView<S> {
         self.open_v.clear();
         self.open_v.extend(ports.iter().map(|&(a, b)| v[a] - v[b]));
         self.watched_open.clear();
-        self.watched_open
-            .extend(watched.iter().map(|&(a, b, y)| y * (v[a] - v[b])));
+        self.watched_open.extend(watched.iter().map(|&(a, b, y)| y * (v[a] - v[b])));
         self.impedance.clear();
         self.impedance.resize(count * count, S::default());
         self.watched_gain.clear();
-        self.watched_gain
-            .resize(watched.len() * count, S::default());
+        self.watched_gain.resize(watched.len() * count, S::default());
         for (column, &(a, b)) in ports.iter().enumerate() {
             v.fill(S::default());
             v[a] += S::real(1.0);
@@ -169,8 +167,7 @@ impl DcPorts {
         }
         if with_slopes {
             self.volts_per_ampere.clear();
-            self.volts_per_ampere
-                .extend(view.impedance.iter().map(|z| -z));
+            self.volts_per_ampere.extend(view.impedance.iter().map(|z| -z));
             if self.slope.iter().any(|g| *g > 1e-12) {
                 self.fill_system(view, n);
                 dense_solve(&mut self.work, &mut self.volts_per_ampere, n);
@@ -255,11 +252,8 @@ mod tests {
     /// 24 V behind 2 ohm, then cut off: a coil current of 1 A must find its way through the diode.
     #[test]
     fn freewheel_diode_takes_the_current() {
-        let diode = super::super::Diode {
-            saturation_a: 2.52e-9,
-            emission_v: 0.0453,
-            series_ohm: 0.1,
-        };
+        let diode =
+            super::super::Diode { saturation_a: 2.52e-9, emission_v: 0.0453, series_ohm: 0.1 };
         let view = PortView {
             open_v: vec![0.0],
             impedance: vec![1e8],
@@ -269,11 +263,7 @@ mod tests {
         let mut ports = DcPorts::default();
         let fitted = [Suppressor::Diode(diode, false)];
         ports.refresh(&view, &[1.0], |_| &fitted, true);
-        assert!(
-            (ports.volts[0] + diode.voltage(1.0)).abs() < 1e-6,
-            "{}",
-            ports.volts[0]
-        );
+        assert!((ports.volts[0] + diode.voltage(1.0)).abs() < 1e-6, "{}", ports.volts[0]);
         assert!(ports.port_currents()[0].abs() < 1e-6);
     }
 }

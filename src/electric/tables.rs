@@ -15,10 +15,7 @@ pub const THERMAL_CLASSES: [(&str, f64); 8] = [
 /// Temperature [degC] of the thermal class with `letter`.
 #[must_use]
 pub fn thermal_class_celsius(letter: &str) -> Option<f64> {
-    THERMAL_CLASSES
-        .iter()
-        .find(|(name, _)| *name == letter)
-        .map(|(_, t)| *t)
+    THERMAL_CLASSES.iter().find(|(name, _)| *name == letter).map(|(_, t)| *t)
 }
 
 /// Largest resistance at 20 degC of plain copper conductors, IEC 60228: section [mm2],

@@ -25,31 +25,48 @@ pub enum Medium {
 
 impl Medium {
     /// Mineral oil of usual stiffness with a little air in it.
-    pub const OIL: Medium = Medium::Oil {
-        bulk_pa: 1.4e9,
-        free_air: 0.001,
-    };
+    pub const OIL: Medium = Medium::Oil { bulk_pa: 1.4e9, free_air: 0.001 };
     /// Air at 20 degC, isothermal. R 287.05 J/(kg K).
-    pub const AIR: Medium = Medium::Air {
-        rt: 287.05 * 293.15,
-        exponent: 1.0,
-    };
+    pub const AIR: Medium = Medium::Air { rt: 287.05 * 293.15, exponent: 1.0 };
 
-    /// Capacity per volume [1/Pa for oil, kg/(m3 Pa) for air] at gauge pressure `pa`, and its
-    /// derivative to the pressure.
+    /// Pressure [Pa gauge] at `state`, and its slope.
     ///
-    /// The free air term makes the oil soft near vacuum, so that no pressure passes below it.
+    /// The state of a volume is its pressure. Only in oil near vacuum, below [`VOID_BELOW_PA`], it
+    /// goes on as a measure of the void that opens there: in proportion to the volume missing. The
+    /// free air then expands as p V constant, so that no pressure passes vacuum, and what flows in
+    /// later fills the void again to the drop. As a pressure it could not: near vacuum an error of
+    /// a few pascals is litres.
     #[must_use]
-    pub fn capacity(&self, pa: f64) -> (f64, f64) {
+    pub fn pressure(&self, state: f64) -> (f64, f64) {
+        let Medium::Oil { bulk_pa, free_air } = *self else {
+            return (state, 1.0);
+        };
+        if state >= VOID_BELOW_PA {
+            return (state, 1.0);
+        }
+        // Strain e = P / K - A / P of absolute pressure P, with A the free air times atmosphere.
+        let (knee, air) = (VOID_BELOW_PA + ATMOSPHERE_PA, air_pa(free_air));
+        let per_state = 1.0 / bulk_pa + air / (knee * knee);
+        let strain = knee / bulk_pa - air / knee + per_state * (state - VOID_BELOW_PA);
+        let root = (strain * strain + 4.0 * air / bulk_pa).sqrt();
+        let absolute = if strain > 0.0 {
+            0.5 * bulk_pa * (strain + root)
+        } else {
+            2.0 * air / (root - strain)
+        };
+        let per_pa = 1.0 / bulk_pa + air / (absolute * absolute);
+        (absolute - ATMOSPHERE_PA, per_state / per_pa)
+    }
+
+    /// Capacity per volume [1/Pa for oil, kg/(m3 Pa) for air] at `state` (see
+    /// [`Medium::pressure`]), and its derivative.
+    #[must_use]
+    pub fn capacity(&self, state: f64) -> (f64, f64) {
         match *self {
             Medium::Oil { bulk_pa, free_air } => {
-                let absolute = (pa + ATMOSPHERE_PA).max(20.0);
-                let air = free_air.max(1e-5) * ATMOSPHERE_PA / (absolute * absolute);
-                let slope = if pa + ATMOSPHERE_PA > 20.0 {
-                    -2.0 * air / absolute
-                } else {
-                    0.0
-                };
+                let absolute = state.max(VOID_BELOW_PA) + ATMOSPHERE_PA;
+                let air = air_pa(free_air) / (absolute * absolute);
+                let slope = if state > VOID_BELOW_PA { -2.0 * air / absolute } else { 0.0 };
                 (1.0 / bulk_pa + air, slope)
             }
             Medium::Air { rt, exponent } => (1.0 / (exponent * rt), 0.0),
@@ -64,6 +81,14 @@ impl Medium {
             Medium::Air { rt, .. } => (((pa + ATMOSPHERE_PA) / rt).max(0.0), 1.0 / rt),
         }
     }
+}
+
+/// Below this pressure [Pa gauge], 0.3 bar absolute, oil counts as torn: see [`Medium::pressure`].
+pub const VOID_BELOW_PA: f64 = 0.3e5 - ATMOSPHERE_PA;
+
+/// Free air as pressure times share of the volume [Pa]; no oil is without any.
+fn air_pa(free_air: f64) -> f64 {
+    free_air.max(1e-5) * ATMOSPHERE_PA
 }
 
 /// A volume with one pressure.
@@ -122,11 +147,7 @@ impl Accumulator {
         }
         let at = absolute.max(knee);
         let base = self.gas_volume(at - ATMOSPHERE_PA) / (self.exponent * at);
-        let slope = if absolute > knee {
-            -base * (1.0 + 1.0 / self.exponent) / at
-        } else {
-            0.0
-        };
+        let slope = if absolute > knee { -base * (1.0 + 1.0 / self.exponent) / at } else { 0.0 };
         if u >= 1.0 {
             return (base, slope);
         }
@@ -145,22 +166,14 @@ mod tests {
     #[test]
     fn accumulator_volumes() {
         for (exponent, litres) in [(1.0, 2.31380), (1.4, 1.84178)] {
-            let a = Accumulator {
-                gas_m3: 4e-3,
-                precharge_pa: 50e5,
-                exponent,
-            };
+            let a = Accumulator { gas_m3: 4e-3, precharge_pa: 50e5, exponent };
             assert!((a.oil(120e5) * 1e3 / litres - 1.0).abs() < 1e-4);
         }
     }
 
     #[test]
     fn accumulator_capacity_integrates_to_its_oil() {
-        let a = Accumulator {
-            gas_m3: 4e-3,
-            precharge_pa: 50e5,
-            exponent: 1.4,
-        };
+        let a = Accumulator { gas_m3: 4e-3, precharge_pa: 50e5, exponent: 1.4 };
         let (mut oil, step) = (0.0, 50.0);
         let mut p = 45e5;
         while p < 120e5 {
@@ -173,32 +186,41 @@ mod tests {
     /// dp = K dV / V: 1 L, 1.4 GPa, 1 cm3 gives 14.0 bar.
     #[test]
     fn bulk_modulus() {
-        let (per_pa, _) = Medium::Oil {
-            bulk_pa: 1.4e9,
-            free_air: 0.0,
-        }
-        .capacity(100e5);
+        let (per_pa, _) = Medium::Oil { bulk_pa: 1.4e9, free_air: 0.0 }.capacity(100e5);
         let rise = 1e-6 / (1e-3 * per_pa);
         assert!((rise / 14e5 - 1.0).abs() < 1e-4, "{rise}");
     }
 
     #[test]
     fn slopes_are_the_derivatives() {
-        let a = Accumulator {
-            gas_m3: 4e-3,
-            precharge_pa: 50e5,
-            exponent: 1.4,
-        };
+        let a = Accumulator { gas_m3: 4e-3, precharge_pa: 50e5, exponent: 1.4 };
         for p in [49.99e5, 50.005e5, 80e5] {
             let numeric = (a.capacity(p + 1.0).0 - a.capacity(p - 1.0).0) / 2.0;
-            assert!(
-                (a.capacity(p).1 - numeric).abs() <= 2e-3 * numeric.abs() + 1e-22,
-                "{p}"
-            );
+            assert!((a.capacity(p).1 - numeric).abs() <= 2e-3 * numeric.abs() + 1e-22, "{p}");
         }
-        for p in [-0.9e5, 0.0, 5e5] {
-            let numeric = (Medium::OIL.capacity(p + 1.0).0 - Medium::OIL.capacity(p - 1.0).0) / 2.0;
-            assert!((Medium::OIL.capacity(p).1 / numeric - 1.0).abs() < 1e-3);
+        let oil = Medium::OIL;
+        for p in [-0.6e5, 0.0, 5e5] {
+            let numeric = (oil.capacity(p + 1.0).0 - oil.capacity(p - 1.0).0) / 2.0;
+            assert!((oil.capacity(p).1 / numeric - 1.0).abs() < 1e-3);
         }
+        for state in [-0.6e5, -0.72e5, -1e5, -5e5, -1e7] {
+            let numeric = (oil.pressure(state + 1.0).0 - oil.pressure(state - 1.0).0) / 2.0;
+            assert!((oil.pressure(state).1 / numeric - 1.0).abs() < 1e-3, "{state}");
+        }
+    }
+
+    /// Boyle: 0.1 % of air at atmosphere fills a void of a tenth of the volume at about a
+    /// hundredth of an atmosphere, and oil that flows in again brings the pressure back.
+    #[test]
+    fn a_void_is_filled_with_the_free_air() {
+        let (oil, mut state, mut out) = (Medium::OIL, 0.0, 0.0);
+        while out < 0.1 {
+            state -= 10.0;
+            out += 10.0 * oil.capacity(state + 5.0).0;
+        }
+        let (pa, _) = oil.pressure(state);
+        let boyle = 0.001 * ATMOSPHERE_PA / (0.1 + 0.001);
+        assert!(((pa + ATMOSPHERE_PA) / boyle - 1.0).abs() < 1e-2, "{pa}");
+        assert!(oil.pressure(-1e9).0 > -ATMOSPHERE_PA);
     }
 }

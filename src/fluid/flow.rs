@@ -48,10 +48,7 @@ impl Gate {
     /// A gate that passes `flow` [m3/s] at `drop_pa` [Pa]: the rated point of a data sheet.
     #[must_use]
     pub fn rated(flow: f64, drop_pa: f64) -> Gate {
-        Gate {
-            gain: flow / drop_pa.sqrt(),
-            bend_pa: 500.0,
-        }
+        Gate { gain: flow / drop_pa.sqrt(), bend_pa: 500.0 }
     }
 
     /// Flow [m3/s] at difference `dp` [Pa], and its slope [m3/(s Pa)].
@@ -59,10 +56,7 @@ impl Gate {
     pub fn flow(&self, dp: f64) -> (f64, f64) {
         let square = dp * dp + self.bend_pa * self.bend_pa;
         let root = square.sqrt().sqrt();
-        (
-            self.gain * dp / root,
-            self.gain / root * (1.0 - 0.5 * dp * dp / square),
-        )
+        (self.gain * dp / root, self.gain / root * (1.0 - 0.5 * dp * dp / square))
     }
 }
 
@@ -119,10 +113,7 @@ impl Relief {
     /// A relief that cracks at `crack_pa` and passes `flow` [m3/s] at `full_pa` [Pa].
     #[must_use]
     pub fn rated(crack_pa: f64, full_pa: f64, flow: f64) -> Relief {
-        Relief {
-            crack_pa,
-            slope: flow / (full_pa - crack_pa),
-        }
+        Relief { crack_pa, slope: flow / (full_pa - crack_pa) }
     }
 
     /// Flow [m3/s] at difference `dp` [Pa], and its slope.
@@ -188,20 +179,10 @@ impl SonicPath {
         let b = (second + ATMOSPHERE_PA).max(100.0);
         if a >= b {
             let (flow, per_first, per_second) = self.downhill(a, b);
-            FlowValue {
-                flow,
-                per_first,
-                per_second,
-                per_drive: 0.0,
-            }
+            FlowValue { flow, per_first, per_second, per_drive: 0.0 }
         } else {
             let (flow, per_up, per_down) = self.downhill(b, a);
-            FlowValue {
-                flow: -flow,
-                per_first: -per_down,
-                per_second: -per_up,
-                per_drive: 0.0,
-            }
+            FlowValue { flow: -flow, per_first: -per_down, per_second: -per_up, per_drive: 0.0 }
         }
     }
 }
@@ -249,10 +230,7 @@ impl FlowLaw {
             FlowLaw::Spool(gate, opening) => {
                 let (open, per_x) = opening.fraction(drive);
                 let (flow, slope) = gate.flow(dp);
-                FlowValue {
-                    per_drive: flow * per_x,
-                    ..two((flow * open, slope * open))
-                }
+                FlowValue { per_drive: flow * per_x, ..two((flow * open, slope * open)) }
             }
             FlowLaw::Relief(relief) => two(relief.flow(dp)),
             FlowLaw::Check(gate, crack_pa) => {
@@ -308,10 +286,7 @@ mod tests {
         assert!((flow * 60_000.0 / 12.5295 - 1.0).abs() < 1e-4);
         let (small, _) = Gate { gain, bend_pa }.flow(0.1);
         let (half, _) = Gate { gain, bend_pa }.flow(0.05);
-        assert!(
-            (small / half - 2.0).abs() < 1e-3,
-            "proportional at small differences"
-        );
+        assert!((small / half - 2.0).abs() < 1e-3, "proportional at small differences");
     }
 
     /// A data sheet's rated point and the square law: 6 bar at 20 L/min.
@@ -335,14 +310,9 @@ mod tests {
     /// ISO 6358-1 formula (from memory): C 4 dm3/(s bar), b 0.3, 7 bar abs.
     #[test]
     fn sonic_path() {
-        let path = SonicPath {
-            conductance: 4e-3 / 1e5,
-            critical_ratio: 0.3,
-        };
-        let at = |down_bar: f64| {
-            path.flow(7e5 - ATMOSPHERE_PA, down_bar * 1e5 - ATMOSPHERE_PA)
-                .flow
-        };
+        let path = SonicPath { conductance: 4e-3 / 1e5, critical_ratio: 0.3 };
+        let at =
+            |down_bar: f64| path.flow(7e5 - ATMOSPHERE_PA, down_bar * 1e5 - ATMOSPHERE_PA).flow;
         assert!((at(2.0) / 0.033_180 - 1.0).abs() < 1e-4);
         assert!((at(5.0) / 0.026_745 - 1.0).abs() < 1e-4);
         assert_eq!(path.flow(1e5, 1e5).flow, 0.0);
@@ -350,26 +320,16 @@ mod tests {
 
     #[test]
     fn slopes_are_the_derivatives() {
-        let opening = Opening {
-            at: [0.0, 0.0, 1.0],
-            closed_crossover: 0.1,
-            two_ended: false,
-        };
+        let opening = Opening { at: [0.0, 0.0, 1.0], closed_crossover: 0.1, two_ended: false };
         let gate = Gate::rated(3e-4, 5e5);
-        let sonic = SonicPath {
-            conductance: 4e-8,
-            critical_ratio: 0.3,
-        };
+        let sonic = SonicPath { conductance: 4e-8, critical_ratio: 0.3 };
         let laws = [
             FlowLaw::Gate(gate),
             FlowLaw::Spool(gate, opening),
             FlowLaw::Relief(Relief::rated(5e5, 7e5, 2e-4)),
             FlowLaw::Check(gate, 2e4),
             FlowLaw::ThrottleCheck(gate, gate),
-            FlowLaw::Pump(Pump {
-                displacement_m3: 8e-6,
-                leak: 1e-12,
-            }),
+            FlowLaw::Pump(Pump { displacement_m3: 8e-6, leak: 1e-12 }),
             FlowLaw::Leak(1e-11),
             FlowLaw::Sonic(sonic),
             FlowLaw::SonicSpool(sonic, opening),
@@ -384,40 +344,17 @@ mod tests {
                         "{law:?} {a} {b}"
                     );
                 };
-                close(
-                    v.per_first,
-                    law.value(a - 1.0, b, x),
-                    law.value(a + 1.0, b, x),
-                    1.0,
-                );
-                close(
-                    v.per_second,
-                    law.value(a, b - 1.0, x),
-                    law.value(a, b + 1.0, x),
-                    1.0,
-                );
-                close(
-                    v.per_drive,
-                    law.value(a, b, x - 1e-6),
-                    law.value(a, b, x + 1e-6),
-                    1e-6,
-                );
+                close(v.per_first, law.value(a - 1.0, b, x), law.value(a + 1.0, b, x), 1.0);
+                close(v.per_second, law.value(a, b - 1.0, x), law.value(a, b + 1.0, x), 1.0);
+                close(v.per_drive, law.value(a, b, x - 1e-6), law.value(a, b, x + 1e-6), 1e-6);
             }
         }
     }
 
     #[test]
     fn crossover_shuts_everything_for_a_moment() {
-        let away = Opening {
-            at: [1.0, 0.0, 0.0],
-            closed_crossover: 0.1,
-            two_ended: true,
-        };
-        let towards = Opening {
-            at: [0.0, 0.0, 1.0],
-            closed_crossover: 0.1,
-            two_ended: true,
-        };
+        let away = Opening { at: [1.0, 0.0, 0.0], closed_crossover: 0.1, two_ended: true };
+        let towards = Opening { at: [0.0, 0.0, 1.0], closed_crossover: 0.1, two_ended: true };
         assert_eq!(away.fraction(0.0).0, 0.0);
         assert_eq!(towards.fraction(0.0).0, 0.0);
         assert_eq!(away.fraction(-1.0).0, 1.0);

@@ -16,12 +16,12 @@ mod capacity;
 mod flow;
 mod piston;
 
-pub use capacity::{Accumulator, Medium, Volume};
+pub use capacity::{Accumulator, Medium, VOID_BELOW_PA, Volume};
 pub use flow::{
     FlowLaw, FlowValue, Gate, Opening, Pump, REFERENCE_DENSITY, Relief, SonicPath, orifice_gain,
     transition_pa,
 };
-pub use piston::{Load, Piston, creep};
+pub use piston::{Load, Piston, creep, stop};
 
 /// Standard atmosphere [Pa].
 pub const ATMOSPHERE_PA: f64 = 101_325.0;

@@ -61,41 +61,64 @@ pub struct Piston {
 const STOP_N_PER_M: f64 = 1e9;
 
 impl Piston {
-    /// Force along extension [N] at position `s` [m] from chamber pressures [Pa gauge], end stops
-    /// included, and its slope to the position [N/m].
+    /// Force along extension [N] at position `s` [m] from chamber pressures [Pa gauge], without
+    /// friction and end stops, and its slope to the position [N/m].
     #[must_use]
     pub fn force(&self, cap_pa: f64, rod_pa: f64, s: f64) -> (f64, f64) {
         let (against, against_slope) = self.load.force(s);
-        let mut force = cap_pa * self.cap_m2 - rod_pa * self.rod_m2 - against;
-        let mut slope = -against_slope;
-        if s < 0.0 {
-            force -= STOP_N_PER_M * s;
-            slope -= STOP_N_PER_M;
-        } else if s > self.stroke_m {
-            force -= STOP_N_PER_M * (s - self.stroke_m);
-            slope -= STOP_N_PER_M;
-        }
-        (force, slope)
+        (cap_pa * self.cap_m2 - rod_pa * self.rod_m2 - against, -against_slope)
     }
 
-    /// Speed [m/s] under `force` [N] against friction, and its slope [m/(s N)].
+    /// Speed [m/s] at position `s` [m] under `force` [N] against friction and end stops, with its
+    /// slopes to force [m/(s N)] and position [1/s].
     #[must_use]
-    pub fn speed(&self, force: f64) -> (f64, f64) {
+    pub fn speed(&self, force: f64, s: f64) -> (f64, f64, f64) {
         if self.jammed || self.propped {
-            return (0.0, 0.0);
+            return (0.0, 0.0, 0.0);
         }
-        creep(force, self.friction_n, self.viscous)
+        let (speed, per_n) = creep(force, self.friction_n, self.viscous);
+        let (back, per_m) = stop(s, (0.0, self.stroke_m), STOP_N_PER_M / self.viscous);
+        (speed + back, per_n, per_m)
     }
 }
 
-/// Speed under `force` against Coulomb friction `friction` and viscous friction `viscous`: nothing
-/// moves until the force exceeds the Coulomb friction. Also the slope.
+/// Friction gives way within this fraction of its value, below and above, not at a knife's edge.
+const YIELD_BAND: f64 = 0.1;
+
+/// Speed under `force` against Coulomb friction `friction` and viscous friction `viscous`, and its
+/// slope.
+///
+/// Up to nine tenths of the friction nothing moves; from eleven tenths on the speed is
+/// (force - friction) / viscous. A parabola joins the two. A bare corner has no solution that an
+/// integrator could follow when a part creeps along it, pushed by a leak or a dying coil: the
+/// force by which it exceeds the friction is then smaller than any tolerance.
 #[must_use]
 pub fn creep(force: f64, friction: f64, viscous: f64) -> (f64, f64) {
-    if force > friction {
-        ((force - friction) / viscous, 1.0 / viscous)
-    } else if force < -friction {
-        ((force + friction) / viscous, 1.0 / viscous)
+    let size = force.abs();
+    let band = YIELD_BAND * friction;
+    let over = size - friction + band;
+    if over <= 0.0 {
+        (0.0, 0.0)
+    } else if over < 2.0 * band {
+        let slope = over / (2.0 * band * viscous);
+        (0.5 * over * slope * force.signum(), slope)
+    } else {
+        ((size - friction) / viscous * force.signum(), 1.0 / viscous)
+    }
+}
+
+/// Speed at which an end stop pushes back a part at `s` beyond its range, and its slope: in
+/// proportion to how far, `per_second` [1/s].
+///
+/// It adds to the speed against friction and does not go through it. A stop that had to overcome
+/// the friction would let go of the part anywhere between two places, and a force that fades would
+/// drag it along the edge between sliding and sticking.
+#[must_use]
+pub fn stop(s: f64, range: (f64, f64), per_second: f64) -> (f64, f64) {
+    if s < range.0 {
+        (per_second * (range.0 - s), -per_second)
+    } else if s > range.1 {
+        (per_second * (range.1 - s), -per_second)
     } else {
         (0.0, 0.0)
     }
@@ -130,11 +153,35 @@ mod tests {
     }
 
     #[test]
+    fn friction_holds_then_yields_smoothly() {
+        assert_eq!(creep(-89.0, 100.0, 10.0), (0.0, 0.0));
+        assert_eq!(creep(300.0, 100.0, 10.0), (20.0, 0.1));
+        assert_eq!(creep(-300.0, 100.0, 10.0), (-20.0, 0.1));
+        assert_eq!(creep(5.0, 0.0, 10.0), (0.5, 0.1));
+        for edge in [90.0, 110.0, -90.0, -110.0] {
+            let (low, high) = (creep(edge - 1e-9, 100.0, 10.0), creep(edge + 1e-9, 100.0, 10.0));
+            assert!((low.0 - high.0).abs() < 1e-9 && (low.1 - high.1).abs() < 1e-9, "{edge}");
+        }
+        for force in [-105.0, -95.0, 95.0, 105.0] {
+            let h = 1e-4;
+            let rise = creep(force + h, 100.0, 10.0).0 - creep(force - h, 100.0, 10.0).0;
+            assert!((creep(force, 100.0, 10.0).1 - rise / (2.0 * h)).abs() < 1e-9, "{force}");
+        }
+    }
+
+    /// 10 kN on the stop press in by 10 um, with friction or without.
+    #[test]
+    fn stops_take_the_force() {
+        let p = fifty_by_28();
+        let (speed, _, _) = p.speed(10e3, p.stroke_m + 10e-6);
+        assert!(speed.abs() < 1e-9, "{speed}");
+        let (speed, _, _) = p.speed(-10e3, -10e-6);
+        assert!(speed.abs() < 1e-9, "{speed}");
+    }
+
+    #[test]
     fn load_is_straight_between_points() {
-        let l = Load {
-            constant_n: 100.0,
-            along: vec![(0.1, 0.0), (0.2, 1000.0)],
-        };
+        let l = Load { constant_n: 100.0, along: vec![(0.1, 0.0), (0.2, 1000.0)] };
         assert_eq!(l.force(0.0).0, 100.0);
         assert!((l.force(0.15).0 - 600.0).abs() < 1e-9);
         assert_eq!(l.force(0.5), (1100.0, 0.0));

@@ -71,11 +71,7 @@ impl Crossing {
         // Stay half a tolerance inside, so that one end always moves usefully.
         let margin = (0.5 * self.tolerance).min(0.25 * width);
         let place = secant.max(self.before + margin).min(self.after - margin);
-        Some(if place > self.before && place < self.after {
-            place
-        } else {
-            middle
-        })
+        Some(if place > self.before && place < self.after { place } else { middle })
     }
 
     /// Takes the value found at `place`, a place inside the bracket.

@@ -96,15 +96,9 @@ impl<E> EventQueue<E> {
     /// phase the earlier push goes first.
     pub fn push(&mut self, time: SimTime, phase: u8, event: E) -> Ticket {
         let sequence = self.next_sequence;
-        assert!(
-            sequence < 1 << SEQUENCE_BITS,
-            "the event sequence has run out of numbers"
-        );
+        assert!(sequence < 1 << SEQUENCE_BITS, "the event sequence has run out of numbers");
         self.next_sequence += 1;
-        let payload = Payload {
-            sequence,
-            event: Some(event),
-        };
+        let payload = Payload { sequence, event: Some(event) };
         let slot = if let Some(slot) = self.free.pop() {
             self.payloads[slot as usize] = payload;
             slot
@@ -290,9 +284,7 @@ mod tests {
         queue.push(ns(5), 1, "fourth");
         queue.push(ns(5), 0, "second");
         queue.push(ns(4), 255, "earliest");
-        let order: Vec<_> = std::iter::from_fn(|| queue.pop())
-            .map(|(_, _, e)| e)
-            .collect();
+        let order: Vec<_> = std::iter::from_fn(|| queue.pop()).map(|(_, _, e)| e).collect();
         assert_eq!(order, ["earliest", "first", "second", "third", "fourth"]);
     }
 
@@ -322,11 +314,7 @@ mod tests {
             assert!(queue.cancel(ticket));
         }
         assert_eq!(queue.len(), 10);
-        assert!(
-            queue.keys.len() < 100,
-            "heap holds {} keys",
-            queue.keys.len()
-        );
+        assert!(queue.keys.len() < 100, "heap holds {} keys", queue.keys.len());
         assert!(queue.payloads.len() < 100);
         assert!(queue.free.len() < 100);
     }

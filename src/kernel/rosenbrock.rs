@@ -107,11 +107,7 @@ impl Rosenbrock {
         let u4 = &mut self.u4[..n];
         let per_step = 1.0 / step_s;
 
-        if self
-            .factors
-            .factor_shifted(2.0 * per_step, &self.jacobian)
-            .is_err()
-        {
+        if self.factors.factor_shifted(2.0 * per_step, &self.jacobian).is_err() {
             return Err(Failure::Singular);
         }
         u1.copy_from_slice(rates);
@@ -139,11 +135,7 @@ impl Rosenbrock {
             end[i] = stage[i] + u4[i];
             unreal += end[i] * 0.0;
         }
-        if unreal == 0.0 {
-            Ok(())
-        } else {
-            Err(Failure::NotFinite)
-        }
+        if unreal == 0.0 { Ok(()) } else { Err(Failure::NotFinite) }
     }
 
     /// The error of the step in the state where it is largest, in tolerances [1].
@@ -173,5 +165,160 @@ impl Rosenbrock {
         for i in 0..n {
             state[i] = (1.0 - share) * y[i] + share * end[i] + bulge * (3.0 * u1[i] - u2[i]);
         }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::base::ops;
+    use crate::kernel::PatternBuilder;
+
+    fn full(size: usize) -> Rosenbrock {
+        let mut places = PatternBuilder::new(size);
+        for row in 0..size {
+            for column in 0..size {
+                places.add(row, column);
+            }
+        }
+        Rosenbrock::new(Elimination::new(places.build()))
+    }
+
+    /// x = 1/(1+t), z = (1+t)^2 exp(-t/2) with z' = z (2 x - 1/2); both nonlinear together.
+    struct Smooth;
+
+    impl System for Smooth {
+        fn len(&self) -> usize {
+            2
+        }
+        fn rates(&mut self, y: &[f64], rates: &mut [f64]) {
+            rates[0] = -y[0] * y[0];
+            rates[1] = y[1] * (2.0 * y[0] - 0.5);
+        }
+        fn jacobian(&mut self, y: &[f64], jacobian: &mut Matrix) {
+            jacobian.add(0, -2.0 * y[0]);
+            jacobian.add(2, 2.0 * y[1]);
+            jacobian.add(3, 2.0 * y[0] - 0.5);
+        }
+        fn absolute_tolerance(&self, _state: usize) -> f64 {
+            1e-9
+        }
+    }
+
+    fn smooth(t: f64) -> [f64; 2] {
+        [1.0 / (1.0 + t), (1.0 + t) * (1.0 + t) * ops::exp(-0.5 * t)]
+    }
+
+    fn smooth_error(steps: u32) -> f64 {
+        let mut method = full(2);
+        let mut y = smooth(0.0);
+        let step_s = 2.0 / f64::from(steps);
+        for _ in 0..steps {
+            method.linearise(&mut Smooth, &y);
+            method.step(&mut Smooth, &y, step_s).unwrap();
+            y.copy_from_slice(method.end());
+        }
+        let exact = smooth(2.0);
+        (y[0] - exact[0]).abs().max((y[1] - exact[1]).abs())
+    }
+
+    #[test]
+    fn halving_the_step_divides_the_error_by_eight() {
+        for steps in [40, 80, 160] {
+            let ratio = smooth_error(steps) / smooth_error(2 * steps);
+            assert!((7.5..8.6).contains(&ratio), "{steps}: {ratio}");
+        }
+    }
+
+    #[test]
+    fn within_a_step_the_state_is_good_to_third_order() {
+        let error = |step_s: f64| {
+            let mut method = full(2);
+            let y = smooth(0.0);
+            method.linearise(&mut Smooth, &y);
+            method.step(&mut Smooth, &y, step_s).unwrap();
+            let mut most = 0.0_f64;
+            for share in [0.25, 0.5, 0.75] {
+                let mut state = [0.0; 2];
+                method.between(&y, share, &mut state);
+                let exact = smooth(share * step_s);
+                most = most.max((state[0] - exact[0]).abs()).max((state[1] - exact[1]).abs());
+            }
+            most
+        };
+        let ratio = error(0.02) / error(0.01);
+        assert!((7.0..9.0).contains(&ratio), "{ratio}");
+    }
+
+    #[test]
+    fn both_ends_of_a_step_are_exact_within_it() {
+        let mut method = full(2);
+        let y = smooth(0.0);
+        method.linearise(&mut Smooth, &y);
+        method.step(&mut Smooth, &y, 0.1).unwrap();
+        let mut state = [0.0; 2];
+        method.between(&y, 0.0, &mut state);
+        assert_eq!(state, y);
+        method.between(&y, 1.0, &mut state);
+        assert_eq!(state, method.end());
+    }
+
+    /// Prothero and Robinson's problem made autonomous: y' = rate (y - cos t) - sin t, t' = 1.
+    struct Pulled {
+        rate_per_s: f64,
+    }
+
+    impl System for Pulled {
+        fn len(&self) -> usize {
+            2
+        }
+        fn rates(&mut self, y: &[f64], rates: &mut [f64]) {
+            rates[0] = self.rate_per_s * (y[0] - ops::cos(y[1])) - ops::sin(y[1]);
+            rates[1] = 1.0;
+        }
+        fn jacobian(&mut self, y: &[f64], jacobian: &mut Matrix) {
+            jacobian.add(0, self.rate_per_s);
+            jacobian.add(1, self.rate_per_s * ops::sin(y[1]) - ops::cos(y[1]));
+        }
+        fn absolute_tolerance(&self, _state: usize) -> f64 {
+            1e-9
+        }
+    }
+
+    fn pulled_error(rate_per_s: f64, steps: u32) -> f64 {
+        let mut method = full(2);
+        let mut system = Pulled { rate_per_s };
+        let mut y = [1.0, 0.0];
+        for _ in 0..steps {
+            method.linearise(&mut system, &y);
+            method.step(&mut system, &y, 1.0 / f64::from(steps)).unwrap();
+            y.copy_from_slice(method.end());
+        }
+        (y[0] - ops::cos(1.0)).abs()
+    }
+
+    #[test]
+    fn a_stiff_pull_does_not_spoil_the_solution() {
+        // Stiffly accurate: shorter steps and a stiffer pull both bring it closer to the curve,
+        // though the order is lower than three on the way there.
+        let mut bound = 1e-4;
+        for rate_per_s in [-1e3, -1e6, -1e9] {
+            let (coarse, fine) = (pulled_error(rate_per_s, 20), pulled_error(rate_per_s, 40));
+            assert!(coarse < bound, "{rate_per_s}: {coarse}");
+            assert!(fine < 0.6 * coarse, "{rate_per_s}: {coarse} {fine}");
+            bound = coarse;
+        }
+    }
+
+    #[test]
+    fn an_infinitely_stiff_state_arrives_in_one_step() {
+        let mut method = full(2);
+        let mut system = Pulled { rate_per_s: -1e9 };
+        let y = [7.0, 0.0];
+        method.linearise(&mut system, &y);
+        method.step(&mut system, &y, 1.0).unwrap();
+        // L-stable: the six it was off by are gone, and what is left is error of the slow part.
+        let start_on_curve = pulled_error(-1e9, 1);
+        assert!((method.end()[0] - ops::cos(1.0)).abs() < start_on_curve + 1e-6);
     }
 }

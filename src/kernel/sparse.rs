@@ -20,22 +20,13 @@ impl PatternBuilder {
     /// A pattern of `size` rows and columns with only its diagonal.
     #[must_use]
     pub fn new(size: usize) -> Self {
-        assert!(
-            size < u32::MAX as usize,
-            "a matrix of this size has no business here"
-        );
-        PatternBuilder {
-            size,
-            places: (0..size as u32).map(|i| (i, i)).collect(),
-        }
+        assert!(size < u32::MAX as usize, "a matrix of this size has no business here");
+        PatternBuilder { size, places: (0..size as u32).map(|i| (i, i)).collect() }
     }
 
     /// Adds a place; adding one twice is harmless.
     pub fn add(&mut self, row: usize, column: usize) {
-        assert!(
-            row < self.size && column < self.size,
-            "a place outside the matrix"
-        );
+        assert!(row < self.size && column < self.size, "a place outside the matrix");
         self.places.push((row as u32, column as u32));
     }
 
@@ -52,10 +43,7 @@ impl PatternBuilder {
             row_starts[row + 1] += row_starts[row];
         }
         let columns = self.places.iter().map(|&(_, column)| column).collect();
-        Arc::new(Pattern {
-            row_starts,
-            columns,
-        })
+        Arc::new(Pattern { row_starts, columns })
     }
 }
 
@@ -86,10 +74,7 @@ impl Pattern {
         let start = *self.row_starts.get(row)?;
         let end = *self.row_starts.get(row + 1)?;
         let column = u32::try_from(column).ok()?;
-        self.columns[start..end]
-            .binary_search(&column)
-            .ok()
-            .map(|place| start + place)
+        self.columns[start..end].binary_search(&column).ok().map(|place| start + place)
     }
 
     /// Every place as (row, column), in the order of slots.
@@ -148,45 +133,65 @@ impl Matrix {
     /// The value at a place; zero where the pattern has none.
     #[must_use]
     pub fn get(&self, row: usize, column: usize) -> f64 {
-        self.pattern
-            .slot(row, column)
-            .map_or(0.0, |slot| self.values[slot])
+        self.pattern.slot(row, column).map_or(0.0, |slot| self.values[slot])
     }
 }
 
 /// The plan of an elimination with pivots on the diagonal, made once for a pattern.
 ///
 /// Rows and columns are taken in the order of least remaining degree on the symmetrised
-/// pattern, the lowest number first among equals. Stage k of the factors holds, in one run, its
-/// pivot, the rest of its upper row and its lower column, so that a stage writes only behind
-/// itself.
+/// pattern, the lowest number first among equals. The matrix becomes L D U with ones on the
+/// diagonals of L and U, because then both triangles are solved by one flat list of the same
+/// small move. The factors lie in one row: the pivots by stage; L by columns, first stage first;
+/// U by columns, last stage first, so that neighbouring moves write to different places.
 #[derive(Debug)]
 pub struct Elimination {
     pattern: Arc<Pattern>,
     stages: Vec<Stage>,
     /// Where each slot of the pattern lies among the factors.
     homes: Vec<u32>,
-    /// Original column of each upper entry, then original row of each lower entry, laid out as
-    /// the factors are; the pivot's own place holds its row.
-    states: Vec<u32>,
+    /// Where the upper row of each stage lies among the factors.
+    upper_homes: Vec<u32>,
     /// For each stage, for each lower entry, for each upper entry: the factor to subtract
-    /// their product from, counted from the end of the stage's run.
+    /// their product from.
     targets: Vec<u32>,
-    factor_count: usize,
+    /// Pairs of a lower and an upper entry whose product was subtracted from a pivot.
+    couples: Vec<Couple>,
+    /// The moves of a solution with L, then those with U.
+    moves: Vec<Move>,
+    /// How many of the moves are with L.
+    lower_count: usize,
 }
 
 #[derive(Clone, Copy, Debug)]
 struct Stage {
     /// The row and column eliminated here.
     state: u32,
-    /// First factor of the stage: its pivot.
-    start: u32,
-    /// One past its upper row, where its lower column starts.
-    middle: u32,
-    /// One past its lower column.
-    end: u32,
+    /// Its lower column, among the factors.
+    lower_start: u32,
+    lower_end: u32,
+    /// Its upper row, among `upper_homes`.
+    upper_start: u32,
+    upper_end: u32,
     /// Its first target.
     target: u32,
+}
+
+#[derive(Clone, Copy, Debug)]
+struct Couple {
+    /// The stage of that pivot.
+    stage: u32,
+    /// The stage that both belong to.
+    source: u32,
+    lower: u32,
+    upper: u32,
+}
+
+/// Subtract a factor times the unknown `from` from the unknown `to`.
+#[derive(Clone, Copy, Debug)]
+struct Move {
+    from: u32,
+    to: u32,
 }
 
 impl Elimination {
@@ -199,7 +204,7 @@ impl Elimination {
         for (stage, &state) in order.iter().enumerate() {
             rank[state] = stage;
         }
-        // Fill, in elimination order. Circuits are small, so a square of flags will do.
+        // In elimination order. Circuits are small, so a square of flags will do.
         let mut filled = vec![false; size * size];
         for (row, column) in pattern.places() {
             filled[rank[row] * size + rank[column]] = true;
@@ -215,56 +220,70 @@ impl Elimination {
                 }
             }
         }
+
         let mut home = vec![u32::MAX; size * size];
-        let mut states = Vec::new();
+        for stage in 0..size {
+            home[stage * size + stage] = stage as u32;
+        }
+        let mut moves = Vec::new();
         let mut stages = Vec::with_capacity(size);
         for stage in 0..size {
-            let start = states.len() as u32;
-            for column in stage..size {
-                if filled[stage * size + column] {
-                    home[stage * size + column] = states.len() as u32;
-                    states.push(order[column] as u32);
-                }
+            let lower_start = (size + moves.len()) as u32;
+            for row in (stage + 1..size).filter(|row| filled[row * size + stage]) {
+                home[row * size + stage] = (size + moves.len()) as u32;
+                moves.push(Move { from: order[stage] as u32, to: order[row] as u32 });
             }
-            let middle = states.len() as u32;
-            for row in stage + 1..size {
-                if filled[row * size + stage] {
-                    home[row * size + stage] = states.len() as u32;
-                    states.push(order[row] as u32);
-                }
-            }
-            let end = states.len() as u32;
             stages.push(Stage {
                 state: order[stage] as u32,
-                start,
-                middle,
-                end,
+                lower_start,
+                lower_end: (size + moves.len()) as u32,
+                upper_start: 0,
+                upper_end: 0,
                 target: 0,
             });
         }
+        let lower_count = moves.len();
+        for column in (0..size).rev() {
+            for row in (0..column).rev().filter(|row| filled[row * size + column]) {
+                home[row * size + column] = (size + moves.len()) as u32;
+                moves.push(Move { from: order[column] as u32, to: order[row] as u32 });
+            }
+        }
+
+        let mut upper_homes = Vec::new();
         let mut targets = Vec::new();
-        for stage in &mut stages {
+        let mut couples = Vec::new();
+        for (number, stage) in stages.iter_mut().enumerate() {
+            let after = number + 1..size;
+            let columns: Vec<_> =
+                after.clone().filter(|column| filled[number * size + column]).collect();
+            stage.upper_start = upper_homes.len() as u32;
+            upper_homes.extend(columns.iter().map(|column| home[number * size + column]));
+            stage.upper_end = upper_homes.len() as u32;
             stage.target = targets.len() as u32;
-            for lower in stage.middle..stage.end {
-                let row = rank[states[lower as usize] as usize];
-                for upper in stage.start + 1..stage.middle {
-                    let column = rank[states[upper as usize] as usize];
-                    targets.push(home[row * size + column] - stage.end);
+            for row in after.filter(|row| filled[row * size + number]) {
+                targets.extend(columns.iter().map(|column| home[row * size + column]));
+                if columns.contains(&row) {
+                    couples.push(Couple {
+                        stage: row as u32,
+                        source: number as u32,
+                        lower: home[row * size + number],
+                        upper: home[number * size + row],
+                    });
                 }
             }
         }
-        let homes = pattern
-            .places()
-            .map(|(row, column)| home[rank[row] * size + rank[column]])
-            .collect();
-        let factor_count = states.len();
+        let homes =
+            pattern.places().map(|(row, column)| home[rank[row] * size + rank[column]]).collect();
         Arc::new(Elimination {
             pattern,
             stages,
             homes,
-            states,
+            upper_homes,
             targets,
-            factor_count,
+            couples,
+            moves,
+            lower_count,
         })
     }
 
@@ -277,7 +296,7 @@ impl Elimination {
     /// Number of factors, fill included.
     #[must_use]
     pub fn factor_count(&self) -> usize {
-        self.factor_count
+        self.stages.len() + self.moves.len()
     }
 }
 
@@ -294,10 +313,7 @@ fn least_degree_order(pattern: &Pattern) -> Vec<usize> {
     while !left.is_empty() {
         let mut best = (usize::MAX, 0);
         for (place, &state) in left.iter().enumerate() {
-            let degree = left
-                .iter()
-                .filter(|&&other| joined[state * size + other])
-                .count();
+            let degree = left.iter().filter(|&&other| joined[state * size + other]).count();
             if degree < best.0 {
                 best = (degree, place);
             }
@@ -343,10 +359,14 @@ pub struct Singular;
 #[derive(Clone, Debug)]
 pub struct Factors {
     plan: Arc<Elimination>,
-    /// Inverse pivots, upper rows and lower columns, laid out by the plan.
+    /// Laid out by the plan.
     values: Vec<f64>,
-    /// What each pivot was summed from, in absolute value, by state.
+    /// Inverse pivots, by stage.
+    inverses: Vec<f64>,
+    /// What each pivot was summed from, in absolute value, by stage.
     pivot_terms: Vec<f64>,
+    /// The upper row of a stage while it is at work.
+    upper: Vec<f64>,
     dense: Dense,
     uses_dense: bool,
     dense_fallbacks: u64,
@@ -356,12 +376,13 @@ impl Factors {
     /// Room for the factors of matrices on the plan's pattern.
     #[must_use]
     pub fn new(plan: Arc<Elimination>) -> Self {
-        let values = vec![0.0; plan.factor_count];
-        let pivot_terms = vec![0.0; plan.pattern.size()];
+        let size = plan.pattern.size();
         Factors {
+            values: vec![0.0; plan.factor_count()],
+            inverses: vec![0.0; size],
+            pivot_terms: vec![0.0; size],
+            upper: vec![0.0; size],
             plan,
-            values,
-            pivot_terms,
             dense: Dense::default(),
             uses_dense: false,
             dense_fallbacks: 0,
@@ -407,86 +428,75 @@ impl Factors {
     /// The planned elimination; false if a pivot is lost in noise.
     fn eliminate(&mut self, scale: f64, shift: f64, matrix: &Matrix) -> bool {
         let plan = &*self.plan;
+        let size = plan.stages.len();
         let values = self.values.as_mut_slice();
         values.fill(0.0);
         for (&home, &value) in plan.homes.iter().zip(&matrix.values) {
             values[home as usize] = scale * value;
         }
-        for stage in &plan.stages {
-            let pivot = &mut values[stage.start as usize];
+        for (pivot, terms) in values[..size].iter_mut().zip(&mut self.pivot_terms) {
             *pivot += shift;
-            self.pivot_terms[stage.state as usize] = pivot.abs();
+            *terms = pivot.abs();
         }
-        for stage in &plan.stages {
-            let (run, behind) = values.split_at_mut(stage.end as usize);
-            let states = &plan.states[stage.start as usize..stage.end as usize];
-            let run = &mut run[stage.start as usize..];
-            let upper_count = (stage.middle - stage.start) as usize;
-            let (upper, lower) = run.split_at_mut(upper_count);
-            let Some((pivot, upper)) = upper.split_first_mut() else {
-                return false;
-            };
-            // Compared this way round, NaN and infinity fail too.
-            let noise = NOISE_SHARE * self.pivot_terms[stage.state as usize];
-            if !(pivot.abs() > noise && pivot.is_finite()) {
-                return false;
-            }
-            let inverse = 1.0 / *pivot;
-            *pivot = inverse;
-            let lower_states = &states[upper_count..];
-            let upper_states = &states[1..upper_count];
-            if upper.is_empty() {
-                for entry in lower {
+        // A bad pivot spoils the rest but is still seen below, so nothing here need branch.
+        for (number, stage) in plan.stages.iter().enumerate() {
+            let inverse = 1.0 / values[number];
+            self.inverses[number] = inverse;
+            let lower = stage.lower_start as usize..stage.lower_end as usize;
+            let upper_homes =
+                &plan.upper_homes[stage.upper_start as usize..stage.upper_end as usize];
+            if upper_homes.is_empty() {
+                for entry in &mut values[lower] {
                     *entry *= inverse;
                 }
                 continue;
             }
-            let targets = &plan.targets[stage.target as usize..];
-            for ((entry, &row), targets) in lower
-                .iter_mut()
-                .zip(lower_states)
-                .zip(targets.chunks_exact(upper.len()))
-            {
-                let share = *entry * inverse;
-                *entry = share;
-                for ((&value, &column), &target) in upper.iter().zip(upper_states).zip(targets) {
-                    let product = share * value;
-                    behind[target as usize] -= product;
-                    if row == column {
-                        self.pivot_terms[row as usize] += product.abs();
-                    }
+            let upper = &mut self.upper[..upper_homes.len()];
+            for (entry, &home) in upper.iter_mut().zip(upper_homes) {
+                *entry = values[home as usize];
+                values[home as usize] = *entry * inverse;
+            }
+            let targets = plan.targets[stage.target as usize..].chunks_exact(upper.len());
+            for (entry, targets) in lower.zip(targets) {
+                let share = values[entry] * inverse;
+                values[entry] = share;
+                for (&value, &target) in upper.iter().zip(targets) {
+                    values[target as usize] -= share * value;
                 }
             }
         }
-        true
+        // U is scaled by now, so its share of a pivot is weighed by the pivot it was divided by.
+        for couple in &plan.couples {
+            let product = values[couple.lower as usize] * values[couple.upper as usize];
+            self.pivot_terms[couple.stage as usize] +=
+                (product * values[couple.source as usize]).abs();
+        }
+        // Compared this way round, NaN and infinity fail too.
+        let sound = |(pivot, terms): (&f64, &f64)| pivot.abs() > NOISE_SHARE * terms;
+        values[..size].iter().zip(&self.pivot_terms).all(sound)
+            && values[..size].iter().all(|pivot| pivot.is_finite())
     }
 
     /// Replaces the right-hand side by the solution.
     pub fn solve(&self, unknowns: &mut [f64]) {
-        assert!(
-            unknowns.len() == self.plan.pattern.size(),
-            "a right-hand side of another size"
-        );
+        assert!(unknowns.len() == self.inverses.len(), "a right-hand side of another size");
         if self.uses_dense {
             self.dense.solve(unknowns);
             return;
         }
-        let plan = &*self.plan;
-        let values = self.values.as_slice();
-        for stage in &plan.stages {
-            let lower = stage.middle as usize..stage.end as usize;
-            let known = unknowns[stage.state as usize];
-            for (&share, &row) in values[lower.clone()].iter().zip(&plan.states[lower]) {
-                unknowns[row as usize] -= share * known;
-            }
+        let factors = &self.values[self.inverses.len()..];
+        let (lower, upper) = factors.split_at(self.plan.lower_count);
+        let (lower_moves, upper_moves) = self.plan.moves.split_at(self.plan.lower_count);
+        for (&factor, step) in lower.iter().zip(lower_moves) {
+            unknowns[step.to as usize] -= factor * unknowns[step.from as usize];
         }
-        for stage in plan.stages.iter().rev() {
-            let upper = stage.start as usize + 1..stage.middle as usize;
-            let mut sum = unknowns[stage.state as usize];
-            for (&value, &column) in values[upper.clone()].iter().zip(&plan.states[upper]) {
-                sum -= value * unknowns[column as usize];
-            }
-            unknowns[stage.state as usize] = sum * values[stage.start as usize];
+        // By stage, so that each is read as it was just written, one at a time: a wide read of
+        // several narrow writes would stall the processor.
+        for (stage, &inverse) in self.plan.stages.iter().zip(&self.inverses) {
+            unknowns[stage.state as usize] *= inverse;
+        }
+        for (&factor, step) in upper.iter().zip(upper_moves) {
+            unknowns[step.to as usize] -= factor * unknowns[step.from as usize];
         }
     }
 }
@@ -515,11 +525,8 @@ impl Dense {
         // States carry different units, so rows are weighed before they are compared.
         self.row_scales.clear();
         for row in self.values.chunks_exact(size.max(1)) {
-            let largest = row
-                .iter()
-                .fold(0.0_f64, |most, value| most.max(value.abs()));
-            self.row_scales
-                .push(if largest > 0.0 { 1.0 / largest } else { 0.0 });
+            let largest = row.iter().fold(0.0_f64, |most, value| most.max(value.abs()));
+            self.row_scales.push(if largest > 0.0 { 1.0 / largest } else { 0.0 });
         }
         for stage in 0..size {
             let mut best = (0.0, stage);
@@ -536,8 +543,7 @@ impl Dense {
             if best.1 != stage {
                 self.row_scales.swap(best.1, stage);
                 for column in 0..size {
-                    self.values
-                        .swap(best.1 * size + column, stage * size + column);
+                    self.values.swap(best.1 * size + column, stage * size + column);
                 }
             }
             let inverse = 1.0 / self.values[stage * size + stage];
@@ -557,11 +563,7 @@ impl Dense {
                 }
             }
         }
-        if self.values.iter().all(|value| value.is_finite()) {
-            Ok(())
-        } else {
-            Err(Singular)
-        }
+        if self.values.iter().all(|value| value.is_finite()) { Ok(()) } else { Err(Singular) }
     }
 
     fn solve(&self, unknowns: &mut [f64]) {
@@ -604,14 +606,7 @@ mod tests {
         let mut matrix = Matrix::new(pattern.clone());
         for (slot, (row, column)) in pattern.places().enumerate() {
             let value = random.between(-1.0, 1.0);
-            matrix.add(
-                slot,
-                if row == column {
-                    diagonal + value
-                } else {
-                    value
-                },
-            );
+            matrix.add(slot, if row == column { diagonal + value } else { value });
         }
         matrix
     }
@@ -621,9 +616,7 @@ mod tests {
         for ((row, column), &value) in matrix.pattern().places().zip(matrix.values()) {
             left[row] += value * unknowns[column];
         }
-        left.iter()
-            .zip(right)
-            .fold(0.0, |most: f64, (l, r)| most.max((l - r).abs()))
+        left.iter().zip(right).fold(0.0, |most: f64, (l, r)| most.max((l - r).abs()))
     }
 
     #[test]
@@ -633,10 +626,7 @@ mod tests {
         places.add(2, 0);
         let pattern = places.build();
         assert_eq!(pattern.slots(), 4);
-        assert_eq!(
-            pattern.places().collect::<Vec<_>>(),
-            [(0, 0), (1, 1), (2, 0), (2, 2)]
-        );
+        assert_eq!(pattern.places().collect::<Vec<_>>(), [(0, 0), (1, 1), (2, 0), (2, 2)]);
         assert_eq!(pattern.slot(2, 0), Some(2));
         assert_eq!(pattern.slot(0, 2), None);
         assert_eq!(pattern.slot(3, 0), None);
@@ -693,13 +683,9 @@ mod tests {
         }
         let pattern = places.build();
         let mut matrix = Matrix::new(pattern.clone());
-        for (row, column, value) in [
-            (0, 1, 2.0),
-            (1, 0, 3.0),
-            (1, 2, 1.0),
-            (2, 1, 1.0),
-            (2, 2, 5.0),
-        ] {
+        for (row, column, value) in
+            [(0, 1, 2.0), (1, 0, 3.0), (1, 2, 1.0), (2, 1, 1.0), (2, 2, 5.0)]
+        {
             matrix.add(pattern.slot(row, column).unwrap(), value);
         }
         let mut factors = Factors::new(Elimination::new(pattern));
@@ -750,9 +736,6 @@ mod tests {
             places.add(spoke, 0);
         }
         let pattern = places.build();
-        assert_eq!(
-            Elimination::new(pattern.clone()).factor_count(),
-            pattern.slots()
-        );
+        assert_eq!(Elimination::new(pattern.clone()).factor_count(), pattern.slots());
     }
 }

@@ -48,6 +48,13 @@ pub const STATE_LIMIT: usize = 400;
 /// Voltage [V] and slope [ohm] of the arc that a contact draws when it interrupts a winding.
 pub const ARC: (f64, f64) = (250.0, 2.0);
 
+/// Iron loss across a direct-current winding, as a multiple of the winding's resistance [1].
+///
+/// Small, but it decides the voltage of a winding whose diode has just ceased to conduct. Against
+/// the insulation alone the last of the flux would die within a microsecond on one side of zero
+/// and slowly through the diode on the other: a corner narrower than the tolerance of the flux.
+const IRON_LOSS: f64 = 1000.0;
+
 /// Collects elements; [`PlanBuilder::finish`] makes the plan.
 #[derive(Clone, Debug)]
 pub struct PlanBuilder {
@@ -60,11 +67,7 @@ impl PlanBuilder {
     /// An empty bench at `ambient_celsius` [degC].
     #[must_use]
     pub fn new(name: &str, ambient_celsius: f64) -> Self {
-        let earth = NodePlan {
-            name: "PE".to_owned(),
-            network: NO_STATE,
-            local: 0,
-        };
+        let earth = NodePlan { name: "PE".to_owned(), network: NO_STATE, local: 0 };
         PlanBuilder {
             plan: Plan {
                 name: name.to_owned(),
@@ -119,17 +122,13 @@ impl PlanBuilder {
     /// Adds a line to the nameplate of the part in hand.
     pub fn nameplate(&mut self, what: &str, value: &str) {
         if let Some(part) = self.part {
-            self.plan.parts[part]
-                .nameplate
-                .push((what.to_owned(), value.to_owned()));
+            self.plan.parts[part].nameplate.push((what.to_owned(), value.to_owned()));
         }
     }
 
     fn own(&mut self, role: &str, element: Element) {
         if let Some(part) = self.part {
-            self.plan.parts[part]
-                .elements
-                .push((role.to_owned(), element));
+            self.plan.parts[part].elements.push((role.to_owned(), element));
         }
     }
 
@@ -149,11 +148,7 @@ impl PlanBuilder {
             }
             None => marking.to_owned(),
         };
-        self.plan.nodes.push(NodePlan {
-            name,
-            network: NO_STATE,
-            local: 0,
-        });
+        self.plan.nodes.push(NodePlan { name, network: NO_STATE, local: 0 });
         id
     }
 
@@ -190,13 +185,7 @@ impl PlanBuilder {
         ohm: f64,
         behind: Option<OperatorId>,
     ) -> BranchId {
-        let id = self.branch(
-            "source",
-            BranchRole::Source,
-            plus,
-            minus,
-            BranchMake { ohm, volts },
-        );
+        let id = self.branch("source", BranchRole::Source, plus, minus, BranchMake { ohm, volts });
         self.plan.branches[id.index()].behind = behind;
         self.supplies.push((id, current));
         id
@@ -205,14 +194,8 @@ impl PlanBuilder {
     /// A lamp of `volts` [V] and `ohm` [ohm].
     pub fn lamp(&mut self, a: NodeId, b: NodeId, volts: f64, ohm: f64) -> BranchId {
         let id = self.branch("lamp", BranchRole::Lamp, a, b, BranchMake::ohm(ohm));
-        let name = self
-            .part
-            .map_or_else(String::new, |p| self.plan.parts[p].tag.clone());
-        self.plan.lamps.push(LampPlan {
-            name,
-            branch: id,
-            volts,
-        });
+        let name = self.part.map_or_else(String::new, |p| self.plan.parts[p].tag.clone());
+        self.plan.lamps.push(LampPlan { name, branch: id, volts });
         id
     }
 
@@ -225,19 +208,9 @@ impl PlanBuilder {
         initially: bool,
     ) -> OperatorId {
         let id = OperatorId::new(self.plan.operators.len());
-        let name = self
-            .part
-            .map_or_else(String::new, |p| self.plan.parts[p].tag.clone());
-        self.plan.operators.push(OperatorPlan {
-            name,
-            tie,
-            contacts: Vec::new(),
-            initially,
-        });
-        self.plan.nominal.operators.push(OperatorMake {
-            trigger,
-            stuck: None,
-        });
+        let name = self.part.map_or_else(String::new, |p| self.plan.parts[p].tag.clone());
+        self.plan.operators.push(OperatorPlan { name, tie, contacts: Vec::new(), initially });
+        self.plan.nominal.operators.push(OperatorMake { trigger, stuck: None });
         self.own(role, Element::Operator(id));
         id
     }
@@ -256,17 +229,9 @@ impl PlanBuilder {
         let branch = self.branch(role, BranchRole::Contact(id), a, b, BranchMake::ohm(0.0));
         let tag = self.part.map_or("", |p| self.plan.parts[p].tag.as_str());
         let name = format!("{tag}:{role}");
-        self.plan.contacts.push(ContactPlan {
-            name,
-            operator,
-            normally_closed,
-            branch,
-        });
+        self.plan.contacts.push(ContactPlan { name, operator, normally_closed, branch });
         self.plan.operators[operator.index()].contacts.push(id);
-        self.plan.nominal.contacts.push(ContactMake {
-            ohm,
-            fault: ContactFault::Sound,
-        });
+        self.plan.nominal.contacts.push(ContactMake { ohm, fault: ContactFault::Sound });
         self.own(role, Element::Contact(id));
         id
     }
@@ -295,6 +260,13 @@ impl PlanBuilder {
         self.plan.nominal.windings.push(make);
         self.plan.nominal.suppressors.push(suppressors);
         self.own(role, Element::Winding(id));
+        self.branch(
+            "iron",
+            BranchRole::Iron(id),
+            a,
+            b,
+            BranchMake::ohm(IRON_LOSS * make.ohm_at_20),
+        );
         id
     }
 
@@ -309,11 +281,7 @@ impl PlanBuilder {
     pub fn fuse(&mut self, a: NodeId, b: NodeId, make: FuseMake, ohm: f64) -> FuseId {
         let id = FuseId::new(self.plan.fuses.len());
         let branch = self.branch("link", BranchRole::Fuse(id), a, b, BranchMake::ohm(ohm));
-        self.plan.fuses.push(FusePlan {
-            branch,
-            watched: 0,
-            heat: NO_STATE,
-        });
+        self.plan.fuses.push(FusePlan { branch, watched: 0, heat: NO_STATE });
         self.plan.nominal.fuses.push(make);
         self.own("fuse", Element::Fuse(id));
         id
@@ -337,18 +305,13 @@ impl PlanBuilder {
     /// Says that port `marking` of the part in hand opens into `volume`.
     pub fn port(&mut self, marking: &str, volume: VolumeId) {
         if let Some(part) = self.part {
-            self.plan.parts[part]
-                .ports
-                .push((marking.to_owned(), volume));
+            self.plan.parts[part].ports.push((marking.to_owned(), volume));
         }
     }
 
     /// A test point on `volume`.
     pub fn test_point(&mut self, name: &str, volume: VolumeId) {
-        self.plan.test_points.push(TestPoint {
-            name: name.to_owned(),
-            volume,
-        });
+        self.plan.test_points.push(TestPoint { name: name.to_owned(), volume });
     }
 
     /// A flow path under `role` (such as `P-A`).
@@ -362,12 +325,7 @@ impl PlanBuilder {
     ) -> FlowId {
         let id = FlowId::new(self.plan.flows.len());
         let tag = self.part.map_or("", |p| self.plan.parts[p].tag.as_str());
-        self.plan.flows.push(FlowPlan {
-            name: format!("{tag}:{role}"),
-            first,
-            second,
-            drive,
-        });
+        self.plan.flows.push(FlowPlan { name: format!("{tag}:{role}"), first, second, drive });
         self.plan.nominal.flows.push(law);
         self.own(role, Element::Flow(id));
         id
@@ -382,9 +340,7 @@ impl PlanBuilder {
         initially: f64,
     ) -> SpoolId {
         let id = SpoolId::new(self.plan.spools.len());
-        let name = self
-            .part
-            .map_or_else(String::new, |p| self.plan.parts[p].tag.clone());
+        let name = self.part.map_or_else(String::new, |p| self.plan.parts[p].tag.clone());
         for (winding, towards_a) in [(a, true), (b, false)] {
             if let Some(w) = winding {
                 self.plan.windings[w.index()].moves = Moves::Spool(id, towards_a);
@@ -430,16 +386,8 @@ impl PlanBuilder {
         initially_m: f64,
     ) -> PistonId {
         let id = PistonId::new(self.plan.pistons.len());
-        let name = self
-            .part
-            .map_or_else(String::new, |p| self.plan.parts[p].tag.clone());
-        self.plan.pistons.push(PistonPlan {
-            name,
-            cap,
-            rod,
-            initially_m,
-            state: NO_STATE,
-        });
+        let name = self.part.map_or_else(String::new, |p| self.plan.parts[p].tag.clone());
+        self.plan.pistons.push(PistonPlan { name, cap, rod, initially_m, state: NO_STATE });
         self.plan.nominal.pistons.push(make);
         self.plan.volumes[cap.index()].chambers.push((id, true));
         self.plan.volumes[rod.index()].chambers.push((id, false));
@@ -458,15 +406,8 @@ impl PlanBuilder {
     ) -> PumpId {
         let id = PumpId::new(self.plan.pumps.len());
         let flow = self.flow("pump", inlet, outlet, law, Drive::Pump(id));
-        let name = self
-            .part
-            .map_or_else(String::new, |p| self.plan.parts[p].tag.clone());
-        self.plan.pumps.push(PumpPlan {
-            name,
-            flow,
-            run_by,
-            state: NO_STATE,
-        });
+        let name = self.part.map_or_else(String::new, |p| self.plan.parts[p].tag.clone());
+        self.plan.pumps.push(PumpPlan { name, flow, run_by, state: NO_STATE });
         self.plan.nominal.drives.push(drive);
         self.own("drive", Element::Pump(id));
         id
@@ -475,12 +416,8 @@ impl PlanBuilder {
     /// An accumulator on `volume`.
     pub fn accumulator(&mut self, make: Accumulator, volume: VolumeId) -> AccumulatorId {
         let id = AccumulatorId::new(self.plan.accumulators.len());
-        let name = self
-            .part
-            .map_or_else(String::new, |p| self.plan.parts[p].tag.clone());
-        self.plan
-            .accumulators
-            .push(AccumulatorPlan { name, volume });
+        let name = self.part.map_or_else(String::new, |p| self.plan.parts[p].tag.clone());
+        self.plan.accumulators.push(AccumulatorPlan { name, volume });
         self.plan.nominal.accumulators.push(make);
         self.plan.volumes[volume.index()].accumulators.push(id);
         self.own("gas", Element::Accumulator(id));
@@ -522,10 +459,7 @@ impl PlanBuilder {
             .iter()
             .map(|&(row, column)| pattern.slot(row, column).unwrap_or(usize::MAX))
             .collect();
-        assert!(
-            !plan.slots.contains(&usize::MAX),
-            "every entry has a slot in its own pattern"
-        );
+        assert!(!plan.slots.contains(&usize::MAX), "every entry has a slot in its own pattern");
         plan.elimination = Elimination::new(pattern);
         Ok(self.plan)
     }
@@ -667,6 +601,11 @@ impl PlanBuilder {
                 } else {
                     // Phasors leave no arc and no freewheeling to a suppressor.
                     plan.nominal.suppressors[id.index()].clear();
+                    for (b, place) in plan.branches.iter().enumerate() {
+                        if place.role == BranchRole::Iron(id) {
+                            plan.nominal.branches[b].ohm = f64::INFINITY;
+                        }
+                    }
                 }
                 w.heat = state(1e-3, plan.ambient_celsius);
             }
@@ -698,10 +637,7 @@ impl PlanBuilder {
         plan.tolerance = tolerance;
         plan.initial = initial;
         if plan.state_count > STATE_LIMIT {
-            return Err(PlanError::TooLarge {
-                states: plan.state_count,
-                limit: STATE_LIMIT,
-            });
+            return Err(PlanError::TooLarge { states: plan.state_count, limit: STATE_LIMIT });
         }
         Ok(())
     }

@@ -186,13 +186,7 @@ pub(crate) fn spread_winding(rng: &mut Stream, make: &mut WindingMake) {
 /// Manufacturing tolerance of an operator: relay times 20 %, thresholds 5 %, pressure settings 1 %.
 pub(crate) fn spread_operator(rng: &mut Stream, make: &mut OperatorMake) {
     match &mut make.trigger {
-        Trigger::Armature {
-            pick_a,
-            drop_a,
-            operate,
-            release,
-            delay,
-        } => {
+        Trigger::Armature { pick_a, drop_a, operate, release, delay } => {
             spread(rng, pick_a, 0.05);
             spread(rng, drop_a, 0.05);
             spread_time(rng, operate, 0.2);

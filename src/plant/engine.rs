@@ -99,11 +99,7 @@ pub enum Stop {
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 enum Event {
     /// Contacts of an operator move: first what opens, then what closes.
-    Transfer {
-        operator: OperatorId,
-        generation: u32,
-        opens: bool,
-    },
+    Transfer { operator: OperatorId, generation: u32, opens: bool },
 }
 
 /// All mutable state of one run.
@@ -361,11 +357,7 @@ impl Plant {
             // Zero has two signs; one is enough.
             digest.update((rounded + 0.0).to_bits().to_le_bytes());
         }
-        digest
-            .finalize()
-            .iter()
-            .map(|byte| format!("{byte:02x}"))
-            .collect()
+        digest.finalize().iter().map(|byte| format!("{byte:02x}")).collect()
     }
 
     /// Advances to `until`; with `pause` comes back whenever something happens.
@@ -403,10 +395,7 @@ impl Plant {
                 status: &self.status,
                 live: &mut self.live,
             };
-            match self
-                .integrator
-                .advance(&mut model, self.now, target, &mut self.y)?
-            {
+            match self.integrator.advance(&mut model, self.now, target, &mut self.y)? {
                 Advance::Reached => {
                     self.now = target;
                     cascade = 0;
@@ -451,18 +440,12 @@ impl Plant {
         }
         self.stale = false;
         for p in 0..self.plan.pumps.len() {
-            let on = self.plan.pumps[p]
-                .run_by
-                .iter()
-                .all(|o| self.status.operators[o.index()].made);
+            let on =
+                self.plan.pumps[p].run_by.iter().all(|o| self.status.operators[o.index()].made);
             if on != self.status.pumps[p] {
                 self.status.pumps[p] = on;
                 let id = PumpId::new(p);
-                self.tell(if on {
-                    What::PumpStarted(id)
-                } else {
-                    What::PumpStopped(id)
-                });
+                self.tell(if on { What::PumpStarted(id) } else { What::PumpStopped(id) });
             }
         }
         self.live.refresh(&self.plan, &self.actual, &self.status);
@@ -539,12 +522,7 @@ impl Plant {
         status.generation = status.generation.wrapping_add(1);
         let generation = status.generation;
         let (breaks, makes) = match self.actual.operators[id.index()].trigger {
-            Trigger::Armature {
-                operate,
-                release,
-                delay,
-                ..
-            } => {
+            Trigger::Armature { operate, release, delay, .. } => {
                 let travel = if acting { operate } else { release };
                 // Break before make: what is closed opens at about six tenths of the travel.
                 let first = SimTime::from_nanos(travel.as_nanos() / 10 * 6);
@@ -561,26 +539,14 @@ impl Plant {
             self.queue.push(
                 self.now + after,
                 0,
-                Event::Transfer {
-                    operator: id,
-                    generation,
-                    opens,
-                },
+                Event::Transfer { operator: id, generation, opens },
             );
         }
-        self.tell(if acting {
-            What::Acts(id)
-        } else {
-            What::Rests(id)
-        });
+        self.tell(if acting { What::Acts(id) } else { What::Rests(id) });
     }
 
     fn handle(&mut self, event: Event) {
-        let Event::Transfer {
-            operator,
-            generation,
-            opens,
-        } = event;
+        let Event::Transfer { operator, generation, opens } = event;
         let plan = Arc::clone(&self.plan);
         let status = self.status.operators[operator.index()];
         if status.generation != generation {
@@ -605,11 +571,7 @@ impl Plant {
         for (contact, was) in contacts.iter().zip(before) {
             let is = self.contact_closed(*contact);
             if is != was {
-                self.tell(if is {
-                    What::Closed(*contact)
-                } else {
-                    What::Opened(*contact)
-                });
+                self.tell(if is { What::Closed(*contact) } else { What::Opened(*contact) });
             }
         }
     }

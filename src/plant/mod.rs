@@ -10,6 +10,7 @@ mod engine;
 mod model;
 mod observe;
 mod plan;
+mod words;
 
 pub use builder::{ARC, PlanBuilder, PlanError, STATE_LIMIT};
 pub use condition::{

@@ -1,7 +1,8 @@
 //! The continuous model: rates of all states, and their Jacobian, stamped branch by branch.
 //!
 //! State units: flux linkage [V s], winding temperature [degC], fuse heat [A2s], spool position [1],
-//! pump speed [1/s], pressure [Pa gauge], piston position [m].
+//! pump speed [1/s], piston position [m], pressure [Pa gauge; near vacuum see
+//! [`crate::fluid::Medium::pressure`]].
 
 use crate::base::{FuseId, OperatorId, PistonId, SpoolId, WindingId};
 use crate::electric::{AcPorts, Complex64, DcPorts, Factor, PortView, WindingMake};
@@ -125,12 +126,7 @@ pub(crate) fn entries(plan: &Plan) -> Vec<(usize, usize)> {
     let mut recorder = Recorder(Vec::new());
     let mut rates = vec![0.0; plan.state_count];
     let y = plan.initial.clone();
-    let mut model = Model {
-        plan,
-        actual: &plan.nominal,
-        status: &status,
-        live: &mut live,
-    };
+    let mut model = Model { plan, actual: &plan.nominal, status: &status, live: &mut live };
     model.evaluate(&y, &mut rates, &mut recorder);
     recorder.0
 }
@@ -161,15 +157,9 @@ impl Status {
     /// Gap of the armature of winding `w` [1] and its derivative to its spool's position.
     fn gap(&self, plan: &Plan, actual: &Condition, w: usize, y: &[f64]) -> (f64, f64, usize) {
         match plan.windings[w].moves {
-            Moves::Relay(operator) => (
-                if self.operators[operator.index()].made {
-                    0.0
-                } else {
-                    1.0
-                },
-                0.0,
-                NO_STATE,
-            ),
+            Moves::Relay(operator) => {
+                (if self.operators[operator.index()].made { 0.0 } else { 1.0 }, 0.0, NO_STATE)
+            }
             Moves::Spool(spool, towards_a) => {
                 let state = plan.spools[spool.index()].state;
                 let side = side_of(actual, spool, towards_a);
@@ -184,11 +174,7 @@ impl Status {
 /// +1 for the coil that pushes towards +1. Swapped plugs feed the other coil: electrically each
 /// winding stays where it is wired, and pushes the other way.
 fn side_of(actual: &Condition, spool: SpoolId, towards_a: bool) -> f64 {
-    if towards_a != actual.plugs_swapped[spool.index()] {
-        1.0
-    } else {
-        -1.0
-    }
+    if towards_a != actual.plugs_swapped[spool.index()] { 1.0 } else { -1.0 }
 }
 
 impl Live {
@@ -233,12 +219,7 @@ impl Live {
         for (network, live) in plan.networks.iter().zip(&mut self.networks) {
             let siemens = |k: usize| conductance(plan, actual, status, network.branches[k].index());
             match live {
-                NetworkLive::Dc {
-                    factor,
-                    injected,
-                    view,
-                    ..
-                } => {
+                NetworkLive::Dc { factor, injected, view, .. } => {
                     factor.refresh(&network.topology, siemens);
                     injected.clear();
                     injected.resize(network.nodes.len(), 0.0);
@@ -260,20 +241,9 @@ impl Live {
                             (a, b, siemens(k))
                         })
                         .collect();
-                    view.refresh(
-                        &network.topology,
-                        factor,
-                        injected,
-                        &network.ports,
-                        &watched,
-                    );
+                    view.refresh(&network.topology, factor, injected, &network.ports, &watched);
                 }
-                NetworkLive::Ac {
-                    factor,
-                    injected,
-                    view,
-                    ..
-                } => {
+                NetworkLive::Ac { factor, injected, view, .. } => {
                     factor.refresh(&network.topology, |k| Complex64::new(siemens(k), 0.0));
                     injected.clear();
                     injected.resize(network.nodes.len(), Complex64::default());
@@ -295,13 +265,7 @@ impl Live {
                             (a, b, Complex64::new(siemens(k), 0.0))
                         })
                         .collect();
-                    view.refresh(
-                        &network.topology,
-                        factor,
-                        injected,
-                        &network.ports,
-                        &watched,
-                    );
+                    view.refresh(&network.topology, factor, injected, &network.ports, &watched);
                 }
             }
         }
@@ -325,13 +289,12 @@ pub(crate) fn conductance(plan: &Plan, actual: &Condition, status: &Status, id: 
             ohm += actual.contacts[contact.index()].ohm;
         }
         BranchRole::Fuse(fuse) if status.blown[fuse.index()] => return 0.0,
+        BranchRole::Iron(w) if actual.windings[w.index()].open || status.burnt[w.index()] => {
+            return 0.0;
+        }
         _ => {}
     }
-    if ohm.is_finite() {
-        1.0 / ohm.max(1e-4)
-    } else {
-        0.0
-    }
+    if ohm.is_finite() { 1.0 / ohm.max(1e-4) } else { 0.0 }
 }
 
 /// Whether contact `id` conducts.
@@ -343,11 +306,7 @@ pub(crate) fn contact_closed(plan: &Plan, actual: &Condition, status: &Status, i
         ContactFault::Sound => {
             let contact = &plan.contacts[id];
             let operator = &status.operators[contact.operator.index()];
-            if contact.normally_closed {
-                !operator.broken
-            } else {
-                operator.made
-            }
+            if contact.normally_closed { !operator.broken } else { operator.made }
         }
     }
 }
@@ -413,10 +372,7 @@ impl Model<'_> {
                         live.linkage2[w] = linkage * linkage;
                         live.scratch_a.push(i);
                     }
-                    let suppressors = SuppressorView {
-                        actual: self.actual,
-                        network,
-                    };
+                    let suppressors = SuppressorView { actual: self.actual, network };
                     ports.refresh(view, &live.scratch_a, |k| suppressors.of(k), slopes);
                     let n = network.windings.len();
                     for (row, id) in network.fuses.iter().enumerate() {
@@ -512,16 +468,8 @@ impl Model<'_> {
                                 per_ampere -= ohm;
                             }
                             let linkage = y[plan.windings[o].linkage];
-                            sink.at(
-                                place.linkage,
-                                plan.windings[o].linkage,
-                                per_ampere * inverse,
-                            );
-                            sink.at(
-                                place.linkage,
-                                x_state,
-                                per_ampere * linkage * per_gap * per_x,
-                            );
+                            sink.at(place.linkage, plan.windings[o].linkage, per_ampere * inverse);
+                            sink.at(place.linkage, x_state, per_ampere * linkage * per_gap * per_x);
                             if j == k {
                                 let warm = if broken {
                                     0.0
@@ -546,11 +494,7 @@ impl Model<'_> {
                         }
                         for (j, other) in network.windings.iter().enumerate() {
                             let slopes = self.phasor_slopes(network, solved, k, j, y);
-                            let warm = if broken {
-                                0.0
-                            } else {
-                                ohm / make.joule_per_kelvin
-                            };
+                            let warm = if broken { 0.0 } else { ohm / make.joule_per_kelvin };
                             let mut per_heat = warm * slopes.current2_per_kelvin;
                             if j == k {
                                 let own = if broken { 0.0 } else { i * i * ohm_per_k };
@@ -667,12 +611,12 @@ impl Model<'_> {
                 per_x += per_here;
                 let _ = per_dp;
             }
-            let (speed, per_force) = make.speed(force);
+            let (speed, per_force, stop_per_x) = make.speed(force, x);
             rates[place.state] = speed;
             if !S::SLOPES {
                 continue;
             }
-            sink.at(place.state, place.state, per_force * per_x);
+            sink.at(place.state, place.state, per_force * per_x + stop_per_x);
             for (winding, towards_a) in [(place.a, true), (place.b, false)] {
                 let Some(winding) = winding else { continue };
                 let w = winding.index();
@@ -705,10 +649,11 @@ impl Model<'_> {
             for &(flow, force_per_pa) in &place.paths {
                 let (_, per_dp, _) = self.flow_force(flow.index(), force_per_pa, x, y);
                 let path = &plan.flows[flow.index()];
-                let first = plan.volumes[path.first.index()].state;
-                let second = plan.volumes[path.second.index()].state;
-                sink.at(place.state, first, per_force * per_dp);
-                sink.at(place.state, second, -per_force * per_dp);
+                for (v, sign) in [(path.first.index(), 1.0), (path.second.index(), -1.0)] {
+                    let (_, per_state) = self.pressure_slope(v, y);
+                    let column = plan.volumes[v].state;
+                    sink.at(place.state, column, sign * per_force * per_dp * per_state);
+                }
             }
         }
     }
@@ -733,21 +678,13 @@ impl Model<'_> {
             return (0.0, 0.0, 0.0);
         };
         let reach = closing * force_per_pa;
-        (
-            reach * open * dp.abs(),
-            reach * open * dp.signum(),
-            reach * per_x * dp.abs(),
-        )
+        (reach * open * dp.abs(), reach * open * dp.signum(), reach * per_x * dp.abs())
     }
 
     fn pump_rates<S: Sink>(&mut self, y: &[f64], rates: &mut [f64], sink: &mut S) {
         for (p, place) in self.plan.pumps.iter().enumerate() {
             let drive = &self.actual.drives[p];
-            let target = if self.status.pumps[p] {
-                drive.per_second
-            } else {
-                0.0
-            };
+            let target = if self.status.pumps[p] { drive.per_second } else { 0.0 };
             rates[place.state] = (target - y[place.state]) / drive.lag_s;
             sink.at(place.state, place.state, -1.0 / drive.lag_s);
         }
@@ -755,9 +692,14 @@ impl Model<'_> {
 
     /// Pressure [Pa gauge] of volume `v`.
     pub fn pressure(&self, v: usize, y: &[f64]) -> f64 {
+        self.pressure_slope(v, y).0
+    }
+
+    /// Pressure [Pa gauge] of volume `v`, and its slope to the state of the volume.
+    fn pressure_slope(&self, v: usize, y: &[f64]) -> (f64, f64) {
         match self.plan.volumes[v].fixed_pa {
-            Some(pa) => pa,
-            None => y[self.plan.volumes[v].state],
+            Some(pa) => (pa, 0.0),
+            None => self.actual.volumes[v].medium.pressure(y[self.plan.volumes[v].state]),
         }
     }
 
@@ -798,42 +740,37 @@ impl Model<'_> {
                 continue;
             }
             let make = &self.actual.volumes[v];
-            let pa = y[place.state];
-            let (per_m3, per_m3_slope) = make.medium.capacity(pa);
+            let (pa, per_state) = make.medium.pressure(y[place.state]);
+            let (per_m3, per_m3_slope) = make.medium.capacity(y[place.state]);
             let mut m3 = make.still_m3;
             for &(piston, cap) in &place.chambers {
                 let p = &self.actual.pistons[piston.index()];
                 let s = y[plan.pistons[piston.index()].state];
-                m3 += if cap {
-                    p.cap_m2 * s.max(0.0)
-                } else {
-                    p.rod_m2 * (p.stroke_m - s).max(0.0)
-                };
+                m3 +=
+                    if cap { p.cap_m2 * s.max(0.0) } else { p.rod_m2 * (p.stroke_m - s).max(0.0) };
             }
             let (mut capacity, mut slope) = (m3 * per_m3, m3 * per_m3_slope);
             for a in &place.accumulators {
                 let (c, dc) = self.actual.accumulators[a.index()].capacity(pa);
-                capacity += c;
-                slope += dc;
+                capacity += c * per_state;
+                slope += dc * per_state * per_state;
             }
             self.live.capacity[v] = (capacity, slope, per_m3);
         }
         for (f, path) in plan.flows.iter().enumerate() {
             let (a, b) = (path.first.index(), path.second.index());
             let (drive, drive_state) = self.drive(f, y);
-            let value = self.actual.flows[f].value(self.pressure(a, y), self.pressure(b, y), drive);
+            let (first, per_a) = self.pressure_slope(a, y);
+            let (second, per_b) = self.pressure_slope(b, y);
+            let value = self.actual.flows[f].value(first, second, drive);
             self.live.flow_sum[a] -= value.flow;
             self.live.flow_sum[b] += value.flow;
             if S::SLOPES {
                 let (sa, sb) = (plan.volumes[a].state, plan.volumes[b].state);
                 for (row, v, sign) in [(sa, a, -1.0), (sb, b, 1.0)] {
-                    let share = if row == NO_STATE {
-                        0.0
-                    } else {
-                        sign / self.live.capacity[v].0
-                    };
-                    sink.at(row, sa, share * value.per_first);
-                    sink.at(row, sb, share * value.per_second);
+                    let share = if row == NO_STATE { 0.0 } else { sign / self.live.capacity[v].0 };
+                    sink.at(row, sa, share * value.per_first * per_a);
+                    sink.at(row, sb, share * value.per_second * per_b);
                     sink.at(row, drive_state, share * value.per_drive);
                 }
             }
@@ -841,10 +778,12 @@ impl Model<'_> {
         for (p, place) in plan.pistons.iter().enumerate() {
             let make = &self.actual.pistons[p];
             let (cap, rod) = (place.cap.index(), place.rod.index());
-            let (cap_pa, rod_pa) = (self.pressure(cap, y), self.pressure(rod, y));
+            let (cap_pa, cap_slope) = self.pressure_slope(cap, y);
+            let (rod_pa, rod_slope) = self.pressure_slope(rod, y);
             let s = y[place.state];
-            let (force, per_s) = make.force(cap_pa, rod_pa, s);
-            let (speed, per_n) = make.speed(force);
+            let (force, force_per_s) = make.force(cap_pa, rod_pa, s);
+            let (speed, per_n, stop_per_s) = make.speed(force, s);
+            let by_s = per_n * force_per_s + stop_per_s;
             rates[place.state] = speed;
             let leak = make.leak * (cap_pa - rod_pa);
             let (cap_density, cap_density_slope) = self.actual.volumes[cap].medium.density(cap_pa);
@@ -854,32 +793,30 @@ impl Model<'_> {
             if S::SLOPES {
                 let (sc, sr) = (plan.volumes[cap].state, plan.volumes[rod].state);
                 let (by_cap, by_rod) = (per_n * make.cap_m2, -per_n * make.rod_m2);
-                sink.at(place.state, place.state, per_n * per_s);
-                sink.at(place.state, sc, by_cap);
-                sink.at(place.state, sr, by_rod);
+                sink.at(place.state, place.state, by_s);
+                sink.at(place.state, sc, by_cap * cap_slope);
+                sink.at(place.state, sr, by_rod * rod_slope);
                 let share = |v: usize, row: usize| {
-                    if row == NO_STATE {
-                        0.0
-                    } else {
-                        1.0 / self.live.capacity[v].0
-                    }
+                    if row == NO_STATE { 0.0 } else { 1.0 / self.live.capacity[v].0 }
                 };
                 let (kc, kr) = (share(cap, sc), share(rod, sr));
                 let (sweep_c, sweep_r) = (cap_density * make.cap_m2, rod_density * make.rod_m2);
                 sink.at(
                     sc,
                     sc,
-                    -kc * (make.leak + sweep_c * by_cap + cap_density_slope * make.cap_m2 * speed),
+                    -kc * cap_slope
+                        * (make.leak + sweep_c * by_cap + cap_density_slope * make.cap_m2 * speed),
                 );
-                sink.at(sc, sr, kc * (make.leak - sweep_c * by_rod));
-                sink.at(sc, place.state, -kc * sweep_c * per_n * per_s);
-                sink.at(sr, sc, kr * (make.leak + sweep_r * by_cap));
+                sink.at(sc, sr, kc * rod_slope * (make.leak - sweep_c * by_rod));
+                sink.at(sc, place.state, -kc * sweep_c * by_s);
+                sink.at(sr, sc, kr * cap_slope * (make.leak + sweep_r * by_cap));
                 sink.at(
                     sr,
                     sr,
-                    kr * (-make.leak + sweep_r * by_rod + rod_density_slope * make.rod_m2 * speed),
+                    kr * rod_slope
+                        * (-make.leak + sweep_r * by_rod + rod_density_slope * make.rod_m2 * speed),
                 );
-                sink.at(sr, place.state, kr * sweep_r * per_n * per_s);
+                sink.at(sr, place.state, kr * sweep_r * by_s);
             }
         }
         for (v, place) in plan.volumes.iter().enumerate() {
@@ -963,14 +900,7 @@ impl Model<'_> {
                 let i = self.live.winding_a[w.index()].abs();
                 if acting { drop_a - i } else { i - pick_a }
             }
-            (
-                Trigger::Cam {
-                    from_m,
-                    to_m,
-                    differential_m,
-                },
-                Tie::Piston(p),
-            ) => {
+            (Trigger::Cam { from_m, to_m, differential_m }, Tie::Piston(p)) => {
                 let s = y[self.plan.pistons[p.index()].state];
                 if acting {
                     (from_m - differential_m - s).max(s - to_m - differential_m)
@@ -980,11 +910,7 @@ impl Model<'_> {
             }
             (Trigger::Pressure { rise_pa, fall_pa }, Tie::Volume(v)) => {
                 let pa = self.pressure(v.index(), y);
-                if acting {
-                    (fall_pa - pa) / rise_pa
-                } else {
-                    (pa - rise_pa) / rise_pa
-                }
+                if acting { (fall_pa - pa) / rise_pa } else { (pa - rise_pa) / rise_pa }
             }
             _ => -1.0,
         }
@@ -1073,11 +999,7 @@ impl System for Model<'_> {
         let plan = self.plan;
         let mut rates = std::mem::take(&mut self.live.spare);
         rates.resize(plan.state_count, 0.0);
-        let mut stamper = Stamper {
-            matrix: jacobian,
-            slots: &plan.slots,
-            next: 0,
-        };
+        let mut stamper = Stamper { matrix: jacobian, slots: &plan.slots, next: 0 };
         self.evaluate(y, &mut rates, &mut stamper);
         debug_assert_eq!(stamper.next, plan.slots.len());
         self.live.spare = rates;

@@ -5,7 +5,7 @@ use crate::electric::{Complex64, Factor, Suppressor};
 
 use super::engine::Plant;
 use super::model::{Model, NetworkLive, conductance, resistance_at};
-use super::plan::{Current, Drive, Plan};
+use super::plan::{BranchRole, Current, Drive};
 
 /// A quantity that can be read at any moment. Units are SI; pressures are gauge.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -71,14 +71,11 @@ impl Plant {
     /// Signed value on direct current, magnitude on alternating.
     fn as_reading(&self, a: NodeId, b: NodeId, value: Complex64) -> f64 {
         let alternating = [a, b].into_iter().any(|n| {
-            network_of(self.plan(), n)
+            self.plan()
+                .network_of(n)
                 .is_some_and(|n| matches!(self.plan().networks[n].current, Current::Ac { .. }))
         });
-        if alternating {
-            value.norm_sqr().sqrt()
-        } else {
-            value.re
-        }
+        if alternating { value.norm_sqr().sqrt() } else { value.re }
     }
 
     /// Voltage of every node of a network against earth [V].
@@ -86,12 +83,7 @@ impl Plant {
         self.with_model(|model, _| {
             let place = &model.plan.networks[network];
             match &model.live.networks[network] {
-                NetworkLive::Dc {
-                    factor,
-                    injected,
-                    ports,
-                    ..
-                } => {
+                NetworkLive::Dc { factor, injected, ports, .. } => {
                     let mut v = injected.clone();
                     for (k, i) in ports.port_currents().iter().enumerate() {
                         let (a, b) = place.ports[k];
@@ -101,12 +93,7 @@ impl Plant {
                     factor.solve(&place.topology, &mut v);
                     v.into_iter().map(|x| Complex64::new(x, 0.0)).collect()
                 }
-                NetworkLive::Ac {
-                    factor,
-                    injected,
-                    ports,
-                    ..
-                } => {
+                NetworkLive::Ac { factor, injected, ports, .. } => {
                     let mut v = injected.clone();
                     for (k, i) in ports.current.iter().enumerate() {
                         let (a, b) = place.ports[k];
@@ -122,7 +109,7 @@ impl Plant {
 
     /// Voltage of a node against earth [V], phasor.
     pub fn node_volts(&mut self, node: NodeId) -> Complex64 {
-        match network_of(self.plan(), node) {
+        match self.plan().network_of(node) {
             None => Complex64::default(),
             Some(network) => {
                 let local = self.plan().nodes[node.index()].local;
@@ -153,8 +140,10 @@ impl Plant {
     /// alternating current with their reactance.
     pub fn terminals(&mut self, a: NodeId, b: NodeId) -> Terminals {
         let open_v = self.node_volts(a) - self.node_volts(b);
-        let current = network_of(self.plan(), a)
-            .or_else(|| network_of(self.plan(), b))
+        let current = self
+            .plan()
+            .network_of(a)
+            .or_else(|| self.plan().network_of(b))
             .map_or(Current::Dc, |n| self.plan().networks[n].current);
         let ohm = self.between(a, b, false);
         Terminals {
@@ -171,7 +160,7 @@ impl Plant {
     }
 
     fn between(&mut self, a: NodeId, b: NodeId, direct: bool) -> Complex64 {
-        match (network_of(self.plan(), a), network_of(self.plan(), b)) {
+        match (self.plan().network_of(a), self.plan().network_of(b)) {
             (Some(n), Some(m)) if n == m => self.driving_point(n, Some(a), Some(b), direct),
             // Different networks meet only at earth.
             (from, to) => {
@@ -200,6 +189,9 @@ impl Plant {
             factor.refresh(&network.resistive, |k| {
                 if k < count {
                     let id = network.branches[k].index();
+                    if matches!(model.plan.branches[id].role, BranchRole::Iron(_)) {
+                        return Complex64::default();
+                    }
                     Complex64::new(conductance(model.plan, model.actual, model.status, id), 0.0)
                 } else {
                     Complex64::new(1.0, 0.0) / winding_ohm(model, n, k - count, y, direct)
@@ -224,16 +216,9 @@ impl Plant {
     /// Mean volume or mass flow out of the pump `p`, if it has one [m3/s].
     pub fn pump_flow(&mut self, p: PumpId) -> f64 {
         let flow = self.plan().pumps[p.index()].flow;
-        debug_assert!(matches!(
-            self.plan().flows[flow.index()].drive,
-            Drive::Pump(_)
-        ));
+        debug_assert!(matches!(self.plan().flows[flow.index()].drive, Drive::Pump(_)));
         self.read(Probe::Flow(flow))
     }
-}
-
-fn network_of(plan: &Plan, node: NodeId) -> Option<usize> {
-    (node.index() != 0).then(|| plan.nodes[node.index()].network)
 }
 
 /// Impedance [ohm] of the winding at port `port` of network `n`; with `direct` its resistance, with
@@ -271,5 +256,5 @@ fn piston_speed(model: &Model, p: PistonId, y: &[f64]) -> f64 {
         model.pressure(place.rod.index(), y),
         y[place.state],
     );
-    make.speed(force).0
+    make.speed(force, y[place.state]).0
 }

@@ -43,6 +43,8 @@ pub enum BranchRole {
     Resistor,
     /// Insulation to earth or between windings: infinite unless it has failed.
     Insulation,
+    /// Iron loss of a direct-current winding, across its terminals. No ohmmeter sees it.
+    Iron(WindingId),
 }
 
 /// A terminal.
@@ -314,28 +316,19 @@ impl Part {
     /// The element with `role`.
     #[must_use]
     pub fn element(&self, role: &str) -> Option<Element> {
-        self.elements
-            .iter()
-            .find(|(name, _)| name == role)
-            .map(|(_, e)| *e)
+        self.elements.iter().find(|(name, _)| name == role).map(|(_, e)| *e)
     }
 
     /// The volume at port `marking`.
     #[must_use]
     pub fn port(&self, marking: &str) -> Option<VolumeId> {
-        self.ports
-            .iter()
-            .find(|(name, _)| name == marking)
-            .map(|(_, v)| *v)
+        self.ports.iter().find(|(name, _)| name == marking).map(|(_, v)| *v)
     }
 
     /// The node of terminal `marking`.
     #[must_use]
     pub fn terminal(&self, marking: &str) -> Option<NodeId> {
-        self.terminals
-            .iter()
-            .find(|(name, _)| name == marking)
-            .map(|(_, n)| *n)
+        self.terminals.iter().find(|(name, _)| name == marking).map(|(_, n)| *n)
     }
 }
 
@@ -412,18 +405,18 @@ impl Plan {
     /// The part tagged `tag`.
     #[must_use]
     pub fn part(&self, tag: &str) -> Option<PartId> {
-        self.parts
-            .iter()
-            .position(|p| p.tag == tag)
-            .map(PartId::new)
+        self.parts.iter().position(|p| p.tag == tag).map(PartId::new)
+    }
+
+    /// Index of the network that `node` belongs to; `None` for the earth.
+    #[must_use]
+    pub fn network_of(&self, node: NodeId) -> Option<usize> {
+        (node.index() != 0).then(|| self.nodes[node.index()].network)
     }
 
     /// The terminal named `name`, such as `K1:A1`.
     #[must_use]
     pub fn node(&self, name: &str) -> Option<NodeId> {
-        self.nodes
-            .iter()
-            .position(|n| n.name == name)
-            .map(NodeId::new)
+        self.nodes.iter().position(|n| n.name == name).map(NodeId::new)
     }
 }

@@ -11,7 +11,7 @@ use crate::base::SimTime;
 
 use super::action::Entry;
 use super::rig::Rig;
-use super::session::{ActError, Session, SessionConfig, SessionLog};
+use super::session::{ActError, Session, SessionConfig};
 
 /// Version of the format.
 pub const VERSION: u32 = 1;
@@ -369,7 +369,7 @@ pub fn replay(
     rig: Rig,
     config: SessionConfig,
     attempt: &Attempt,
-) -> Result<SessionLog, ReplayError> {
+) -> Result<Session, ReplayError> {
     if rig.plant().seed() != attempt.header.seed {
         return Err(ReplayError::OtherSeed {
             attempt: attempt.header.seed,
@@ -383,5 +383,5 @@ pub fn replay(
             .act_at(at, entry.action.clone())
             .map_err(|error| ReplayError::Action { index, at, error })?;
     }
-    Ok(session.into_log())
+    Ok(session)
 }

@@ -31,6 +31,7 @@ mod isolation;
 mod journal;
 mod perform;
 mod rig;
+mod script;
 mod senses;
 #[allow(clippy::module_inception)] // It holds the type the module is named after.
 mod session;
@@ -51,8 +52,9 @@ pub use journal::{
 pub use rig::{
     Director, DirectorError, HAPPENING_LIMIT, Injected, NoFaults, Repair, Rig, RigError, STEP_LIMIT,
 };
+pub use script::{Line, read_actions};
 pub use session::{
     ActError, Ended, LogEntry, Outcome, Seen, Session, SessionConfig, SessionLog, TEXT_LIMIT,
-    TEXT_TOTAL,
+    TEXT_TOTAL, TRACE_LIMIT,
 };
-pub use words::{LINE_LIMIT, VerbSpec, WordsError, help, parse, verbs};
+pub use words::{LINE_LIMIT, VerbSpec, WordsError, guide_table, help, parse, verbs};

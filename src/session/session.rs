@@ -3,7 +3,7 @@
 use std::collections::{BTreeMap, BTreeSet};
 
 use crate::base::{PartId, SimTime};
-use crate::plant::{Happening, Plan};
+use crate::plant::{Happening, Plan, Probe};
 
 use super::action::{Action, Tool};
 use super::cost::{Cost, Costs};
@@ -45,6 +45,8 @@ impl Default for SessionConfig {
 pub const TEXT_LIMIT: usize = 2_000;
 /// Longest text of all actions together [bytes].
 pub const TEXT_TOTAL: usize = 4_000_000;
+/// Most happenings that are kept.
+pub const TRACE_LIMIT: usize = 1_000_000;
 /// Most lines of what was seen in one outcome, and in all.
 const SEEN_LIMIT: usize = 64;
 const SEEN_TOTAL: usize = 100_000;
@@ -195,6 +197,7 @@ pub struct Session {
     ended: Option<Ended>,
     text: usize,
     seen: usize,
+    trace: Option<Vec<Happening>>,
 }
 
 impl Session {
@@ -212,6 +215,7 @@ impl Session {
             ended: None,
             text: 0,
             seen: 0,
+            trace: None,
         }
     }
 
@@ -260,6 +264,39 @@ impl Session {
             entries: self.log,
             ended: self.ended,
         }
+    }
+
+    /// Keeps everything that happens from here on, hidden or not, at most [`TRACE_LIMIT`]: for
+    /// those who run the bench, never for a learner.
+    #[must_use]
+    pub fn traced(mut self) -> Self {
+        self.trace = Some(Vec::new());
+        self
+    }
+
+    /// What happened since the last call, if it is being kept.
+    pub fn take_trace(&mut self) -> Vec<Happening> {
+        self.trace.as_mut().map(std::mem::take).unwrap_or_default()
+    }
+
+    /// Lets the bench run to `until`, at most to the time limit, without doing anything.
+    ///
+    /// # Errors
+    /// When the rig cannot go on; the attempt has then ended.
+    pub fn idle(&mut self, until: SimTime) -> Result<Outcome, RigError> {
+        let mut outcome = Outcome::default();
+        match self.run_to(until, &mut outcome) {
+            Ok(_) => Ok(outcome),
+            Err(error) => {
+                self.ended = Some(Ended::Broken);
+                Err(error)
+            }
+        }
+    }
+
+    /// Reads any quantity of the bench, for those who run it, never for a learner.
+    pub fn read(&mut self, probe: Probe) -> f64 {
+        self.rig.plant_mut().read(probe)
     }
 
     /// Does `action` now.
@@ -374,8 +411,14 @@ impl Session {
         let plan = self.rig.plant().plan().clone();
         let mut started = false;
         let seen_total = &mut self.seen;
+        let trace = &mut self.trace;
         let mut seen = |happening: Happening| {
             started |= senses::starts(&plan, &happening);
+            if let Some(trace) = trace
+                && trace.len() < TRACE_LIMIT
+            {
+                trace.push(happening);
+            }
             let Some(text) = senses::seen(&plan, &happening) else {
                 return;
             };

@@ -107,6 +107,24 @@ pub fn help() -> String {
     text
 }
 
+/// The table of verbs in markdown.
+#[must_use]
+pub fn guide_table() -> String {
+    let mut text = String::from("| verb | what follows | bench time | what it does | example |\n");
+    text.push_str("| --- | --- | --- | --- | --- |\n");
+    for v in verbs() {
+        text.push_str(&format!(
+            "| `{}` | {} | {} s | {} | `{}` |\n",
+            v.verb,
+            v.syntax.replace('|', "\\|"),
+            v.cost.usual_s(),
+            v.meaning,
+            v.example.replace('|', "\\|")
+        ));
+    }
+    text
+}
+
 /// A line that is no action. The session goes on.
 #[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
 #[error("{message}")]

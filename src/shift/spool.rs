@@ -1,6 +1,6 @@
 //! A directional-valve spool and all that pushes on it but the coils.
 
-use crate::fluid::creep;
+use crate::fluid::{creep, stop};
 
 /// Where the spool goes when nothing drives it.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -85,11 +85,7 @@ impl SpoolMake {
     /// stop, so the gap never exceeds the full stroke.
     #[must_use]
     pub fn gap(&self, side: f64, x: f64) -> (f64, f64) {
-        let span = if self.rest == Rest::Detented {
-            2.0
-        } else {
-            1.0
-        };
+        let span = if self.rest == Rest::Detented { 2.0 } else { 1.0 };
         let gap = (1.0 - side * x) / span;
         if gap <= 0.0 {
             (0.0, 0.0)
@@ -100,42 +96,22 @@ impl SpoolMake {
         }
     }
 
-    /// Force of spring, detent and end stops [N] towards +1 at `x`, and its derivative.
+    /// Force of spring and detent [N] towards +1 at `x`, and its derivative.
     #[must_use]
     pub fn restoring(&self, x: f64) -> (f64, f64) {
-        let (mut force, mut slope) = match self.rest {
+        match self.rest {
             Rest::Offset => (-(self.preload_n + self.rate_n * x), -self.rate_n),
             Rest::Centred => {
                 let u = (x / WASHER).clamp(-1.0, 1.0);
-                let bend = if u.abs() < 1.0 {
-                    self.preload_n / WASHER
-                } else {
-                    0.0
-                };
-                (
-                    -(self.preload_n * u + self.rate_n * x),
-                    -(bend + self.rate_n),
-                )
+                let bend = if u.abs() < 1.0 { self.preload_n / WASHER } else { 0.0 };
+                (-(self.preload_n * u + self.rate_n * x), -(bend + self.rate_n))
             }
             Rest::Detented => {
                 let u = (x / RIDGE).clamp(-1.0, 1.0);
-                let bend = if u.abs() < 1.0 {
-                    self.detent_n / RIDGE
-                } else {
-                    0.0
-                };
+                let bend = if u.abs() < 1.0 { self.detent_n / RIDGE } else { 0.0 };
                 (self.detent_n * u, bend)
             }
-        };
-        let (low, high) = self.range();
-        if x < low {
-            force -= STOP_N * (x - low);
-            slope -= STOP_N;
-        } else if x > high {
-            force -= STOP_N * (x - high);
-            slope -= STOP_N;
         }
-        (force, slope)
     }
 
     /// Force of a hand [N] towards +1.
@@ -148,13 +124,17 @@ impl SpoolMake {
         }
     }
 
-    /// Speed [1/s] under `force` [N] towards +1, and its slope [1/(s N)].
+    /// Speed [1/s] at `x` under `force` [N] towards +1 against friction and end stops, with its
+    /// slopes to force [1/(s N)] and position [1/s].
     #[must_use]
-    pub fn speed(&self, force: f64) -> (f64, f64) {
+    pub fn speed(&self, force: f64, x: f64) -> (f64, f64, f64) {
         if self.stuck {
-            return (0.0, 0.0);
+            return (0.0, 0.0, 0.0);
         }
-        creep(force, self.friction_n, self.viscous * self.stroke_m)
+        let drag = self.viscous * self.stroke_m;
+        let (speed, per_n) = creep(force, self.friction_n, drag);
+        let (back, per_x) = stop(x, self.range(), STOP_N / drag);
+        (speed + back, per_n, per_x)
     }
 }
 
@@ -164,11 +144,7 @@ mod tests {
 
     #[test]
     fn detent_holds_either_end() {
-        let d = SpoolMake {
-            rest: Rest::Detented,
-            detent_n: 15.0,
-            ..SpoolMake::centred()
-        };
+        let d = SpoolMake { rest: Rest::Detented, detent_n: 15.0, ..SpoolMake::centred() };
         assert_eq!(d.restoring(0.9).0, 15.0);
         assert_eq!(d.restoring(-0.9).0, -15.0);
     }
@@ -178,10 +154,6 @@ mod tests {
         let c = SpoolMake::centred();
         assert_eq!(c.gap(1.0, 1.0).0, 0.0);
         assert_eq!(c.gap(1.0, 0.0).0, 1.0);
-        assert_eq!(
-            c.gap(-1.0, 1.0).0,
-            1.0,
-            "the losing armature stays at its back stop"
-        );
+        assert_eq!(c.gap(-1.0, 1.0).0, 1.0, "the losing armature stays at its back stop");
     }
 }

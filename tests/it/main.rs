@@ -1,4 +1,12 @@
 //! One binary for all behaviour tests; a module per behaviour.
-#![allow(clippy::disallowed_methods)]
+#![allow(clippy::disallowed_methods, clippy::expect_used, clippy::panic)]
 
 mod coils;
+mod conservation;
+mod data;
+mod heat;
+mod hostile;
+mod hydraulics;
+mod machines;
+mod pneumatics;
+mod tidy;

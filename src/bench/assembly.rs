@@ -1,0 +1,162 @@
+//! What the catalogue builds into: the plan in the making, and who is who.
+
+use std::collections::BTreeMap;
+
+use crate::base::{NodeId, OperatorId, PistonId, VolumeId, WindingId};
+use crate::diagnostic::Span;
+use crate::fluid::{Medium, Volume};
+use crate::plant::PlanBuilder;
+use crate::quantity::Supply;
+
+use super::fields::Fields;
+
+/// Properties of the bench's oil.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Oil {
+    /// Density [kg/m3].
+    pub density: f64,
+    /// What fills the oil volumes.
+    pub medium: Medium,
+}
+
+/// A supply as authored, for checking what it feeds.
+#[derive(Clone, Debug)]
+pub struct FedBy {
+    /// Tag of the supply.
+    pub tag: String,
+    /// Nominal voltage.
+    pub supply: Supply,
+    /// Its first terminal.
+    pub node: NodeId,
+}
+
+/// A consumer as authored, for checking what feeds it.
+#[derive(Clone, Debug)]
+pub struct Consumer {
+    /// Tag of the part.
+    pub tag: String,
+    /// Rated voltage.
+    pub supply: Supply,
+    /// Its first terminal.
+    pub node: NodeId,
+    /// Where the part stands in the file.
+    pub span: Span,
+}
+
+/// A port pair that names a port the valve does not have.
+#[derive(Clone, Debug)]
+pub struct UnknownPort {
+    /// Tag of the valve.
+    pub tag: String,
+    /// The pair as written.
+    pub pair: String,
+    /// Where the part stands in the file.
+    pub span: Span,
+}
+
+/// The plan in the making.
+pub struct Assembly {
+    /// Its builder.
+    pub plan: PlanBuilder,
+    /// The oil.
+    pub oil: Oil,
+    /// Supplies so far.
+    pub supplies: Vec<FedBy>,
+    /// Consumers so far.
+    pub consumers: Vec<Consumer>,
+    /// Port pairs that name unknown ports.
+    pub unknown_ports: Vec<UnknownPort>,
+    volumes: BTreeMap<(String, String), VolumeId>,
+    operators: BTreeMap<String, OperatorId>,
+    pistons: BTreeMap<String, PistonId>,
+    part: (String, Span),
+}
+
+/// Volume [m3] behind a port that is joined to nothing.
+const PLUGGED_M3: f64 = 2e-5;
+
+impl Assembly {
+    /// An empty assembly.
+    #[must_use]
+    pub fn new(plan: PlanBuilder, oil: Oil) -> Self {
+        Assembly {
+            plan,
+            oil,
+            supplies: Vec::new(),
+            consumers: Vec::new(),
+            unknown_ports: Vec::new(),
+            volumes: BTreeMap::new(),
+            operators: BTreeMap::new(),
+            pistons: BTreeMap::new(),
+            part: (String::new(), Span::new(0, 0)),
+        }
+    }
+
+    /// Starts the part `f`.
+    pub fn begin(&mut self, f: &Fields, class: &'static str) {
+        self.plan.part(f.tag(), class, &f.text("title"));
+        self.part = (f.tag().to_owned(), f.span);
+    }
+
+    /// Says that `port` of `tag` opens into `volume`.
+    pub fn join(&mut self, tag: &str, port: &str, volume: VolumeId) {
+        self.volumes.insert((tag.to_owned(), port.to_owned()), volume);
+    }
+
+    /// The volume at `port` of `tag`; a port that is joined to nothing gets a plugged one.
+    pub fn volume(&mut self, tag: &str, port: &str) -> VolumeId {
+        let key = (tag.to_owned(), port.to_owned());
+        if let Some(id) = self.volumes.get(&key) {
+            return *id;
+        }
+        let make = Volume { still_m3: PLUGGED_M3, medium: self.oil.medium };
+        let id = self.plan.volume(&format!("{tag}:{port}"), make, None);
+        self.volumes.insert(key, id);
+        id
+    }
+
+    /// Registers the operator of `tag`.
+    pub fn operator(&mut self, tag: &str, id: OperatorId) {
+        self.operators.insert(tag.to_owned(), id);
+    }
+
+    /// The operator of `tag`, if it has been built.
+    #[must_use]
+    pub fn operator_of(&self, tag: &str) -> Option<OperatorId> {
+        self.operators.get(tag).copied()
+    }
+
+    /// Registers the piston of `tag`.
+    pub fn piston(&mut self, tag: &str, id: PistonId) {
+        self.pistons.insert(tag.to_owned(), id);
+    }
+
+    /// The piston of `tag`, if it has been built.
+    #[must_use]
+    pub fn piston_of(&self, tag: &str) -> Option<PistonId> {
+        self.pistons.get(tag).copied()
+    }
+
+    /// Registers a supply.
+    pub fn supply(&mut self, f: &Fields, supply: Supply, plus: NodeId, _minus: NodeId) {
+        self.supplies.push(FedBy { tag: f.tag().to_owned(), supply, node: plus });
+    }
+
+    /// Registers a coil of the part in hand.
+    pub fn coil(&mut self, winding: WindingId, supply: Supply) {
+        let node = self.plan.plan().windings[winding.index()].a;
+        let (tag, span) = self.part.clone();
+        self.consumers.push(Consumer { tag, supply, node, span });
+    }
+
+    /// Registers another consumer.
+    pub fn load_voltage(&mut self, f: &Fields, supply: Supply, node: NodeId) {
+        self.consumers.push(Consumer { tag: f.tag().to_owned(), supply, node, span: f.span });
+    }
+
+    /// Notes that a valve joins a port it does not have.
+    pub fn unknown_port(&mut self, f: &Fields, pair: &(String, String)) {
+        let pair = format!("{}-{}", pair.0, pair.1);
+        self.unknown_ports.push(UnknownPort { tag: f.tag().to_owned(), pair, span: f.span });
+    }
+}

@@ -1,0 +1,573 @@
+//! The control side: supplies, contacts and what moves them, relays, lamps.
+
+use crate::electric::{Diode, Suppressor, WindingMake, tables};
+use crate::plant::{
+    BranchMake, BranchRole, Current, Delay, FuseMake, PlanBuilder, Tie, Trigger,
+};
+use crate::quantity::{Dimension, Supply, SupplyKind};
+
+use super::super::assembly::Assembly;
+use super::super::fields::Fields;
+use super::{ClassSpec, FieldKind, FieldSpec, Side, field, nothing, words};
+
+use FieldKind::{Choice, Contacts, Flag, Part, Quantity};
+
+/// Resistance of a sound closed contact [ohm].
+const CONTACT_OHM: f64 = 0.02;
+
+const CONTACTS: FieldSpec = field(
+    "contacts",
+    Contacts,
+    Some("13-14"),
+    "Markings by IEC 60947-5-1: second digits 1-2 are normally closed, 3-4 normally open",
+);
+
+/// Coil fields that relays and valves share.
+pub(super) const COIL_FIELDS: [FieldSpec; 11] = [
+    field("coil", FieldKind::Supply, Some("24 V DC"), "Rated voltage and kind of current"),
+    field(
+        "power",
+        Quantity(Dimension::Power, "0.1 W", "200 W"),
+        Some(""),
+        "Rated power of a direct-current coil at 20 degC; the resistance follows",
+    ),
+    field(
+        "inrush",
+        Quantity(Dimension::ApparentPower, "0.5 VA", "2000 VA"),
+        Some(""),
+        "Apparent power of an alternating-current coil with the gap open",
+    ),
+    field(
+        "sealed",
+        Quantity(Dimension::ApparentPower, "0.2 VA", "500 VA"),
+        Some(""),
+        "Apparent power of an alternating-current coil with the armature seated",
+    ),
+    field(
+        "resistance",
+        Quantity(Dimension::Resistance, "0.05 ohm", "100 kohm"),
+        Some(""),
+        "Winding resistance at 20 degC; without it, from the power (DC) or 0.42 of the open impedance (AC)",
+    ),
+    field(
+        "rise_time",
+        Quantity(Dimension::Time, "0.1 ms", "500 ms"),
+        Some(""),
+        "Time constant L/R of a direct-current coil with the gap open",
+    ),
+    field(
+        "pick_up",
+        Quantity(Dimension::Ratio, "10 %", "95 %"),
+        Some(""),
+        "Voltage at which it just pulls in at 20 degC, as a part of the rated voltage",
+    ),
+    field(
+        "drop_out",
+        Quantity(Dimension::Ratio, "2 %", "80 %"),
+        Some(""),
+        "Voltage at which it lets go at 20 degC, as a part of the rated voltage",
+    ),
+    field(
+        "thermal_class",
+        Choice(&["Y", "A", "E", "B", "F", "H", "N", "R"]),
+        Some("F"),
+        "Thermal class of the insulation (IEC 60085); the winding burns open 40 K above it",
+    ),
+    field(
+        "thermal_resistance",
+        Quantity(Dimension::ThermalResistance, "0.2 K/W", "500 K/W"),
+        Some(""),
+        "Winding to ambient",
+    ),
+    field(
+        "suppressor",
+        Choice(&["none", "diode", "resistor", "clamp"]),
+        Some(""),
+        "What lies across the coil; without it a diode on direct current, none on alternating",
+    ),
+];
+
+/// How far above its thermal class a winding fails at once [K].
+const BURNOUT_ABOVE_CLASS: f64 = 40.0;
+
+/// What sets a solenoid's winding apart from a relay's.
+pub(super) struct CoilKind {
+    pub power_w: f64,
+    pub inrush_va: f64,
+    pub sealed_va: f64,
+    pub rise_s: f64,
+    pub seated_ratio: f64,
+    pub leakage: f64,
+    pub stroke_m: f64,
+    pub kelvin_per_watt: f64,
+    pub joule_per_kelvin: f64,
+}
+
+const RELAY_COIL: CoilKind = CoilKind {
+    power_w: 1.2,
+    inrush_va: 3.0,
+    sealed_va: 1.6,
+    rise_s: 4.6e-3,
+    seated_ratio: 1.4,
+    leakage: 0.3,
+    stroke_m: 1e-3,
+    kelvin_per_watt: 35.0,
+    joule_per_kelvin: 12.0,
+};
+
+/// A coil as authored.
+pub(super) struct Coil {
+    pub supply: Supply,
+    pub make: WindingMake,
+    pub suppressors: Vec<Suppressor>,
+    /// Rated current at 20 degC with the gap open, and with the armature seated [A].
+    pub open_a: f64,
+    pub seated_a: f64,
+}
+
+/// The coil that the fields describe.
+pub(super) fn coil(f: &Fields, kind: &CoilKind) -> Coil {
+    let supply = f.supply("coil");
+    let class = tables::thermal_class_celsius(&f.choice("thermal_class")).unwrap_or(155.0);
+    let volts = supply.volts;
+    let (ohm, open_henry, seated_henry, open_a, seated_a) = match supply.kind {
+        SupplyKind::Dc => {
+            let power = f.optional("power").unwrap_or(kind.power_w);
+            let ohm = f.optional("resistance").unwrap_or(volts * volts / power);
+            let open = f.optional("rise_time").unwrap_or(kind.rise_s) * ohm;
+            (ohm, open, open * kind.seated_ratio, volts / ohm, volts / ohm)
+        }
+        SupplyKind::Ac { hertz } => {
+            let omega = 2.0 * std::f64::consts::PI * hertz;
+            let inrush = f.optional("inrush").unwrap_or(kind.inrush_va);
+            let sealed = f.optional("sealed").unwrap_or(kind.sealed_va).min(0.95 * inrush);
+            let (open_z, seated_z) = (volts * volts / inrush, volts * volts / sealed);
+            let ohm = f.optional("resistance").unwrap_or(0.42 * open_z).min(0.98 * open_z);
+            let react = |z: f64| (z * z - ohm * ohm).sqrt() / omega;
+            (ohm, react(open_z), react(seated_z), inrush / volts, sealed / volts)
+        }
+    };
+    let suppressor = match f.choice("suppressor").as_str() {
+        "" if supply.is_dc() => Some(Suppressor::Diode(Diode::RECTIFIER, false)),
+        "diode" => Some(Suppressor::Diode(Diode::RECTIFIER, false)),
+        "resistor" => Some(Suppressor::Resistor(10.0 * ohm)),
+        "clamp" => Some(Suppressor::Clamp(1.6 * volts, 5.0)),
+        _ => None,
+    };
+    Coil {
+        supply,
+        make: WindingMake {
+            ohm_at_20: ohm,
+            open_henry,
+            seated_henry,
+            leakage: kind.leakage,
+            stroke_m: kind.stroke_m,
+            sound_turns: 1.0,
+            open: false,
+            kelvin_per_watt: f.optional("thermal_resistance").unwrap_or(kind.kelvin_per_watt),
+            joule_per_kelvin: kind.joule_per_kelvin,
+            burnout_celsius: class + BURNOUT_ABOVE_CLASS,
+        },
+        suppressors: suppressor.into_iter().collect(),
+        open_a,
+        seated_a,
+    }
+}
+
+/// Adds the coil's winding between two terminals, with insulation that can fail.
+pub(super) fn add_coil(
+    a: &mut Assembly,
+    role: &str,
+    coil: &Coil,
+    first: crate::base::NodeId,
+    second: crate::base::NodeId,
+) -> crate::base::WindingId {
+    let id = a.plan.winding(role, first, second, coil.make, coil.suppressors.clone());
+    a.plan.branch(
+        &format!("insulation {role}"),
+        BranchRole::Insulation,
+        first,
+        PlanBuilder::EARTH,
+        BranchMake::ohm(f64::INFINITY),
+    );
+    a.coil(id, coil.supply);
+    id
+}
+
+fn coil_plate(a: &mut Assembly, coil: &Coil) {
+    a.plan.nameplate("coil", &coil.supply.to_string());
+    if coil.supply.is_dc() {
+        a.plan.nameplate("current", &format!("{:.3} A", coil.open_a));
+    } else {
+        a.plan.nameplate("inrush", &format!("{:.2} A", coil.open_a));
+        a.plan.nameplate("sealed", &format!("{:.2} A", coil.seated_a));
+    }
+    a.plan.nameplate("resistance at 20 degC", &format!("{:.1} ohm", coil.make.ohm_at_20));
+}
+
+pub(super) fn plate_of(a: &mut Assembly, coil: &Coil) {
+    coil_plate(a, coil);
+}
+
+/// Both terminals of each marking such as `13-14`.
+fn contact_terminals(f: &Fields) -> Vec<String> {
+    f.contacts("contacts")
+        .iter()
+        .flat_map(|m| m.split('-').map(str::to_owned).collect::<Vec<_>>())
+        .collect()
+}
+
+fn add_contacts(a: &mut Assembly, f: &Fields, operator: crate::base::OperatorId) {
+    for marking in f.contacts("contacts") {
+        let mut ends = marking.split('-');
+        let (Some(first), Some(second)) = (ends.next(), ends.next()) else { continue };
+        let (from, to) = (a.plan.terminal(first), a.plan.terminal(second));
+        let normally_closed = first.ends_with('1');
+        a.plan.contact(&marking, operator, normally_closed, from, to, CONTACT_OHM);
+    }
+}
+
+fn hand_part(a: &mut Assembly, f: &Fields, role: &str, initially: bool) {
+    let operator = a.plan.operator(role, Tie::Hand, Trigger::Hand, initially);
+    a.operator(f.tag(), operator);
+    add_contacts(a, f, operator);
+}
+
+fn build_isolator(a: &mut Assembly, f: &Fields) {
+    hand_part(a, f, "handle", true);
+}
+
+fn build_button(a: &mut Assembly, f: &Fields) {
+    hand_part(a, f, "head", false);
+}
+
+fn build_supply(a: &mut Assembly, f: &Fields, plus: &str, minus: &str) {
+    let supply = f.supply("voltage");
+    let (p, m) = (a.plan.terminal(plus), a.plan.terminal(minus));
+    let behind = f.part("behind").and_then(|tag| a.operator_of(&tag));
+    let current = match supply.kind {
+        SupplyKind::Dc => Current::Dc,
+        SupplyKind::Ac { hertz } => Current::Ac { omega: 2.0 * std::f64::consts::PI * hertz },
+    };
+    a.plan.supply(current, p, m, supply.volts, f.quantity("internal"), behind);
+    if f.flag("earthed") {
+        a.plan.branch("bond", BranchRole::Resistor, m, PlanBuilder::EARTH, BranchMake::ohm(0.01));
+    }
+    a.plan.nameplate("voltage", &supply.to_string());
+    a.supply(f, supply, p, m);
+}
+
+fn build_dc(a: &mut Assembly, f: &Fields) {
+    build_supply(a, f, "+", "-");
+}
+
+fn build_ac(a: &mut Assembly, f: &Fields) {
+    build_supply(a, f, "L", "N");
+}
+
+fn build_fuse(a: &mut Assembly, f: &Fields) {
+    let (first, second) = (a.plan.terminal("1"), a.plan.terminal("2"));
+    let rated_a = f.quantity("rating");
+    // A quick-acting link melts at ten times its rated current in about 5 ms.
+    let melting_a2s = f.optional("melting").unwrap_or(0.5 * rated_a * rated_a);
+    let ohm = 0.1 / rated_a;
+    a.plan.fuse(first, second, FuseMake { rated_a, melting_a2s }, ohm);
+    a.plan.nameplate("rating", &format!("{rated_a} A"));
+}
+
+fn build_relay(a: &mut Assembly, f: &Fields) {
+    let (a1, a2) = (a.plan.terminal("A1"), a.plan.terminal("A2"));
+    let coil = coil(f, &RELAY_COIL);
+    let winding = add_coil(a, "coil", &coil, a1, a2);
+    let pick_up = f.optional("pick_up").unwrap_or(0.65);
+    let drop_out =
+        f.optional("drop_out").unwrap_or(if coil.supply.is_dc() { 0.2 } else { 0.45 });
+    let (operate, release) = (f.time("operate"), f.time("release"));
+    let delay = match f.choice("function").as_str() {
+        "on delay" => Delay::On(f.time("delay")),
+        "off delay" => Delay::Off(f.time("delay")),
+        _ => Delay::None,
+    };
+    let trigger = Trigger::Armature {
+        pick_a: pick_up * coil.open_a,
+        drop_a: drop_out * coil.seated_a,
+        operate,
+        release,
+        delay,
+    };
+    let operator = a.plan.relay("armature", winding, trigger);
+    a.operator(f.tag(), operator);
+    coil_plate(a, &coil);
+    add_contacts(a, f, operator);
+}
+
+fn relay_terminals(f: &Fields) -> Vec<String> {
+    let mut list = words(&["A1", "A2"]);
+    list.extend(contact_terminals(f));
+    list
+}
+
+fn build_lamp(a: &mut Assembly, f: &Fields) {
+    let (x1, x2) = (a.plan.terminal("X1"), a.plan.terminal("X2"));
+    let supply = f.supply("voltage");
+    let ohm = supply.volts * supply.volts / f.quantity("power");
+    a.plan.lamp(x1, x2, supply.volts, ohm);
+    a.plan.nameplate("lamp", &supply.to_string());
+    a.load_voltage(f, supply, x1);
+}
+
+fn build_limit(a: &mut Assembly, f: &Fields) {
+    let Some(piston) = f.part("on").and_then(|tag| a.piston_of(&tag)) else { return };
+    let trigger = Trigger::Cam {
+        from_m: f.quantity("from"),
+        to_m: f.quantity("to"),
+        differential_m: f.quantity("differential"),
+    };
+    let start = a.plan.plan().pistons[piston.index()].initially_m;
+    let initially = start >= f.quantity("from") && start <= f.quantity("to");
+    let operator = a.plan.operator("cam", Tie::Piston(piston), trigger, initially);
+    a.operator(f.tag(), operator);
+    add_contacts(a, f, operator);
+}
+
+fn build_pressure_switch(a: &mut Assembly, f: &Fields) {
+    let volume = a.volume(f.tag(), "P");
+    let rise_pa = f.quantity("rise");
+    let fall_pa = f.optional("fall").unwrap_or(0.8 * rise_pa);
+    a.plan.port("P", volume);
+    let operator = a.plan.operator(
+        "bellows",
+        Tie::Volume(volume),
+        Trigger::Pressure { rise_pa, fall_pa },
+        false,
+    );
+    a.operator(f.tag(), operator);
+    add_contacts(a, f, operator);
+    a.plan.nameplate("acts at", &format!("{:.0} bar rising", rise_pa / 1e5));
+}
+
+const RELAY_FIELDS: [FieldSpec; 16] = {
+    let mut list = [CONTACTS; 16];
+    let mut k = 0;
+    while k < COIL_FIELDS.len() {
+        list[k] = COIL_FIELDS[k];
+        k += 1;
+    }
+    list[11] = CONTACTS;
+    list[12] = field(
+        "operate",
+        Quantity(Dimension::Time, "1 ms", "200 ms"),
+        Some("10 ms"),
+        "From pick-up current to the last contact made",
+    );
+    list[13] = field(
+        "release",
+        Quantity(Dimension::Time, "1 ms", "200 ms"),
+        Some("6 ms"),
+        "From drop-out current to the last contact back",
+    );
+    list[14] = field(
+        "function",
+        Choice(&["instantaneous", "on delay", "off delay"]),
+        Some("instantaneous"),
+        "Timer function of the contacts",
+    );
+    list[15] = field(
+        "delay",
+        Quantity(Dimension::Time, "10 ms", "1 h"),
+        Some("1 s"),
+        "Set time of a timer function",
+    );
+    list
+};
+
+const SUPPLY_FIELDS: [FieldSpec; 4] = [
+    field("voltage", FieldKind::Supply, None, "Nominal voltage and kind of current"),
+    field(
+        "internal",
+        Quantity(Dimension::Resistance, "0.001 ohm", "50 ohm"),
+        Some("0.2 ohm"),
+        "Internal resistance",
+    ),
+    field("behind", Part(&["Isolator"]), Some(""), "Isolator that feeds it; without one it is always live"),
+    field("earthed", Flag, Some("true"), "Minus or neutral bonded to protective earth"),
+];
+
+/// Classes of the control side.
+pub(super) const CLASSES: &[ClassSpec] = &[
+    ClassSpec {
+        name: "Isolator",
+        side: Side::Control,
+        summary: "Main switch with a lockable handle, closed at the start",
+        terminals: "those of its contacts, if any",
+        ports: "none",
+        laws: "contact with break before make",
+        fields: &[field("contacts", Contacts, Some(""), "Auxiliary contacts, if any")],
+        rank: 0,
+        port_list: nothing,
+        terminal_list: contact_terminals,
+        build: build_isolator,
+    },
+    ClassSpec {
+        name: "DcSupply",
+        side: Side::Control,
+        summary: "Direct-current supply",
+        terminals: "+ and -",
+        ports: "none",
+        laws: "voltage behind a resistance",
+        fields: &SUPPLY_FIELDS,
+        rank: 1,
+        port_list: nothing,
+        terminal_list: |_| words(&["+", "-"]),
+        build: build_dc,
+    },
+    ClassSpec {
+        name: "AcSupply",
+        side: Side::Control,
+        summary: "Alternating-current supply",
+        terminals: "L and N",
+        ports: "none",
+        laws: "phasor voltage behind a resistance",
+        fields: &SUPPLY_FIELDS,
+        rank: 1,
+        port_list: nothing,
+        terminal_list: |_| words(&["L", "N"]),
+        build: build_ac,
+    },
+    ClassSpec {
+        name: "Fuse",
+        side: Side::Control,
+        summary: "Fuse link",
+        terminals: "1 and 2",
+        ports: "none",
+        laws: "heat of the current squared, less what the link sheds; carries 1.5 times its rating for ever",
+        fields: &[
+            field("rating", Quantity(Dimension::Current, "0.05 A", "63 A"), None, "Rated current"),
+            field(
+                "melting",
+                Quantity(Dimension::MeltingIntegral, "0.001 A2s", "10000 A2s"),
+                Some(""),
+                "Melting integral; without it half the square of the rating, in A2s",
+            ),
+        ],
+        rank: 2,
+        port_list: nothing,
+        terminal_list: |_| words(&["1", "2"]),
+        build: build_fuse,
+    },
+    ClassSpec {
+        name: "PushButton",
+        side: Side::Control,
+        summary: "Push-button, returns by itself",
+        terminals: "those of its contacts",
+        ports: "none",
+        laws: "contact with break before make",
+        fields: &[CONTACTS],
+        rank: 0,
+        port_list: nothing,
+        terminal_list: contact_terminals,
+        build: build_button,
+    },
+    ClassSpec {
+        name: "EmergencyStop",
+        side: Side::Control,
+        summary: "Mushroom button that latches when pressed and is released by turning",
+        terminals: "those of its contacts",
+        ports: "none",
+        laws: "contact with break before make",
+        fields: &[field("contacts", Contacts, Some("11-12"), CONTACTS.about)],
+        rank: 0,
+        port_list: nothing,
+        terminal_list: contact_terminals,
+        build: build_button,
+    },
+    ClassSpec {
+        name: "Selector",
+        side: Side::Control,
+        summary: "Two-position switch that stays where it is turned",
+        terminals: "those of its contacts",
+        ports: "none",
+        laws: "contact with break before make",
+        fields: &[CONTACTS],
+        rank: 0,
+        port_list: nothing,
+        terminal_list: contact_terminals,
+        build: build_button,
+    },
+    ClassSpec {
+        name: "Relay",
+        side: Side::Control,
+        summary: "Relay, contactor or time relay: a coil and the contacts its armature moves",
+        terminals: "A1 and A2 of the coil, and those of its contacts",
+        ports: "none",
+        laws: "flux linkage of a winding whose inductance follows the armature (DC), phasor impedance (AC), copper resistance and heat; contacts break before make",
+        fields: &RELAY_FIELDS,
+        rank: 2,
+        port_list: nothing,
+        terminal_list: relay_terminals,
+        build: build_relay,
+    },
+    ClassSpec {
+        name: "Lamp",
+        side: Side::Control,
+        summary: "Indicator lamp",
+        terminals: "X1 and X2",
+        ports: "none",
+        laws: "resistance; lit above 0.4 of its voltage",
+        fields: &[
+            field("voltage", FieldKind::Supply, Some("24 V DC"), "Rated voltage and kind of current"),
+            field("power", Quantity(Dimension::Power, "0.05 W", "60 W"), Some("1 W"), "Rated power"),
+        ],
+        rank: 2,
+        port_list: nothing,
+        terminal_list: |_| words(&["X1", "X2"]),
+        build: build_lamp,
+    },
+    ClassSpec {
+        name: "LimitSwitch",
+        side: Side::Control,
+        summary: "Cam-operated switch on a cylinder's rod",
+        terminals: "those of its contacts",
+        ports: "none",
+        laws: "acts between two rod positions, with differential travel",
+        fields: &[
+            CONTACTS,
+            field("on", Part(&["Cylinder"]), None, "Cylinder whose rod carries the cam"),
+            field("from", Quantity(Dimension::Length, "-10 mm", "10 m"), None, "Start of the acting range"),
+            field("to", Quantity(Dimension::Length, "-10 mm", "20 m"), None, "End of the acting range"),
+            field(
+                "differential",
+                Quantity(Dimension::Length, "0.01 mm", "50 mm"),
+                Some("1 mm"),
+                "Travel back before it lets go",
+            ),
+        ],
+        rank: 5,
+        port_list: nothing,
+        terminal_list: contact_terminals,
+        build: build_limit,
+    },
+    ClassSpec {
+        name: "PressureSwitch",
+        side: Side::Control,
+        summary: "Pressure switch with hysteresis",
+        terminals: "those of its contacts",
+        ports: "P",
+        laws: "acts at the rising, lets go at the falling pressure",
+        fields: &[
+            CONTACTS,
+            field("rise", Quantity(Dimension::Pressure, "0.1 bar", "700 bar"), None, "Acts at this pressure"),
+            field(
+                "fall",
+                Quantity(Dimension::Pressure, "0.05 bar", "690 bar"),
+                Some(""),
+                "Lets go at this pressure; without it 0.8 of the rising one",
+            ),
+        ],
+        rank: 5,
+        port_list: |_| words(&["P"]),
+        terminal_list: contact_terminals,
+        build: build_pressure_switch,
+    },
+];
+

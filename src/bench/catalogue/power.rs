@@ -1,0 +1,283 @@
+//! The power side: pumps, reliefs, checks, throttles, cylinders, accumulators.
+
+use crate::fluid::{Accumulator, FlowLaw, Gate, Load, Piston, Pump, Relief};
+use crate::plant::{Drive, DriveMake};
+use crate::quantity::Dimension;
+
+use super::super::assembly::Assembly;
+use super::super::fields::Fields;
+use super::{ClassSpec, FieldKind, FieldSpec, Side, field, nothing, words};
+
+use FieldKind::{Curve, Parts, Quantity};
+
+const FLOW: (&str, &str) = ("0.01 L/min", "2000 L/min");
+const PRESSURE: (&str, &str) = ("0.01 bar", "700 bar");
+
+/// Both ends of a two-port part as volumes, marked as its ports.
+fn two_ports(a: &mut Assembly, f: &Fields, first: &str, second: &str) -> (crate::base::VolumeId, crate::base::VolumeId) {
+    let (one, two) = (a.volume(f.tag(), first), a.volume(f.tag(), second));
+    a.plan.port(first, one);
+    a.plan.port(second, two);
+    (one, two)
+}
+
+fn rated(f: &Fields) -> Gate {
+    Gate::rated(f.quantity("rated_flow"), f.quantity("rated_drop"))
+}
+
+fn build_tank(a: &mut Assembly, f: &Fields) {
+    let tank = a.volume(f.tag(), "T");
+    a.plan.port("T", tank);
+}
+
+fn build_pump(a: &mut Assembly, f: &Fields) {
+    let (inlet, outlet) = two_ports(a, f, "S", "P");
+    let displacement_m3 = f.quantity("displacement");
+    let speed = f.quantity("speed");
+    let ideal = displacement_m3 * speed;
+    // The volumetric efficiency holds at the rated pressure; the loss there is leakage.
+    let leak = ideal * (1.0 - f.quantity("efficiency")) / f.quantity("rated_pressure");
+    let run_by = f.parts("run_by").iter().filter_map(|tag| a.operator_of(tag)).collect();
+    a.plan.pump(
+        FlowLaw::Pump(Pump { displacement_m3, leak }),
+        inlet,
+        outlet,
+        DriveMake { per_second: speed, lag_s: f.quantity("run_up") / 3.0 },
+        run_by,
+    );
+    a.plan.nameplate("displacement", &format!("{:.1} cm3/rev", displacement_m3 * 1e6));
+    a.plan.nameplate("speed", &format!("{:.0} rpm", speed * 60.0));
+}
+
+fn build_relief(a: &mut Assembly, f: &Fields) {
+    let (inlet, tank) = two_ports(a, f, "P", "T");
+    let full = f.quantity("setting");
+    let crack = f.optional("cracking").unwrap_or(0.93 * full).min(0.999 * full);
+    a.plan.flow(
+        "relief",
+        inlet,
+        tank,
+        FlowLaw::Relief(Relief::rated(crack, full, f.quantity("rated_flow"))),
+        Drive::None,
+    );
+    a.plan.nameplate("setting", &format!("{:.0} bar at {:.0} L/min", full / 1e5, f.quantity("rated_flow") * 60_000.0));
+}
+
+fn build_check(a: &mut Assembly, f: &Fields) {
+    let (from, to) = two_ports(a, f, "A", "B");
+    let law = FlowLaw::Check(rated(f), f.quantity("cracking"));
+    a.plan.flow("check", from, to, law, Drive::None);
+}
+
+fn build_throttle(a: &mut Assembly, f: &Fields) {
+    let (from, to) = two_ports(a, f, "A", "B");
+    a.plan.flow("gate", from, to, FlowLaw::Gate(rated(f)), Drive::None);
+}
+
+fn build_throttle_check(a: &mut Assembly, f: &Fields) {
+    let (from, to) = two_ports(a, f, "A", "B");
+    let check = Gate::rated(f.quantity("check_flow"), f.quantity("rated_drop"));
+    a.plan.flow("gate", from, to, FlowLaw::ThrottleCheck(rated(f), check), Drive::None);
+}
+
+fn build_cylinder(a: &mut Assembly, f: &Fields) {
+    let (cap, rod) = two_ports(a, f, "A", "B");
+    let area = |d: f64| std::f64::consts::PI / 4.0 * d * d;
+    let (bore, rod_d) = (f.quantity("bore"), f.quantity("rod").min(0.95 * f.quantity("bore")));
+    let stroke_m = f.quantity("stroke");
+    let piston = a.plan.piston(
+        Piston {
+            cap_m2: area(bore),
+            rod_m2: area(bore) - area(rod_d),
+            stroke_m,
+            friction_n: f.quantity("friction"),
+            viscous: f.quantity("viscous"),
+            leak: f.quantity("seal_leakage") / 100e5,
+            load: Load { constant_n: f.quantity("load"), along: f.curve("load_curve") },
+            jammed: false,
+            propped: false,
+        },
+        cap,
+        rod,
+        f.quantity("start").clamp(0.0, stroke_m),
+    );
+    a.piston(f.tag(), piston);
+    a.plan.nameplate(
+        "bore / rod / stroke",
+        &format!("{:.0} / {:.0} / {:.0} mm", bore * 1e3, rod_d * 1e3, stroke_m * 1e3),
+    );
+}
+
+fn build_accumulator(a: &mut Assembly, f: &Fields) {
+    let volume = a.volume(f.tag(), "P");
+    a.plan.port("P", volume);
+    a.plan.accumulator(
+        Accumulator {
+            gas_m3: f.quantity("size"),
+            precharge_pa: f.quantity("precharge"),
+            exponent: f.quantity("exponent"),
+        },
+        volume,
+    );
+    a.plan.nameplate("gas volume", &format!("{:.1} L", f.quantity("size") * 1e3));
+    a.plan.nameplate("precharge", &format!("{:.0} bar nitrogen", f.quantity("precharge") / 1e5));
+}
+
+const RATED_FLOW: FieldSpec = field(
+    "rated_flow",
+    Quantity(Dimension::VolumeFlow, FLOW.0, FLOW.1),
+    Some("20 L/min"),
+    "Flow at the rated drop",
+);
+const RATED_DROP: FieldSpec = field(
+    "rated_drop",
+    Quantity(Dimension::Pressure, PRESSURE.0, PRESSURE.1),
+    Some("3 bar"),
+    "Pressure drop at the rated flow",
+);
+
+/// Classes of the power side.
+pub(super) const CLASSES: &[ClassSpec] = &[
+    ClassSpec {
+        name: "Tank",
+        side: Side::Power,
+        summary: "Oil tank at atmospheric pressure; its line is at 0 bar",
+        terminals: "none",
+        ports: "T",
+        laws: "fixed pressure",
+        fields: &[],
+        rank: 3,
+        port_list: |_| words(&["T"]),
+        terminal_list: nothing,
+        build: build_tank,
+    },
+    ClassSpec {
+        name: "Pump",
+        side: Side::Power,
+        summary: "Fixed-displacement pump with its motor",
+        terminals: "none",
+        ports: "S suction, P pressure",
+        laws: "flow is displacement times speed, less leakage in proportion to pressure (ISO 4391 symbols)",
+        fields: &[
+            field(
+                "displacement",
+                Quantity(Dimension::Displacement, "0.1 cm3/rev", "1000 cm3/rev"),
+                None,
+                "Volume displaced per revolution",
+            ),
+            field("speed", Quantity(Dimension::RotationalSpeed, "100 rpm", "6000 rpm"), Some("1450 rpm"), "Speed of the motor"),
+            field("efficiency", Quantity(Dimension::Ratio, "30 %", "100 %"), Some("95 %"), "Volumetric efficiency at the rated pressure"),
+            field("rated_pressure", Quantity(Dimension::Pressure, "1 bar", "700 bar"), Some("100 bar"), "Pressure for which the efficiency holds"),
+            field("run_up", Quantity(Dimension::Time, "10 ms", "30 s"), Some("300 ms"), "Time to come up to speed"),
+            field("run_by", Parts(&["Relay", "Isolator", "Selector"]), Some(""), "Contactor and isolator that must both be closed; without any it always runs"),
+        ],
+        rank: 6,
+        port_list: |_| words(&["S", "P"]),
+        terminal_list: nothing,
+        build: build_pump,
+    },
+    ClassSpec {
+        name: "Relief",
+        side: Side::Power,
+        summary: "Direct-operated pressure relief valve",
+        terminals: "none",
+        ports: "P, T",
+        laws: "shut below cracking, then flow in proportion to the pressure above it",
+        fields: &[
+            field("setting", Quantity(Dimension::Pressure, PRESSURE.0, PRESSURE.1), None, "Pressure at the rated flow"),
+            field("cracking", Quantity(Dimension::Pressure, PRESSURE.0, PRESSURE.1), Some(""), "Cracking pressure; without it 0.93 of the setting"),
+            RATED_FLOW,
+        ],
+        rank: 4,
+        port_list: |_| words(&["P", "T"]),
+        terminal_list: nothing,
+        build: build_relief,
+    },
+    ClassSpec {
+        name: "Check",
+        side: Side::Power,
+        summary: "Check valve, free from A to B",
+        terminals: "none",
+        ports: "A, B",
+        laws: "turbulent above the cracking pressure, shut the other way",
+        fields: &[
+            RATED_FLOW,
+            RATED_DROP,
+            field("cracking", Quantity(Dimension::Pressure, "0 bar", "20 bar"), Some("0.5 bar"), "Cracking pressure"),
+        ],
+        rank: 4,
+        port_list: |_| words(&["A", "B"]),
+        terminal_list: nothing,
+        build: build_check,
+    },
+    ClassSpec {
+        name: "Throttle",
+        side: Side::Power,
+        summary: "Throttle or orifice",
+        terminals: "none",
+        ports: "A, B",
+        laws: "turbulent resistance",
+        fields: &[RATED_FLOW, RATED_DROP],
+        rank: 4,
+        port_list: |_| words(&["A", "B"]),
+        terminal_list: nothing,
+        build: build_throttle,
+    },
+    ClassSpec {
+        name: "ThrottleCheck",
+        side: Side::Power,
+        summary: "One-way throttle: throttled from A to B, free from B to A",
+        terminals: "none",
+        ports: "A, B",
+        laws: "turbulent resistance with a bypass check",
+        fields: &[
+            RATED_FLOW,
+            RATED_DROP,
+            field("check_flow", Quantity(Dimension::VolumeFlow, FLOW.0, FLOW.1), Some("40 L/min"), "Flow of the free direction at the rated drop"),
+        ],
+        rank: 4,
+        port_list: |_| words(&["A", "B"]),
+        terminal_list: nothing,
+        build: build_throttle_check,
+    },
+    ClassSpec {
+        name: "Cylinder",
+        side: Side::Power,
+        summary: "Double-acting cylinder with its load",
+        terminals: "none",
+        ports: "A cap side (extends), B rod side (retracts)",
+        laws: "massless piston: speed follows the force balance over Coulomb and viscous friction; stiff end stops; seal leakage",
+        fields: &[
+            field("bore", Quantity(Dimension::Length, "4 mm", "1 m"), None, "Piston diameter"),
+            field("rod", Quantity(Dimension::Length, "1 mm", "0.9 m"), None, "Rod diameter"),
+            field("stroke", Quantity(Dimension::Length, "5 mm", "10 m"), None, "Stroke"),
+            field("start", Quantity(Dimension::Length, "0 mm", "10 m"), Some("0 mm"), "Position at the start; 0 is retracted"),
+            field("load", Quantity(Dimension::Force, "-1000 kN", "1000 kN"), Some("0 N"), "Constant force against extension; a lifted weight is positive"),
+            field("load_curve", Curve, Some(""), "More force against extension along the stroke, as [\"120 mm 0 kN\", \"180 mm 40 kN\"]"),
+            field("friction", Quantity(Dimension::Force, "0 N", "100 kN"), Some("100 N"), "Coulomb friction of seals and guides"),
+            field("viscous", Quantity(Dimension::DampingViscous, "1 N s/m", "1000000 N s/m"), Some("2000 N s/m"), "Viscous friction"),
+            field("seal_leakage", Quantity(Dimension::VolumeFlow, "0 cm3/min", "50 L/min"), Some("0 cm3/min"), "Leakage past the piston at 100 bar"),
+        ],
+        rank: 4,
+        port_list: |_| words(&["A", "B"]),
+        terminal_list: nothing,
+        build: build_cylinder,
+    },
+    ClassSpec {
+        name: "Accumulator",
+        side: Side::Power,
+        summary: "Bladder accumulator with nitrogen",
+        terminals: "none",
+        ports: "P",
+        laws: "p V^n constant (absolute) above the precharge, nothing below",
+        fields: &[
+            field("size", Quantity(Dimension::Volume, "0.01 L", "500 L"), None, "Gas volume"),
+            field("precharge", Quantity(Dimension::Pressure, "0 bar", "500 bar"), None, "Gas precharge at 20 degC"),
+            field("exponent", Quantity(Dimension::Ratio, "1", "1.7"), Some("1.4"), "Polytropic exponent: 1 slow, 1.4 fast"),
+        ],
+        rank: 4,
+        port_list: |_| words(&["P"]),
+        terminal_list: nothing,
+        build: build_accumulator,
+    },
+];

@@ -1,0 +1,280 @@
+//! The seam: solenoid-operated directional valves.
+
+use crate::base::{VolumeId, WindingId};
+use crate::fluid::{FlowLaw, Gate, Opening};
+use crate::quantity::Dimension;
+use crate::shift::{Rest, SpoolMake};
+
+use super::super::assembly::Assembly;
+use super::super::fields::Fields;
+use super::control::{COIL_FIELDS, Coil, CoilKind, add_coil, coil, plate_of};
+use super::{ClassSpec, FieldKind, FieldSpec, Side, field};
+
+use FieldKind::{Choice, Quantity, Text};
+
+const SOLENOID: CoilKind = CoilKind {
+    power_w: 26.0,
+    inrush_va: 130.0,
+    sealed_va: 22.0,
+    rise_s: 16e-3,
+    seated_ratio: 2.5,
+    leakage: 0.8,
+    stroke_m: 2e-3,
+    kelvin_per_watt: 4.0,
+    joule_per_kelvin: 160.0,
+};
+
+/// Share of the pick-up pull that friction takes; the spring has the rest.
+const FRICTION_SHARE: f64 = 0.12;
+
+/// Steady flow force per pressure and open area: 2 Cd Cv cos 69 deg (Merritt 1967, ch. 5; from
+/// memory).
+const FLOW_FORCE: f64 = 0.43;
+
+/// Which joined ports a named centre has.
+fn centre_joins(name: &str) -> &'static str {
+    match name {
+        "tandem" => "P-T",
+        "float" => "A-T B-T",
+        "open" => "P-A P-B P-T A-T B-T",
+        "regenerative" => "P-A P-B",
+        _ => "",
+    }
+}
+
+/// Pairs of ports in a text such as `"P-A B-T"`.
+fn pairs(text: &str) -> Vec<(String, String)> {
+    text.split_whitespace()
+        .filter_map(|pair| {
+            let (a, b) = pair.split_once('-')?;
+            Some((a.to_owned(), b.to_owned()))
+        })
+        .collect()
+}
+
+/// The joined ports in the positions at x = -1, 0 and +1.
+fn boxes(f: &Fields) -> [Vec<(String, String)>; 3] {
+    let a = pairs(&f.text("a"));
+    match f.choice("rest").as_str() {
+        "spring offset" => [Vec::new(), pairs(&f.text("rest_joins")), a],
+        "detented" => [pairs(&f.text("b")), Vec::new(), a],
+        _ => {
+            let centre = match f.text("centre_joins") {
+                own if !own.is_empty() => own,
+                _ => centre_joins(&f.choice("centre")).to_owned(),
+            };
+            [pairs(&f.text("b")), pairs(&centre), a]
+        }
+    }
+}
+
+fn ports(f: &Fields) -> Vec<String> {
+    let mut list: Vec<String> = f.text("ports").split_whitespace().map(str::to_owned).collect();
+    list.dedup();
+    list
+}
+
+fn has_b(f: &Fields) -> bool {
+    f.choice("rest") != "spring offset"
+}
+
+fn terminals(f: &Fields) -> Vec<String> {
+    let mut list = vec!["a1".to_owned(), "a2".to_owned()];
+    if has_b(f) {
+        list.extend(["b1".to_owned(), "b2".to_owned()]);
+    }
+    list
+}
+
+/// Spring, friction and damping that give the coil its pick-up, drop-out and shifting time.
+fn spool_make(f: &Fields, coil: &Coil) -> SpoolMake {
+    let rest = match f.choice("rest").as_str() {
+        "spring offset" => Rest::Offset,
+        "detented" => Rest::Detented,
+        _ => Rest::Centred,
+    };
+    let pick_up = f.optional("pick_up").unwrap_or(0.6);
+    let drop_out = f.optional("drop_out").unwrap_or(if coil.supply.is_dc() { 0.2 } else { 0.45 });
+    let make = &coil.make;
+    let linkage = |henry: f64, amps: f64| henry * amps;
+    let open = linkage(make.open_henry, coil.open_a);
+    let seated = linkage(make.seated_henry, coil.seated_a);
+    let pull_open = make.pull(open * open, 1.0);
+    let pull_seated = make.pull(seated * seated, 0.0);
+    let at_pick_up = pull_open * pick_up * pick_up;
+    let friction_n = FRICTION_SHARE * at_pick_up;
+    let preload_n = at_pick_up - friction_n;
+    // The spring must overcome friction and the pull that is left at drop-out.
+    let end = pull_seated * drop_out * drop_out + friction_n;
+    let rate_n = (end - preload_n).clamp(0.1 * preload_n, 0.6 * pull_open);
+    let travel_s = 0.6 * f.quantity("shift_time");
+    SpoolMake {
+        rest,
+        stroke_m: make.stroke_m * if rest == Rest::Detented { 0.5 } else { 1.0 },
+        preload_n,
+        rate_n,
+        detent_n: 0.6 * preload_n,
+        friction_n,
+        viscous: 0.8 * pull_open * travel_s / make.stroke_m,
+        hand_n: 3.0 * pull_open,
+        stuck: false,
+    }
+}
+
+fn build(a: &mut Assembly, f: &Fields) {
+    let coil = coil(f, &SOLENOID);
+    let winding = |a: &mut Assembly, name: &str| -> WindingId {
+        let (first, second) =
+            (a.plan.terminal(&format!("{name}1")), a.plan.terminal(&format!("{name}2")));
+        add_coil(a, &format!("coil {name}"), &coil, first, second)
+    };
+    let first = winding(a, "a");
+    let second = has_b(f).then(|| winding(a, "b"));
+    plate_of(a, &coil);
+    let make = spool_make(f, &coil);
+    let start = if make.rest == Rest::Detented && f.choice("start") == "b" {
+        -1.0
+    } else if make.rest == Rest::Detented {
+        1.0
+    } else {
+        0.0
+    };
+    let spool = a.plan.spool(make, Some(first), second, start);
+    let gate = Gate::rated(f.quantity("rated_flow"), f.quantity("rated_drop"));
+    // Area from the gain, Cd 0.61: what the flow force works on.
+    let density = a.oil.density;
+    let area = gate.gain / (0.61 * (2.0 / density).sqrt());
+    let force = FLOW_FORCE * area * f.quantity("flow_force");
+    let volumes: Vec<(String, VolumeId)> = ports(f)
+        .into_iter()
+        .map(|p| {
+            let v = a.volume(f.tag(), &p);
+            a.plan.port(&p, v);
+            (p, v)
+        })
+        .collect();
+    let find = |name: &str| volumes.iter().find(|(p, _)| p == name).map(|(_, v)| *v);
+    let boxes = boxes(f);
+    let mut all: Vec<(String, String)> = Vec::new();
+    for pair in boxes.iter().flatten() {
+        if !all.contains(pair) {
+            all.push(pair.clone());
+        }
+    }
+    for pair in all {
+        let (Some(from), Some(to)) = (find(&pair.0), find(&pair.1)) else {
+            a.unknown_port(f, &pair);
+            continue;
+        };
+        let mut at = [0.0; 3];
+        for (k, joins) in boxes.iter().enumerate() {
+            at[k] = f64::from(u8::from(joins.contains(&pair)));
+        }
+        let opening = Opening {
+            at,
+            closed_crossover: f.quantity("crossover"),
+            two_ended: make.rest == Rest::Detented,
+        };
+        let role = format!("{}-{}", pair.0, pair.1);
+        a.plan.spool_flow(&role, spool, from, to, FlowLaw::Spool(gate, opening), force);
+    }
+    let leak = f.quantity("leakage") / 100e5;
+    if leak > 0.0 {
+        // Clearance leakage from each working port and the supply to the tank.
+        let tank = find("T");
+        for (port, volume) in &volumes {
+            if let Some(tank) = tank
+                && port != "T"
+            {
+                let role = format!("leak {port}-T");
+                a.plan.flow(&role, *volume, tank, FlowLaw::Leak(leak), crate::plant::Drive::None);
+            }
+        }
+    }
+    a.plan.nameplate("rated flow", &format!("{:.0} L/min at {:.0} bar", f.quantity("rated_flow") * 60_000.0, f.quantity("rated_drop") / 1e5));
+    a.plan.nameplate("rest", &f.choice("rest"));
+}
+
+const FIELDS: [FieldSpec; 25] = {
+    let mut list = [COIL_FIELDS[0]; 25];
+    let mut k = 0;
+    while k < COIL_FIELDS.len() {
+        list[k] = COIL_FIELDS[k];
+        k += 1;
+    }
+    list[11] = field("ports", Text, Some("P A B T"), "Ports, separated by blanks (ISO 9461 markings)");
+    list[12] = field(
+        "rest",
+        Choice(&["spring offset", "spring centred", "detented"]),
+        Some("spring centred"),
+        "What the spool does when nothing drives it",
+    );
+    list[13] = field("a", Text, Some("P-A B-T"), "Joined ports when solenoid a has shifted the spool");
+    list[14] = field("b", Text, Some("P-B A-T"), "Joined ports when solenoid b has shifted the spool");
+    list[15] = field(
+        "rest_joins",
+        Text,
+        Some("P-B A-T"),
+        "Joined ports at rest of a spring-offset valve; \"\" when all are blocked",
+    );
+    list[16] = field(
+        "centre",
+        Choice(&["closed", "tandem", "float", "open", "regenerative"]),
+        Some("closed"),
+        "Centre of a spring-centred valve",
+    );
+    list[17] = field("centre_joins", Text, Some(""), "Joined ports in the centre, instead of a named centre");
+    list[18] = field(
+        "rated_flow",
+        Quantity(Dimension::VolumeFlow, "0.1 L/min", "2000 L/min"),
+        Some("20 L/min"),
+        "Flow per path at the rated drop",
+    );
+    list[19] = field(
+        "rated_drop",
+        Quantity(Dimension::Pressure, "0.05 bar", "100 bar"),
+        Some("6 bar"),
+        "Pressure drop per path at the rated flow",
+    );
+    list[20] = field(
+        "shift_time",
+        Quantity(Dimension::Time, "2 ms", "2 s"),
+        Some("30 ms"),
+        "Shifting time at rated voltage without flow, about",
+    );
+    list[21] = field(
+        "crossover",
+        Quantity(Dimension::Ratio, "-50 %", "50 %"),
+        Some("10 %"),
+        "Part of the way between positions over which all paths are shut; negative for open crossover",
+    );
+    list[22] = field(
+        "flow_force",
+        Quantity(Dimension::Ratio, "0 %", "500 %"),
+        Some("100 %"),
+        "Flow force as a part of that of a plain spool edge",
+    );
+    list[23] = field(
+        "leakage",
+        Quantity(Dimension::VolumeFlow, "0 cm3/min", "10 L/min"),
+        Some("5 cm3/min"),
+        "Leakage from each port to T at 100 bar",
+    );
+    list[24] = field("start", Choice(&["a", "b"]), Some("b"), "Position in which a detented valve starts");
+    list
+};
+
+/// Classes of the seam.
+pub(super) const CLASSES: &[ClassSpec] = &[ClassSpec {
+    name: "Valve",
+    side: Side::Seam,
+    summary: "Solenoid-operated directional spool valve, two or three positions",
+    terminals: "a1 and a2 of solenoid a; b1 and b2 of solenoid b unless spring offset",
+    ports: "as authored; P A B T by default",
+    laws: "pull of the winding over the gap against spring, detent, friction, flow force and hand; turbulent paths opened by the spool; clearance leakage",
+    fields: &FIELDS,
+    rank: 3,
+    port_list: ports,
+    terminal_list: terminals,
+    build,
+}];

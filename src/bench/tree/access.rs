@@ -1,0 +1,435 @@
+//! Taking values out of the tree, with a diagnostic for each that is not what is wanted.
+
+use super::{Field, Node, Span, Value};
+use crate::base::SimTime;
+use crate::diagnostic::{Code, Diagnostic, Reporter, nearest};
+use crate::quantity::{Dimension, QuantityError, Supply, parse, parse_duration};
+use std::collections::BTreeMap;
+
+/// The most words of a list of choices that a message shows.
+const MOST_LISTED: usize = 24;
+
+/// A record seen from outside: its name and fields.
+#[derive(Clone, Copy, Debug)]
+pub struct Record<'a> {
+    /// The name before the bracket, with its place.
+    pub name: Option<(&'a str, Span)>,
+    /// The fields, in the order of the file.
+    pub fields: &'a [Field],
+    /// The whole record.
+    pub span: Span,
+}
+
+impl Record<'_> {
+    /// Where to point when the record as a whole is meant: its name, or its first bracket.
+    #[must_use]
+    pub fn head(&self) -> Span {
+        self.name.map_or(
+            Span::new(self.span.start, self.span.start + 1),
+            |(_, span)| span,
+        )
+    }
+}
+
+impl Node {
+    fn wrong_type(&self, wanted: &str, report: &mut Reporter<'_>) {
+        let message = format!("{wanted} is wanted here; this is {}", self.kind());
+        report.push(self.span, Diagnostic::error(Code::WRONG_TYPE, message));
+    }
+
+    /// The text in quotes.
+    pub fn as_text<'a>(&'a self, report: &mut Reporter<'_>) -> Option<&'a str> {
+        match &self.value {
+            Value::Text(text) => return Some(text),
+            Value::Name(word) => {
+                let problem = Diagnostic::error(
+                    Code::WRONG_TYPE,
+                    "a text is wanted here; this is a bare word",
+                );
+                report.push(
+                    self.span,
+                    problem.help(format!("put it in quotes: \"{word}\"")),
+                );
+            }
+            _ => self.wrong_type("a text in quotes", report),
+        }
+        None
+    }
+
+    /// The finite number.
+    pub fn as_number(&self, report: &mut Reporter<'_>) -> Option<f64> {
+        if let Value::Number(number) = &self.value {
+            return Some(number.value);
+        }
+        self.wrong_type("a number", report);
+        None
+    }
+
+    /// The whole number, not negative.
+    pub fn as_whole(&self, report: &mut Reporter<'_>) -> Option<u64> {
+        let Value::Number(number) = &self.value else {
+            self.wrong_type("a whole number", report);
+            return None;
+        };
+        let whole = number.whole.and_then(|whole| u64::try_from(whole).ok());
+        if whole.is_none() {
+            let message = format!(
+                "a whole number from 0 is wanted here; this is {}",
+                number.source
+            );
+            report.error(Code::NOT_WHOLE, self.span, message);
+        }
+        whole
+    }
+
+    /// The whole number, if it lies between `least` and `most`.
+    pub fn as_count(&self, least: u64, most: u64, report: &mut Reporter<'_>) -> Option<u64> {
+        let whole = self.as_whole(report)?;
+        if (least..=most).contains(&whole) {
+            return Some(whole);
+        }
+        let message = format!("{whole} is out of range; from {least} to {most} is possible");
+        report.error(Code::OUT_OF_RANGE, self.span, message);
+        None
+    }
+
+    /// `true` or `false`.
+    pub fn as_flag(&self, report: &mut Reporter<'_>) -> Option<bool> {
+        if let Value::Flag(flag) = self.value {
+            return Some(flag);
+        }
+        self.wrong_type("true or false", report);
+        None
+    }
+
+    /// The values of a list.
+    pub fn as_list<'a>(&'a self, report: &mut Reporter<'_>) -> Option<&'a [Node]> {
+        if let Value::List(values) = &self.value {
+            return Some(values);
+        }
+        self.wrong_type("a list in square brackets", report);
+        None
+    }
+
+    /// The record; a word by itself is a record without fields, so `Lamp` is `Lamp()`.
+    pub fn as_record<'a>(&'a self, report: &mut Reporter<'_>) -> Option<Record<'a>> {
+        let span = self.span;
+        match &self.value {
+            Value::Record { name, fields } => {
+                let name = name.as_ref().map(|(name, span)| (name.as_str(), *span));
+                return Some(Record { name, fields, span });
+            }
+            Value::Name(name) => {
+                return Some(Record {
+                    name: Some((name, span)),
+                    fields: &[],
+                    span,
+                });
+            }
+            Value::Tuple { name, .. } => {
+                let name = name.as_ref().map_or("", |(name, _)| name);
+                let problem = Diagnostic::error(
+                    Code::WRONG_TYPE,
+                    "a record is wanted here; these are values without field names",
+                );
+                report.push(
+                    span,
+                    problem.help(format!("write it as {name}(field: value)")),
+                );
+            }
+            _ => self.wrong_type("a record in round brackets", report),
+        }
+        None
+    }
+
+    /// The entries of a map, in the order of the file; a repeated key is reported and only its
+    /// first entry is given. An empty record counts as an empty map.
+    pub fn as_map<'a>(&'a self, report: &mut Reporter<'_>) -> Option<Vec<&'a Field>> {
+        match &self.value {
+            Value::Map(entries) => Some(distinct(entries, Code::DUPLICATE_TAG, report)),
+            Value::Record { name: None, fields } if fields.is_empty() => Some(Vec::new()),
+            _ => {
+                self.wrong_type("a map in curly brackets", report);
+                None
+            }
+        }
+    }
+
+    /// The values of a tuple, when there are exactly `count` and it has no name.
+    pub fn as_tuple<'a>(&'a self, count: usize, report: &mut Reporter<'_>) -> Option<&'a [Node]> {
+        match &self.value {
+            Value::Tuple { name: None, values } if values.len() == count => return Some(values),
+            Value::Tuple { name: None, values } => {
+                let message = format!(
+                    "{count} values are wanted in these brackets; there are {}",
+                    values.len()
+                );
+                report.error(Code::WRONG_TYPE, self.span, message);
+            }
+            _ => self.wrong_type(&format!("{count} values in round brackets"), report),
+        }
+        None
+    }
+
+    /// The word by itself.
+    pub fn as_word<'a>(&'a self, report: &mut Reporter<'_>) -> Option<&'a str> {
+        match &self.value {
+            Value::Name(word) => return Some(word),
+            Value::Text(text) => {
+                let problem = Diagnostic::error(
+                    Code::WRONG_TYPE,
+                    "a bare word is wanted here; this is a text",
+                );
+                report.push(
+                    self.span,
+                    problem.help(format!("leave out the quotes: {text}")),
+                );
+            }
+            _ => self.wrong_type("a bare word", report),
+        }
+        None
+    }
+
+    /// The value that belongs to the word written here.
+    pub fn as_choice<T: Copy>(
+        &self,
+        choices: &[(&str, T)],
+        report: &mut Reporter<'_>,
+    ) -> Option<T> {
+        let word = self.as_word(report)?;
+        if let Some((_, value)) = choices.iter().find(|(name, _)| *name == word) {
+            return Some(*value);
+        }
+        let names = || choices.iter().map(|(name, _)| *name);
+        let problem = Diagnostic::error(
+            Code::UNKNOWN_CHOICE,
+            format!("{word} is none of the choices here"),
+        );
+        report.push(self.span, problem.help(suggest(word, names())));
+        None
+    }
+
+    /// The quantity [SI unit of the dimension], from a text with a unit; from a plain number too
+    /// where the dimension takes one.
+    pub fn as_quantity(&self, wanted: Dimension, report: &mut Reporter<'_>) -> Option<f64> {
+        match &self.value {
+            Value::Text(text) => self.quantity(parse(text, wanted), report),
+            Value::Number(number) if wanted.takes_plain_numbers() => {
+                let (low, high) = wanted.range_si();
+                if (low..=high).contains(&number.value) {
+                    return Some(number.value);
+                }
+                let message = format!("{} is out of range", number.source);
+                report.error(Code::OUT_OF_RANGE, self.span, message);
+                None
+            }
+            Value::Number(number) => {
+                let message = format!(
+                    "{} has no unit; {} is wanted",
+                    number.source,
+                    wanted.with_article()
+                );
+                let help = format!(
+                    "write it in quotes with its unit, such as \"{}\"",
+                    wanted.example()
+                );
+                report.push(
+                    self.span,
+                    Diagnostic::error(Code::MISSING_UNIT, message).help(help),
+                );
+                None
+            }
+            _ => {
+                let wanted = format!(
+                    "{}, such as \"{}\",",
+                    wanted.with_article(),
+                    wanted.example()
+                );
+                self.wrong_type(&wanted, report);
+                None
+            }
+        }
+    }
+
+    /// The quantity, if it lies between `low` and `high` [SI].
+    pub fn as_quantity_within(
+        &self,
+        wanted: Dimension,
+        (low, high): (f64, f64),
+        report: &mut Reporter<'_>,
+    ) -> Option<f64> {
+        let value = self.as_quantity(wanted, report)?;
+        if value >= low && value <= high {
+            return Some(value);
+        }
+        let show = |si| crate::quantity::display(si, wanted, crate::quantity::UnitSystem::Si);
+        let message = format!(
+            "{} is out of range; from {} to {} is possible",
+            show(value),
+            show(low),
+            show(high)
+        );
+        report.error(Code::OUT_OF_RANGE, self.span, message);
+        None
+    }
+
+    /// The supply, such as `"24 V DC"`.
+    pub fn as_supply(&self, report: &mut Reporter<'_>) -> Option<Supply> {
+        let text = self.as_text(report)?;
+        match Supply::parse(text) {
+            Ok(supply) => Some(supply),
+            Err(error) => {
+                let code = quantity_code(&error, Code::BAD_SUPPLY);
+                report.error(code, self.span, error.to_string());
+                None
+            }
+        }
+    }
+
+    /// The span of time, such as `"1 min 30 s"`.
+    pub fn as_duration(&self, report: &mut Reporter<'_>) -> Option<SimTime> {
+        match &self.value {
+            Value::Number(_) => {
+                self.as_quantity(Dimension::Time, report);
+                None
+            }
+            _ => {
+                let text = self.as_text(report)?;
+                self.quantity(parse_duration(text), report)
+            }
+        }
+    }
+
+    fn quantity<T>(&self, read: Result<T, QuantityError>, report: &mut Reporter<'_>) -> Option<T> {
+        match read {
+            Ok(value) => Some(value),
+            Err(error) => {
+                let code = quantity_code(&error, Code::BAD_QUANTITY);
+                report.error(code, self.span, error.to_string());
+                None
+            }
+        }
+    }
+}
+
+fn quantity_code(error: &QuantityError, otherwise: Code) -> Code {
+    if error.is_wrong_dimension() {
+        Code::WRONG_DIMENSION
+    } else if error.is_out_of_range() {
+        Code::OUT_OF_RANGE
+    } else if error.is_missing_unit() {
+        Code::MISSING_UNIT
+    } else {
+        otherwise
+    }
+}
+
+/// "did you mean ...", or the words to choose from.
+fn suggest<'a>(word: &str, names: impl Iterator<Item = &'a str> + Clone) -> String {
+    if let Some(near) = nearest(word, names.clone()) {
+        return format!("did you mean {near}?");
+    }
+    let mut listed: Vec<&str> = names.clone().take(MOST_LISTED).collect();
+    if names.count() > MOST_LISTED {
+        listed.push("…");
+    }
+    if listed.is_empty() {
+        "there is none".to_owned()
+    } else {
+        format!("possible: {}", listed.join(", "))
+    }
+}
+
+/// The fields with the repeated ones reported and left out.
+fn distinct<'a>(fields: &'a [Field], code: Code, report: &mut Reporter<'_>) -> Vec<&'a Field> {
+    let mut first: BTreeMap<&str, Span> = BTreeMap::new();
+    let mut kept = Vec::with_capacity(fields.len());
+    for field in fields {
+        if let Some(earlier) = first.get(field.key.as_str()) {
+            let problem = Diagnostic::error(code, format!("\"{}\" is given twice", field.key))
+                .label("again here")
+                .related(*earlier, "first here");
+            report.push(field.key_span, problem);
+        } else {
+            first.insert(&field.key, field.key_span);
+            kept.push(field);
+        }
+    }
+    kept
+}
+
+/// The fields of a record being taken one by one; what nobody asked for is reported at the end.
+#[derive(Debug)]
+pub struct Fields<'a> {
+    record: Record<'a>,
+    left: BTreeMap<&'a str, &'a Field>,
+    asked: Vec<&'static str>,
+}
+
+impl<'a> Fields<'a> {
+    /// Opens a record; repeated fields are reported and their first value is used.
+    pub fn open(node: &'a Node, report: &mut Reporter<'_>) -> Option<Self> {
+        let record = node.as_record(report)?;
+        let left = distinct(record.fields, Code::DUPLICATE_FIELD, report);
+        let left = left
+            .into_iter()
+            .map(|field| (field.key.as_str(), field))
+            .collect();
+        Some(Fields {
+            record,
+            left,
+            asked: Vec::new(),
+        })
+    }
+
+    /// The record.
+    #[must_use]
+    pub fn record(&self) -> Record<'a> {
+        self.record
+    }
+
+    /// The value of a field that may be missing; `None` written out counts as missing.
+    pub fn take(&mut self, key: &'static str) -> Option<&'a Node> {
+        self.asked.push(key);
+        let node = &self.left.remove(key)?.value;
+        (node.value != Value::Nothing).then_some(node)
+    }
+
+    /// The value of a field that must be there; `example` is a value as one would write it.
+    pub fn need(
+        &mut self,
+        key: &'static str,
+        example: &str,
+        report: &mut Reporter<'_>,
+    ) -> Option<&'a Node> {
+        let found = self.take(key);
+        if found.is_none() {
+            let message = match self.record.name {
+                Some((name, _)) => format!("{name} lacks the field {key}"),
+                None => format!("the field {key} is missing"),
+            };
+            let problem = Diagnostic::error(Code::MISSING_FIELD, message);
+            report.push(
+                self.record.head(),
+                problem.help(format!("add {key}: {example}")),
+            );
+        }
+        found
+    }
+
+    /// Reports every field that was not asked for.
+    pub fn finish(self, report: &mut Reporter<'_>) {
+        for field in self.left.values() {
+            let place = match self.record.name {
+                Some((name, _)) => format!(" in {name}"),
+                None => " here".to_owned(),
+            };
+            let message = format!("the field {} is not known{place}", field.key);
+            let help = suggest(&field.key, self.asked.iter().copied());
+            report.push(
+                field.key_span,
+                Diagnostic::error(Code::UNKNOWN_FIELD, message).help(help),
+            );
+        }
+    }
+}

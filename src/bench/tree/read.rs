@@ -1,0 +1,832 @@
+//! The reader of the notation: recursive descent with limits, going on after a mistake.
+
+use super::{Field, Node, Number, Span, Value};
+use crate::diagnostic::{Code, Diagnostic, Diagnostics, Place};
+
+/// The largest file read [bytes].
+pub const LARGEST_FILE: usize = 4 << 20;
+/// The deepest nesting of brackets.
+pub const DEEPEST: usize = 64;
+/// The most values in a file.
+pub const MOST_VALUES: usize = 200_000;
+/// Mistakes of notation after which the rest of the file is not read.
+const MOST_MISTAKES: usize = 20;
+/// The longest number [bytes].
+const LONGEST_NUMBER: usize = 400;
+
+/// The tree of a file, or `None` if its notation is broken; then the diagnostics say where, at
+/// several places if there are several mistakes.
+///
+/// Understood: comments, `Name(key: value)`, `(key: value)`, `Name(a, b)`, `(a, b)`, `[a, b]`,
+/// `{ "key": value }`, texts (also raw ones, `r#"..."#`), characters, numbers, `true`, `false`,
+/// `None`, bare words, and `Some(x)`, which reads as `x`.
+pub fn parse(file: &str, text: &str, diagnostics: &mut Diagnostics) -> Option<Node> {
+    let mut reader = Reader {
+        file,
+        text,
+        at: 0,
+        closers: Vec::new(),
+        values: 0,
+        mistakes: 0,
+        stopped: false,
+        diagnostics,
+    };
+    if text.len() > LARGEST_FILE {
+        let message = format!(
+            "the file has {} bytes; at most {LARGEST_FILE} are read",
+            text.len()
+        );
+        let problem = Diagnostic::error(Code::TOO_LARGE, message).at(Place::file(file));
+        reader.diagnostics.push(problem);
+        return None;
+    }
+    reader.document()
+}
+
+struct Reader<'a> {
+    file: &'a str,
+    text: &'a str,
+    at: usize,
+    /// What closes each open bracket, the innermost last.
+    closers: Vec<char>,
+    values: usize,
+    mistakes: usize,
+    /// Nothing more is read: the end was reached too early, or a limit.
+    stopped: bool,
+    diagnostics: &'a mut Diagnostics,
+}
+
+type Name = Option<(String, Span)>;
+
+impl Reader<'_> {
+    fn document(&mut self) -> Option<Node> {
+        if self.text.starts_with('\u{feff}') {
+            self.at = '\u{feff}'.len_utf8();
+        }
+        self.blank();
+        while !self.stopped && self.rest().starts_with("#!") {
+            self.attribute();
+            self.blank();
+        }
+        if self.peek().is_none() && !self.stopped {
+            let problem = Diagnostic::error(Code::EMPTY, "the file holds no value");
+            self.diagnostics.push(problem.at(Place::file(self.file)));
+            return None;
+        }
+        let node = self.value();
+        if node.is_some() && !self.stopped {
+            self.blank();
+            if let Some(letter) = self.peek() {
+                let problem = Diagnostic::error(
+                    Code::SYNTAX,
+                    format!("the file goes on with {} after its value", quoted(letter)),
+                );
+                let problem = problem.help("a file holds one value; look for a bracket too many");
+                self.mistake(Span::new(self.at, self.at + letter.len_utf8()), problem);
+            }
+        }
+        node.filter(|_| self.mistakes == 0)
+    }
+
+    fn rest(&self) -> &str {
+        self.text.get(self.at..).unwrap_or("")
+    }
+
+    fn peek(&self) -> Option<char> {
+        self.rest().chars().next()
+    }
+
+    fn peek_after_blank(&mut self) -> Option<char> {
+        self.blank();
+        self.peek()
+    }
+
+    fn eat(&mut self, letter: char) -> bool {
+        let there = self.peek() == Some(letter);
+        if there {
+            self.at += letter.len_utf8();
+        }
+        there
+    }
+
+    fn mistake(&mut self, span: Span, problem: Diagnostic) {
+        if self.stopped {
+            return;
+        }
+        self.diagnostics
+            .push(problem.at(Place::new(self.file, span)));
+        self.mistakes += 1;
+        if self.mistakes >= MOST_MISTAKES {
+            self.stop();
+        }
+    }
+
+    fn syntax(&mut self, span: Span, message: impl AsRef<str>) {
+        self.mistake(span, Diagnostic::error(Code::SYNTAX, message));
+    }
+
+    fn stop(&mut self) {
+        self.stopped = true;
+        self.at = self.text.len();
+    }
+
+    /// Skips blanks and comments.
+    fn blank(&mut self) {
+        loop {
+            let rest = self.rest();
+            let trimmed = rest.trim_start();
+            self.at += rest.len() - trimmed.len();
+            if self.rest().starts_with("//") {
+                let rest = self.rest();
+                self.at += rest.find('\n').unwrap_or(rest.len());
+            } else if self.rest().starts_with("/*") {
+                self.block_comment();
+            } else {
+                return;
+            }
+        }
+    }
+
+    fn block_comment(&mut self) {
+        let start = self.at;
+        let bytes = self.text.as_bytes();
+        let mut open = 0usize;
+        loop {
+            match bytes.get(self.at..self.at + 2) {
+                Some(b"/*") => (open, self.at) = (open + 1, self.at + 2),
+                Some(b"*/") => {
+                    (open, self.at) = (open - 1, self.at + 2);
+                    if open == 0 {
+                        return;
+                    }
+                }
+                Some(_) => self.at += 1,
+                None => {
+                    self.syntax(Span::new(start, start + 2), "this comment is never closed");
+                    self.stop();
+                    return;
+                }
+            }
+        }
+    }
+
+    /// `#![enable(...)]`: read over, for the extensions are understood anyway.
+    fn attribute(&mut self) {
+        let start = self.at;
+        let line_end = self.rest().find(']');
+        match line_end {
+            Some(length) => self.at += length + 1,
+            None => {
+                self.syntax(
+                    Span::new(start, start + 2),
+                    "this attribute is never closed",
+                );
+                self.stop();
+            }
+        }
+    }
+
+    /// Counts a value; `false` when there are too many.
+    fn count(&mut self) -> bool {
+        self.values += 1;
+        if self.values > MOST_VALUES && !self.stopped {
+            let message = format!("the file holds more than {MOST_VALUES} values");
+            let span = Span::new(self.at, self.at);
+            self.mistake(span, Diagnostic::error(Code::TOO_MANY_VALUES, message));
+            self.stop();
+        }
+        !self.stopped
+    }
+
+    /// One value; `None` after a mistake, which is reported then.
+    fn value(&mut self) -> Option<Node> {
+        let letter = self.peek_after_blank();
+        if !self.count() {
+            return None;
+        }
+        let start = self.at;
+        let Some(letter) = letter else {
+            self.syntax(
+                Span::new(start, start),
+                "the file ends where a value is wanted",
+            );
+            self.stop();
+            return None;
+        };
+        match letter {
+            '(' => self.bracketed(None, start),
+            '[' => self.list(start),
+            '{' => self.map(start),
+            '"' => self.text(start),
+            '\'' => self.character(start),
+            '0'..='9' | '+' | '-' | '.' => self.number(start),
+            _ if self.raw_hashes().is_some() => self.text(start),
+            'b' if self.rest().starts_with("b\"") || self.rest().starts_with("b'") => {
+                self.at += 1;
+                self.syntax(
+                    Span::new(start, start + 2),
+                    "byte texts are not used here; leave out the b",
+                );
+                None
+            }
+            _ if is_word_start(letter) => self.word(start),
+            _ => {
+                let problem = format!("a value is wanted here; this is {}", quoted(letter));
+                self.syntax(Span::new(start, start + letter.len_utf8()), problem);
+                None
+            }
+        }
+    }
+
+    /// An identifier, raw ones included; `None` if there is none. Nothing is reported.
+    fn identifier(&mut self) -> Option<(String, Span)> {
+        let start = self.at;
+        let raw = self.rest().starts_with("r#");
+        let from = if raw { start + 2 } else { start };
+        let rest = self.text.get(from..)?;
+        if !rest.starts_with(is_word_start) {
+            return None;
+        }
+        let part = |c: char| is_word_part(c) || (raw && matches!(c, '.' | '+' | '-'));
+        let length = rest.find(|c| !part(c)).unwrap_or(rest.len());
+        let word = rest.get(..length)?.to_owned();
+        self.at = from + length;
+        Some((word, Span::new(start, self.at)))
+    }
+
+    fn word(&mut self, start: usize) -> Option<Node> {
+        let (word, span) = self.identifier()?;
+        let after = self.at;
+        if self.peek_after_blank() == Some('(') {
+            return self.bracketed(Some((word, span)), start);
+        }
+        self.at = after;
+        let value = match word.as_str() {
+            "true" => Value::Flag(true),
+            "false" => Value::Flag(false),
+            "None" => Value::Nothing,
+            "inf" | "NaN" | "inff32" | "inff64" | "NaNf32" | "NaNf64" => {
+                self.not_finite(span);
+                return None;
+            }
+            _ => Value::Name(word),
+        };
+        Some(Node::new(value, span))
+    }
+
+    fn not_finite(&mut self, span: Span) {
+        let problem = Diagnostic::error(Code::NOT_FINITE, "a finite number is wanted here");
+        self.mistake(span, problem);
+    }
+
+    /// Enters a bracket; `false`, after skipping it all, when that is too deep.
+    fn enter(&mut self, start: usize, close: char) -> bool {
+        if self.closers.len() >= DEEPEST {
+            let message = format!("brackets are nested more than {DEEPEST} deep");
+            let open = Span::new(start, start + 1);
+            self.mistake(open, Diagnostic::error(Code::TOO_DEEP, message));
+            self.stop();
+            return false;
+        }
+        self.closers.push(close);
+        true
+    }
+
+    /// `(...)`, with a name before it or not.
+    fn bracketed(&mut self, name: Name, start: usize) -> Option<Node> {
+        let open = self.at;
+        self.at += 1;
+        if !self.enter(open, ')') {
+            return None;
+        }
+        let mut fields: Vec<Field> = Vec::new();
+        let mut values: Vec<Node> = Vec::new();
+        let closed = self.items(open, ')', |reader| {
+            let key = reader.key_ahead();
+            let Some((key, key_span)) = key else {
+                let value = reader.value();
+                if let (Some(value), false) = (&value, fields.is_empty()) {
+                    let message = "this value has no field name, though others here have one";
+                    reader.syntax(value.span, message);
+                }
+                let there = value.is_some();
+                values.extend(value);
+                return there;
+            };
+            if !values.is_empty() {
+                let message = "this value has a field name, though others here have none";
+                reader.syntax(key_span, message);
+            }
+            let value = reader.value();
+            let there = value.is_some();
+            fields.extend(value.map(|value| Field {
+                key,
+                key_span,
+                value,
+            }));
+            there
+        });
+        self.closers.pop();
+        if !closed {
+            return None;
+        }
+        let span = Span::new(start, self.at);
+        if values.is_empty() {
+            return Some(Node::new(Value::Record { name, fields }, span));
+        }
+        if name.as_ref().is_some_and(|(name, _)| name == "Some") && values.len() == 1 {
+            return values.pop();
+        }
+        Some(Node::new(Value::Tuple { name, values }, span))
+    }
+
+    /// A field name with its colon, both taken; nothing taken if there is none.
+    fn key_ahead(&mut self) -> Name {
+        self.blank();
+        let start = self.at;
+        let quoted_key = self.peek() == Some('"');
+        if quoted_key || self.raw_hashes().is_some() {
+            // A text as field name is a slip worth its own words: look past it for a colon.
+            let length = self
+                .rest()
+                .get(1..)
+                .and_then(|rest| rest.find(['"', '\n', '\\']));
+            let end = length.map(|length| start + 1 + length);
+            let closes = end.filter(|end| self.text.as_bytes().get(*end) == Some(&b'"'));
+            if let (true, Some(end)) = (quoted_key, closes) {
+                self.at = end + 1;
+                if self.peek_after_blank() == Some(':') {
+                    let key = self.text.get(start + 1..end).unwrap_or("").to_owned();
+                    let span = Span::new(start, end + 1);
+                    let problem = Diagnostic::error(Code::SYNTAX, "a field name has no quotes");
+                    self.mistake(span, problem.help("in round brackets write name: value"));
+                    self.eat(':');
+                    return Some((key, span));
+                }
+            }
+            self.at = start;
+            return None;
+        }
+        let word = self.identifier();
+        if word.is_some() {
+            self.blank();
+            if self.peek() == Some(':') {
+                self.at += 1;
+                return word;
+            }
+            if self.peek() == Some('=') {
+                let span = Span::new(self.at, self.at + 1);
+                self.at += 1;
+                self.syntax(span, "a colon is wanted between a field name and its value");
+                return word;
+            }
+        }
+        self.at = start;
+        None
+    }
+
+    fn list(&mut self, start: usize) -> Option<Node> {
+        self.at += 1;
+        if !self.enter(start, ']') {
+            return None;
+        }
+        let mut values = Vec::new();
+        let closed = self.items(start, ']', |reader| {
+            let value = reader.value();
+            let there = value.is_some();
+            values.extend(value);
+            there
+        });
+        self.closers.pop();
+        closed.then(|| Node::new(Value::List(values), Span::new(start, self.at)))
+    }
+
+    fn map(&mut self, start: usize) -> Option<Node> {
+        self.at += 1;
+        if !self.enter(start, '}') {
+            return None;
+        }
+        let mut entries = Vec::new();
+        let closed = self.items(start, '}', |reader| {
+            let Some(key_node) = reader.value() else {
+                return false;
+            };
+            let key_span = key_node.span;
+            let key = match key_node.value {
+                Value::Text(text) => text,
+                Value::Name(word) => word,
+                _ => {
+                    let problem =
+                        Diagnostic::error(Code::SYNTAX, "a map's key is a text in quotes");
+                    reader.mistake(key_span, problem);
+                    String::new()
+                }
+            };
+            reader.blank();
+            if !reader.eat(':') {
+                let span = Span::new(reader.at, reader.at);
+                let problem =
+                    Diagnostic::error(Code::SYNTAX, "a colon and a value are wanted here");
+                reader.mistake(span, problem.related(key_span, "after this key"));
+                return false;
+            }
+            let value = reader.value();
+            let there = value.is_some();
+            entries.extend(value.map(|value| Field {
+                key,
+                key_span,
+                value,
+            }));
+            there
+        });
+        self.closers.pop();
+        closed.then(|| Node::new(Value::Map(entries), Span::new(start, self.at)))
+    }
+
+    /// The items of a bracket up to its end, with commas between. Returns whether the bracket was
+    /// closed by its own sign.
+    fn items(&mut self, open: usize, close: char, mut item: impl FnMut(&mut Self) -> bool) -> bool {
+        let opened = Span::new(open, open + 1);
+        loop {
+            let Some(letter) = self.peek_after_blank() else {
+                let problem = Diagnostic::error(Code::SYNTAX, "this bracket is never closed").help(
+                    format!("a {} is missing, here or further down", quoted(close)),
+                );
+                self.mistake(opened, problem);
+                self.stop();
+                return false;
+            };
+            if matches!(letter, ')' | ']' | '}') {
+                let span = Span::new(self.at, self.at + 1);
+                if letter == close {
+                    self.at += 1;
+                } else {
+                    let message = format!(
+                        "{} is wanted here; this is {}",
+                        quoted(close),
+                        quoted(letter)
+                    );
+                    let problem = Diagnostic::error(Code::SYNTAX, message);
+                    self.mistake(span, problem.related(opened, "to close this"));
+                    // A sign that closes a bracket further out is left for that one.
+                    let outer = self.closers.len().saturating_sub(1);
+                    if !self
+                        .closers
+                        .iter()
+                        .take(outer)
+                        .any(|outer| *outer == letter)
+                    {
+                        self.at += 1;
+                    }
+                }
+                return letter == close;
+            }
+            let before = self.at;
+            let read = if letter == ',' {
+                let span = Span::new(self.at, self.at + 1);
+                self.syntax(span, "a value is wanted before this comma");
+                true
+            } else {
+                item(self)
+            };
+            if self.stopped {
+                return false;
+            }
+            if !read {
+                if self.at == before {
+                    self.at += self.peek().map_or(0, char::len_utf8);
+                }
+                self.skip_item();
+            }
+            match self.peek_after_blank() {
+                Some(',') => self.at += 1,
+                Some(')' | ']' | '}') | None => {}
+                Some(letter) => {
+                    let span = Span::new(self.at, self.at + letter.len_utf8());
+                    if is_value_start(letter) {
+                        self.syntax(span, "a comma is missing before this");
+                    } else {
+                        let message = format!(
+                            "a comma or {} is wanted here; this is {}",
+                            quoted(close),
+                            quoted(letter)
+                        );
+                        self.syntax(span, message);
+                        self.skip_item();
+                        self.eat(',');
+                    }
+                }
+            }
+            if self.stopped {
+                return false;
+            }
+        }
+    }
+
+    /// After a mistake: on to the comma or bracket that ends the item, over texts, comments and
+    /// whole brackets.
+    fn skip_item(&mut self) {
+        let mut open = 0usize;
+        while let Some(letter) = self.peek_after_blank() {
+            match letter {
+                ',' if open == 0 => return,
+                ')' | ']' | '}' if open == 0 => return,
+                ')' | ']' | '}' => open -= 1,
+                '(' | '[' | '{' => open += 1,
+                '"' => {
+                    // An escaped quote does not end it; an open end is reported elsewhere.
+                    let mut escaped = false;
+                    let end = self.rest().char_indices().skip(1).find(|(_, c)| {
+                        let ends = *c == '"' && !escaped;
+                        escaped = *c == '\\' && !escaped;
+                        ends
+                    });
+                    let Some((length, _)) = end else {
+                        self.at = self.text.len();
+                        return;
+                    };
+                    self.at += length;
+                }
+                _ => {}
+            }
+            self.at += letter.len_utf8().max(1);
+        }
+    }
+
+    /// Number of hash signs of a raw text that begins here.
+    fn raw_hashes(&self) -> Option<usize> {
+        let rest = self.rest().strip_prefix('r')?;
+        let hashes = rest.bytes().take_while(|b| *b == b'#').count();
+        (rest.as_bytes().get(hashes) == Some(&b'"')).then_some(hashes)
+    }
+
+    fn text(&mut self, start: usize) -> Option<Node> {
+        if let Some(hashes) = self.raw_hashes() {
+            let from = start + hashes + 2;
+            let end = format!("\"{}", "#".repeat(hashes));
+            let length = self.text.get(from..).and_then(|rest| rest.find(&end));
+            let Some(length) = length else {
+                let problem = format!("this text is never closed; it ends with {end}");
+                self.syntax(Span::new(start, from), problem);
+                self.stop();
+                return None;
+            };
+            let content = self.text.get(from..from + length)?.to_owned();
+            self.at = from + length + end.len();
+            let mut node = Node::new(Value::Text(content), Span::new(start, self.at));
+            node.verbatim_from = Some(from);
+            return Some(node);
+        }
+        self.at += 1;
+        let from = self.at;
+        let mut content = String::new();
+        let mut verbatim = true;
+        let mut sound = true;
+        loop {
+            let rest = self.rest();
+            let Some(length) = rest.find(['"', '\\']) else {
+                let problem = Diagnostic::error(Code::SYNTAX, "this text is never closed")
+                    .help("a quote is missing, here or at a text further up");
+                self.mistake(Span::new(start, from), problem);
+                self.stop();
+                return None;
+            };
+            let (plain, after) = rest.split_at(length);
+            content.push_str(plain);
+            let ends = after.starts_with('"');
+            self.at += length + 1;
+            if ends {
+                break;
+            }
+            verbatim = false;
+            match self.escape() {
+                Some(letter) => content.extend(letter),
+                None => sound = false,
+            }
+            if self.stopped {
+                return None;
+            }
+        }
+        let mut node = Node::new(Value::Text(content), Span::new(start, self.at));
+        node.verbatim_from = verbatim.then_some(from);
+        // A bad escape is reported; its text is read to the end all the same.
+        sound.then_some(node)
+    }
+
+    /// What follows a backslash; the inner `None` is a line joined to the next.
+    fn escape(&mut self) -> Option<Option<char>> {
+        let start = self.at.saturating_sub(1);
+        let Some(letter) = self.peek() else {
+            return Some(None);
+        };
+        self.at += letter.len_utf8();
+        let plain = match letter {
+            'n' => '\n',
+            't' => '\t',
+            'r' => '\r',
+            '0' => '\0',
+            '\\' | '"' | '\'' => letter,
+            'x' => return self.hex_escape(start, 2).map(Some),
+            'u' if self.eat('{') => {
+                let length = self
+                    .rest()
+                    .find('}')
+                    .filter(|length| (1..=6).contains(length));
+                let read = length.and_then(|length| {
+                    let letter = self.hex_escape(start, length);
+                    self.at += 1;
+                    letter
+                });
+                if length.is_none() {
+                    self.syntax(Span::new(start, self.at), "write this as \\u{20AC}");
+                }
+                return read.map(Some);
+            }
+            _ => {
+                let problem = Diagnostic::error(Code::SYNTAX, "this backslash means nothing");
+                let problem = problem.help("write two of them for one, or use r\"...\"");
+                self.mistake(Span::new(start, self.at), problem);
+                return None;
+            }
+        };
+        Some(Some(plain))
+    }
+
+    fn hex_escape(&mut self, start: usize, length: usize) -> Option<char> {
+        let digits = self.rest().get(..length);
+        let digits = digits.filter(|d| d.bytes().all(|b| b.is_ascii_hexdigit()));
+        let letter = digits
+            .and_then(|digits| u32::from_str_radix(digits, 16).ok())
+            .and_then(char::from_u32);
+        if letter.is_none() {
+            self.syntax(Span::new(start, self.at), "this escape names no character");
+        } else {
+            self.at += length;
+        }
+        letter
+    }
+
+    fn character(&mut self, start: usize) -> Option<Node> {
+        self.at += 1;
+        let letter = match self.peek() {
+            Some('\\') => {
+                self.at += 1;
+                self.escape()?
+            }
+            Some(letter) if letter != '\'' => {
+                self.at += letter.len_utf8();
+                Some(letter)
+            }
+            _ => None,
+        };
+        let closed = self.eat('\'');
+        match letter {
+            Some(letter) if closed => Some(Node::new(
+                Value::Text(letter.to_string()),
+                Span::new(start, self.at),
+            )),
+            _ => {
+                let problem =
+                    Diagnostic::error(Code::SYNTAX, "one character is wanted between these quotes");
+                self.mistake(
+                    Span::new(start, start + 1),
+                    problem.help("put a text in double quotes"),
+                );
+                None
+            }
+        }
+    }
+
+    fn number(&mut self, start: usize) -> Option<Node> {
+        let rest = self.rest();
+        let mut last = ' ';
+        // A sign belongs to the number at its start and behind an exponent's e.
+        let mut part = |c: char| {
+            let sign = matches!(c, '+' | '-') && (last == ' ' || matches!(last, 'e' | 'E'));
+            let belongs = c.is_ascii_alphanumeric() || matches!(c, '.' | '_') || sign;
+            last = c;
+            belongs
+        };
+        let length = rest.find(|c| !part(c)).unwrap_or(rest.len());
+        let source = rest.get(..length)?.to_owned();
+        self.at += length;
+        let span = Span::new(start, self.at);
+        if source.len() > LONGEST_NUMBER {
+            let message = format!(
+                "this number has {} characters; that is too many",
+                source.len()
+            );
+            self.syntax(span, message);
+            return None;
+        }
+        let bare = source.trim_start_matches(['+', '-']);
+        if ["inf", "NaN"].iter().any(|word| bare.starts_with(word)) {
+            self.not_finite(span);
+            return None;
+        }
+        let Some((value, whole)) = read_number(&source) else {
+            let problem = Diagnostic::error(Code::SYNTAX, format!("{source} is no number"));
+            let help = "a value with a unit stands in quotes, such as \"70 bar\"";
+            self.mistake(span, problem.help(help));
+            return None;
+        };
+        if !value.is_finite() {
+            self.not_finite(span);
+            return None;
+        }
+        Some(Node::new(
+            Value::Number(Number {
+                value,
+                whole,
+                source,
+            }),
+            span,
+        ))
+    }
+}
+
+/// The value of a number, and as a whole number if it has neither point nor exponent.
+fn read_number(source: &str) -> Option<(f64, Option<i128>)> {
+    let (negative, digits) = match source.as_bytes().first()? {
+        b'-' => (true, source.get(1..)?),
+        b'+' => (false, source.get(1..)?),
+        _ => (false, source),
+    };
+    if digits.starts_with('_') {
+        return None;
+    }
+    for (prefix, radix) in [("0x", 16), ("0b", 2), ("0o", 8)] {
+        if let Some(rest) = digits.strip_prefix(prefix) {
+            let rest = without_suffix(
+                rest,
+                if radix == 16 {
+                    &["i", "u"]
+                } else {
+                    &["i", "u", "f"]
+                },
+            );
+            let whole = i128::from_str_radix(&rest.replace('_', ""), radix).ok()?;
+            return signed(whole, negative, rest);
+        }
+    }
+    let plain = without_suffix(digits, &["i", "u", "f"]).replace('_', "");
+    if !plain.is_empty() && plain.bytes().all(|b| b.is_ascii_digit()) {
+        let value: f64 = plain.parse().ok()?;
+        let whole = plain
+            .parse::<i128>()
+            .ok()
+            .map(|whole| if negative { -whole } else { whole });
+        return Some((if negative { -value } else { value }, whole));
+    }
+    let allowed = |b: u8| b.is_ascii_digit() || matches!(b, b'.' | b'e' | b'E' | b'+' | b'-');
+    if plain.starts_with(['+', '-']) || !plain.bytes().all(allowed) {
+        return None;
+    }
+    let value: f64 = plain.parse().ok()?;
+    Some((if negative { -value } else { value }, None))
+}
+
+fn signed(whole: i128, negative: bool, digits: &str) -> Option<(f64, Option<i128>)> {
+    if digits.starts_with(['+', '-', '_']) {
+        return None;
+    }
+    let whole = if negative {
+        whole.checked_neg()?
+    } else {
+        whole
+    };
+    Some((whole as f64, Some(whole)))
+}
+
+/// The digits without a type such as `u8` or `f64` behind them.
+fn without_suffix<'a>(digits: &'a str, kinds: &[&str]) -> &'a str {
+    for kind in kinds {
+        for size in ["8", "16", "32", "64", "128"] {
+            let stripped = digits
+                .strip_suffix(size)
+                .and_then(|rest| rest.strip_suffix(kind));
+            if let Some(rest) = stripped {
+                return rest;
+            }
+        }
+    }
+    digits
+}
+
+fn quoted(letter: char) -> String {
+    format!("\"{letter}\"")
+}
+
+fn is_word_start(letter: char) -> bool {
+    letter.is_alphabetic() || letter == '_'
+}
+
+fn is_word_part(letter: char) -> bool {
+    letter.is_alphanumeric() || letter == '_'
+}
+
+fn is_value_start(letter: char) -> bool {
+    is_word_start(letter)
+        || letter.is_ascii_digit()
+        || matches!(letter, '"' | '\'' | '(' | '[' | '{' | '+' | '-' | '.')
+}

@@ -1,0 +1,100 @@
+//! The command line, as words.
+
+use std::path::PathBuf;
+
+use clap::{Parser, Subcommand};
+
+/// A training bench for electrically controlled fluid power.
+///
+/// Training aid only: data sheets, local codes and licensed practice come first.
+#[derive(Clone, Debug, Parser)]
+#[command(name = "spoolbench", version, about, long_about, after_help = AFTER)]
+pub struct Args {
+    /// What to do.
+    #[command(subcommand)]
+    pub verb: Verb,
+}
+
+const AFTER: &str = "Exit codes: 0 success, 1 a learner is not yet competent, 2 unusable input, \
+                     3 a fault script failed, 4 the physics or the program failed.";
+
+/// What to do.
+#[derive(Clone, Debug, Subcommand)]
+pub enum Verb {
+    /// Report every problem of bench, scenario and script files.
+    Check {
+        /// Files to check.
+        #[arg(required = true)]
+        files: Vec<PathBuf>,
+        /// One line a problem: file:line:column: severity code: message.
+        #[arg(long)]
+        short: bool,
+        /// Write all problems as JSON to this file.
+        #[arg(long)]
+        json: Option<PathBuf>,
+    },
+    /// Run a bench or a scenario without a screen: a timeline and a digest.
+    Run {
+        /// Bench or scenario file.
+        file: PathBuf,
+        /// Actions, a line each: `2 s: press S1`, or an attempt file.
+        #[arg(long)]
+        actions: Option<PathBuf>,
+        /// Bench time to run to, such as "10 s".
+        #[arg(long)]
+        until: Option<String>,
+        /// Seed of tolerances and chance; the scenario's own if not given.
+        #[arg(long)]
+        seed: Option<u64>,
+        /// Quantity to record: U:K1:A1, I:1V1.a, p:MP1, q:1V1:P-A, x:1V1, s:1A1, v:1A1, T:1V1.a, n:M1.
+        #[arg(long = "probe")]
+        probes: Vec<String>,
+        /// Sampling interval of the probes.
+        #[arg(long, default_value = "10 ms")]
+        every: String,
+        /// Write the samples as CSV to this file.
+        #[arg(long)]
+        csv: Option<PathBuf>,
+    },
+    /// Practise in words, at a prompt or piped in.
+    Console {
+        /// Scenario file.
+        file: PathBuf,
+        /// Attempt file to write; a free name beside the scenario if not given.
+        #[arg(long)]
+        attempt: Option<PathBuf>,
+        /// Pseudonym of the learner, stored in the attempt.
+        #[arg(long, default_value = "learner")]
+        learner: String,
+        /// Seed; the scenario's own if not given.
+        #[arg(long)]
+        seed: Option<u64>,
+    },
+    /// Replay attempts and mark them.
+    Grade {
+        /// Scenario file.
+        scenario: PathBuf,
+        /// Attempt files.
+        #[arg(required = true)]
+        attempts: Vec<PathBuf>,
+        /// Write all grades as JSON to this file.
+        #[arg(long)]
+        json: Option<PathBuf>,
+        /// Threads to use; 0 for as many as the machine has.
+        #[arg(long, default_value_t = 0)]
+        threads: usize,
+    },
+    /// Play two shipped attempts at the clay press and grade both.
+    Demo {
+        /// Folder for traces and grades.
+        #[arg(long)]
+        out: Option<PathBuf>,
+    },
+    /// Print the author's guide.
+    Guide,
+    /// Say what a diagnostic code means and how to mend it.
+    Explain {
+        /// Code, such as SB301; without one, list all.
+        code: Option<String>,
+    },
+}

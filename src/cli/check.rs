@@ -1,0 +1,70 @@
+//! `check`: every problem of the files given.
+
+use std::io::{self, Write};
+use std::path::{Path, PathBuf};
+
+use crate::diagnostic::{Code, Diagnostic, Diagnostics, Place, Sources, json, one_lines};
+use crate::fault::Script;
+use crate::scenario::{Shelf, load_any, script_problem};
+
+use super::{exit, input};
+
+/// Checks `files` and prints what is wrong with them.
+pub fn check(
+    files: &[PathBuf],
+    short: bool,
+    json_file: Option<&Path>,
+    out: &mut dyn Write,
+    err: &mut dyn Write,
+) -> io::Result<u8> {
+    let mut code = exit::SUCCESS;
+    let mut all = Vec::new();
+    for path in files {
+        let mut sources = Sources::new();
+        let mut found = Diagnostics::new();
+        let (shelf, name) = input::place(path);
+        if path.extension().is_some_and(|e| e == "rhai") {
+            check_script(&shelf, &name, &mut sources, &mut found);
+        } else {
+            let _ = load_any(&shelf, &name, &mut sources, &mut found);
+        }
+        if short {
+            write!(err, "{}", one_lines(&found, &sources))?;
+        } else {
+            input::complain(&found, &sources, err)?;
+        }
+        if json_file.is_some() {
+            all.push(json(&found, &sources));
+        }
+        if found.has_errors() {
+            code = exit::BAD_INPUT;
+        }
+        let verdict = if found.is_empty() { "no problems".to_owned() } else { found.summary() };
+        writeln!(out, "{}: {verdict}", path.display())?;
+    }
+    if let Some(path) = json_file {
+        std::fs::write(path, serde_json::to_string_pretty(&all).map_err(io::Error::other)?)?;
+    }
+    Ok(code)
+}
+
+fn check_script(
+    shelf: &dyn Shelf,
+    name: &str,
+    sources: &mut Sources,
+    found: &mut Diagnostics,
+) {
+    match shelf.text(name) {
+        Ok(text) => {
+            sources.add(name, text.as_str());
+            if let Err(fault) = Script::new(name, &text) {
+                found.push(script_problem(&fault, &text));
+            }
+        }
+        Err(why) => found.push(
+            Diagnostic::error(Code::UNREADABLE, format!("{name} cannot be read: {why}"))
+                .at(Place::file(name))
+                .help("check the name"),
+        ),
+    }
+}

@@ -1,0 +1,50 @@
+//! The command line: one file a verb. The library works; these print.
+//!
+//! ```
+//! use spoolbench::cli::exit;
+//! assert_eq!(exit::graver(exit::NOT_YET_COMPETENT, exit::BAD_INPUT), exit::BAD_INPUT);
+//! ```
+
+mod args;
+mod check;
+mod console;
+mod demo;
+pub mod exit;
+mod explain;
+mod grade;
+mod guide;
+mod input;
+mod run;
+
+use std::io::Write;
+
+pub use args::{Args, Verb};
+
+/// Does what `args` say, writing to `out` and complaints to `err`; gives the exit code.
+pub fn dispatch(args: Args, out: &mut dyn Write, err: &mut dyn Write) -> u8 {
+    let done = match args.verb {
+        Verb::Check { files, short, json } => check::check(&files, short, json.as_deref(), out, err),
+        Verb::Run { file, actions, until, seed, probes, every, csv } => {
+            let wish = run::Wish { file, actions, until, seed, probes, every, csv };
+            run::run(&wish, out, err)
+        }
+        Verb::Console { file, attempt, learner, seed } => {
+            console::console(&file, attempt, &learner, seed, out, err)
+        }
+        Verb::Grade { scenario, attempts, json, threads } => {
+            grade::grade(&scenario, &attempts, json.as_deref(), threads, out, err)
+        }
+        Verb::Demo { out: folder } => demo::demo(folder.as_deref(), out, err),
+        Verb::Guide => guide::guide(out),
+        Verb::Explain { code } => explain::explain(code.as_deref(), out, err),
+    };
+    match done {
+        Ok(code) => code,
+        // A reader that has seen enough (a closed pipe) is no mistake.
+        Err(problem) if problem.kind() == std::io::ErrorKind::BrokenPipe => exit::SUCCESS,
+        Err(problem) => {
+            let _ = writeln!(err, "spoolbench: {problem}");
+            exit::BAD_INPUT
+        }
+    }
+}

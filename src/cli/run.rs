@@ -1,0 +1,343 @@
+//! `run`: a bench or a scenario without a screen.
+
+use std::io::{self, Write};
+use std::path::PathBuf;
+
+use crate::base::SimTime;
+use crate::plant::{Plan, Probe, What};
+use crate::quantity::{Dimension, parse_duration};
+use crate::scenario::Scenario;
+use crate::session::{Line, RigError, Session, SessionConfig, read_actions, read_journal};
+
+use super::{exit, input};
+
+/// What `run` was asked for.
+pub struct Wish {
+    /// Bench or scenario file.
+    pub file: PathBuf,
+    /// Action list or attempt.
+    pub actions: Option<PathBuf>,
+    /// Bench time to run to.
+    pub until: Option<String>,
+    /// Seed.
+    pub seed: Option<u64>,
+    /// Probes.
+    pub probes: Vec<String>,
+    /// Sampling interval.
+    pub every: String,
+    /// CSV file.
+    pub csv: Option<PathBuf>,
+}
+
+/// Bench time run without actions or a wish.
+const USUAL: SimTime = SimTime::from_secs(10);
+/// Most samples of a run.
+const SAMPLES: u64 = 5_000_000;
+
+/// Runs, prints the timeline and the digest.
+pub fn run(wish: &Wish, out: &mut dyn Write, err: &mut dyn Write) -> io::Result<u8> {
+    let Some(scenario) = input::bench_or_scenario(&wish.file, err)? else {
+        return Ok(exit::BAD_INPUT);
+    };
+    let mut bad = Vec::new();
+    let mut time = |text: &str, what: &str| match parse_duration(text) {
+        Ok(t) => Some(t),
+        Err(problem) => {
+            bad.push(format!("{what}: {problem}"));
+            None
+        }
+    };
+    let until = wish.until.as_deref().and_then(|t| time(t, "--until"));
+    let every = time(&wish.every, "--every").unwrap_or(SimTime::from_millis(10));
+    let mut probes = Vec::new();
+    for text in &wish.probes {
+        match scenario.plan.probe(text) {
+            Ok((probe, dimension)) => probes.push((text.clone(), probe, dimension)),
+            Err(problem) => bad.push(format!("--probe {text}: {problem}")),
+        }
+    }
+    if every == SimTime::ZERO {
+        bad.push("--every: samples cannot follow one another in no time".to_owned());
+    }
+    let seed = wish.seed.unwrap_or(scenario.seed);
+    let lines = match actions(wish, &scenario, err)? {
+        Some(lines) => lines,
+        None => return Ok(exit::BAD_INPUT),
+    };
+    if !bad.is_empty() {
+        for problem in bad {
+            writeln!(err, "spoolbench: {problem}")?;
+        }
+        return Ok(exit::BAD_INPUT);
+    }
+    let rig = match scenario.rig(seed) {
+        Ok(rig) => rig,
+        Err(problem) => {
+            writeln!(err, "spoolbench: {problem}")?;
+            return Ok(exit::SCRIPT_FAULT);
+        }
+    };
+    for caution in &scenario.bench.cautions {
+        writeln!(out, "caution: {caution}")?;
+    }
+    writeln!(out, "{}, seed {seed}", scenario.title)?;
+    // Whoever runs a bench has every tool, and nothing stops the run.
+    let config = SessionConfig {
+        time_limit: until.unwrap_or(SimTime::from_secs(8 * 3600)),
+        ..SessionConfig::default()
+    };
+    let session = Session::new(rig, config).traced();
+    let recorder = Recorder::new(wish, every, probes)?;
+    let mut player = Player { session, recorder, plan: &scenario.plan };
+    let code = player.play(&lines, until, out, err)?;
+    player.recorder.finish()?;
+    writeln!(out, "digest {}", player.session.rig().plant().digest())?;
+    Ok(code)
+}
+
+/// The actions wished for: a list in words, or an attempt.
+fn actions(
+    wish: &Wish,
+    scenario: &Scenario,
+    err: &mut dyn Write,
+) -> io::Result<Option<Vec<Line>>> {
+    let Some(path) = &wish.actions else { return Ok(Some(Vec::new())) };
+    let bytes = match std::fs::read(path) {
+        Ok(bytes) => bytes,
+        Err(problem) => {
+            writeln!(err, "spoolbench: {}: {problem}", path.display())?;
+            return Ok(None);
+        }
+    };
+    if bytes.first() == Some(&b'{') {
+        return match read_journal(&bytes, &scenario.config()) {
+            Ok(attempt) => Ok(Some(
+                attempt
+                    .entries
+                    .into_iter()
+                    .enumerate()
+                    .map(|(k, e)| Line {
+                        number: k + 2,
+                        at: Some(SimTime::from_nanos(e.at)),
+                        action: e.action,
+                    })
+                    .collect(),
+            )),
+            Err(problems) => {
+                for problem in problems {
+                    writeln!(err, "{}: {problem}; {}", path.display(), problem.help)?;
+                }
+                Ok(None)
+            }
+        };
+    }
+    let text = match String::from_utf8(bytes) {
+        Ok(text) => text,
+        Err(_) => {
+            writeln!(err, "spoolbench: {} is not UTF-8 text", path.display())?;
+            return Ok(None);
+        }
+    };
+    match read_actions(&text) {
+        Ok(lines) => Ok(Some(lines)),
+        Err(problems) => {
+            for (line, problem) in problems {
+                writeln!(
+                    err,
+                    "{}:{line}:{}: {}; {}",
+                    path.display(),
+                    problem.column,
+                    problem.message,
+                    problem.help
+                )?;
+            }
+            Ok(None)
+        }
+    }
+}
+
+/// Writes samples of the probes.
+struct Recorder {
+    csv: Option<csv::Writer<Box<dyn Write>>>,
+    probes: Vec<(String, Probe, Dimension)>,
+    every: SimTime,
+    next: SimTime,
+    taken: u64,
+    header: bool,
+    to_stdout: bool,
+}
+
+impl Recorder {
+    fn new(
+        wish: &Wish,
+        every: SimTime,
+        probes: Vec<(String, Probe, Dimension)>,
+    ) -> io::Result<Self> {
+        let csv = match &wish.csv {
+            Some(path) => {
+                let file: Box<dyn Write> = Box::new(io::BufWriter::new(std::fs::File::create(path)?));
+                Some(csv::Writer::from_writer(file))
+            }
+            None => None,
+        };
+        let to_stdout = csv.is_none() && !probes.is_empty();
+        Ok(Recorder { csv, probes, every, next: SimTime::ZERO, taken: 0, header: false, to_stdout })
+    }
+
+    /// Time of the next sample.
+    fn due(&self) -> SimTime {
+        if self.probes.is_empty() || self.taken >= SAMPLES { SimTime::MAX } else { self.next }
+    }
+
+    fn sample(
+        &mut self,
+        plan: &Plan,
+        session: &mut Session,
+        out: &mut dyn Write,
+    ) -> io::Result<()> {
+        let now = session.now();
+        self.next = now + self.every;
+        self.taken += 1;
+        let readings: Vec<(f64, &'static str)> = self
+            .probes
+            .iter()
+            .map(|(_, probe, dimension)| {
+                let si = session.read(*probe);
+                plan.trade_value(*probe, *dimension, si)
+            })
+            .collect();
+        if let Some(csv) = &mut self.csv {
+            if !self.header {
+                self.header = true;
+                let mut row = vec!["t [s]".to_owned()];
+                for ((name, ..), (_, unit)) in self.probes.iter().zip(&readings) {
+                    row.push(format!("{name} [{unit}]"));
+                }
+                csv.write_record(&row)?;
+            }
+            let mut row = vec![format!("{:.6}", now.as_secs_f64())];
+            row.extend(readings.iter().map(|(value, _)| format!("{}", rounded(*value))));
+            csv.write_record(&row)?;
+        } else if self.to_stdout {
+            write!(out, "{now}")?;
+            for ((name, ..), (value, unit)) in self.probes.iter().zip(&readings) {
+                write!(out, "  {name} {} {unit}", rounded(*value))?;
+            }
+            writeln!(out)?;
+        }
+        Ok(())
+    }
+
+    fn finish(&mut self) -> io::Result<()> {
+        match &mut self.csv {
+            Some(csv) => csv.flush(),
+            None => Ok(()),
+        }
+    }
+}
+
+/// Six significant digits, and no negative zero.
+fn rounded(value: f64) -> f64 {
+    crate::base::ops::round_significant(value, 6) + 0.0
+}
+
+struct Player<'a> {
+    session: Session,
+    recorder: Recorder,
+    plan: &'a Plan,
+}
+
+impl Player<'_> {
+    fn play(
+        &mut self,
+        lines: &[Line],
+        until: Option<SimTime>,
+        out: &mut dyn Write,
+        err: &mut dyn Write,
+    ) -> io::Result<u8> {
+        for line in lines {
+            if let Some(at) = line.at
+                && let Some(code) = self.idle(at, out, err)?
+            {
+                return Ok(code);
+            }
+            // A wait is sampled; what else takes bench time is sampled at its ends.
+            if let crate::session::Action::Wait { ns } = line.action {
+                let to = self.session.now() + SimTime::from_nanos(ns);
+                if let Some(code) = self.idle(to, out, err)? {
+                    return Ok(code);
+                }
+                continue;
+            }
+            writeln!(out, "{} > {}", self.session.now(), line.action)?;
+            match self.session.act(line.action.clone()) {
+                Ok(outcome) => {
+                    self.tell(out)?;
+                    for text in &outcome.lines {
+                        writeln!(out, "{}   {text}", self.session.now())?;
+                    }
+                    for hazard in &outcome.hazards {
+                        writeln!(out, "{}   DANGER {hazard}", hazard.at)?;
+                    }
+                }
+                Err(crate::session::ActError::Rig(problem)) => return failed(&problem, err),
+                Err(crate::session::ActError::Ended) => break,
+                Err(problem) => {
+                    writeln!(err, "spoolbench: line {}: {problem}", line.number)?;
+                    return Ok(exit::BAD_INPUT);
+                }
+            }
+        }
+        let end = until.unwrap_or_else(|| {
+            if lines.is_empty() { USUAL } else { self.session.now() }
+        });
+        if let Some(code) = self.idle(end, out, err)? {
+            return Ok(code);
+        }
+        Ok(exit::SUCCESS)
+    }
+
+    /// Runs to `to`, sampling on the way; a code if that failed.
+    fn idle(
+        &mut self,
+        to: SimTime,
+        out: &mut dyn Write,
+        err: &mut dyn Write,
+    ) -> io::Result<Option<u8>> {
+        loop {
+            let due = self.recorder.due();
+            let target = to.min(due);
+            if let Err(problem) = self.session.idle(target) {
+                self.tell(out)?;
+                return failed(&problem, err).map(Some);
+            }
+            self.tell(out)?;
+            if due <= self.session.now() {
+                self.recorder.sample(self.plan, &mut self.session, out)?;
+            }
+            if self.session.now() >= to || target == to {
+                return Ok(None);
+            }
+        }
+    }
+
+    fn tell(&mut self, out: &mut dyn Write) -> io::Result<()> {
+        for happening in self.session.take_trace() {
+            if let What::Altered(_) = happening.what {
+                writeln!(out, "{}   ({})", happening.at, self.plan.describe(happening.what))?;
+            } else {
+                writeln!(out, "{}   {}", happening.at, self.plan.describe(happening.what))?;
+            }
+        }
+        Ok(())
+    }
+}
+
+/// The exit code of a rig that cannot go on, said aloud.
+pub fn failed(problem: &RigError, err: &mut dyn Write) -> io::Result<u8> {
+    writeln!(err, "spoolbench: {problem}")?;
+    Ok(match problem {
+        RigError::Director(_) => exit::SCRIPT_FAULT,
+        RigError::Plant(_) | RigError::TooMuchWork { .. } => exit::INTERNAL,
+    })
+}

@@ -1,0 +1,628 @@
+//! The one table of diagnostic codes. An id is never given to another meaning.
+//!
+//! Hundreds group the codes: 1 notation and structure, 2 quantities, 3 connections, 4 engineering,
+//! 5 scenarios and rubrics, 6 scripts, 7 attempts, 8 arguments and probes, 9 the program itself.
+
+use std::fmt;
+
+/// One kind of problem, with a stable id such as `SB301`.
+///
+/// ```
+/// use spoolbench::diagnostic::Code;
+/// assert_eq!(Code::find("sb301"), Some(Code::UNKNOWN_TAG));
+/// ```
+#[derive(Clone, Copy)]
+pub struct Code(&'static Entry);
+
+struct Entry {
+    id: &'static str,
+    title: &'static str,
+    means: &'static str,
+    example: &'static str,
+    mend: &'static str,
+}
+
+macro_rules! codes {
+    ($($name:ident $id:literal $title:literal $means:literal $example:literal $mend:literal)*) => {
+        impl Code {
+            $(
+                #[doc = concat!($id, ": ", $title, ".")]
+                pub const $name: Code = Code(&Entry {
+                    id: $id,
+                    title: $title,
+                    means: $means,
+                    example: $example,
+                    mend: $mend,
+                });
+            )*
+        }
+
+        /// Every code, by rising id.
+        const ALL: &[Code] = &[$(Code::$name),*];
+    };
+}
+
+codes! {
+    UNREADABLE "SB101"
+        "the file cannot be read"
+        "The file is missing, is a directory, or may not be read."
+        "a scenario that names `bench: \"pres.ron\"` beside a file `press.ron`"
+        "Check the name, the folder it is looked for in, and the permissions."
+    TOO_LARGE "SB102"
+        "the file is too large"
+        "A file longer than the limit is not read at all, so that no file can exhaust the machine."
+        "a bench file of 40 MB"
+        "Split the file, or take out what was pasted in by mistake."
+    NOT_UTF8 "SB103"
+        "the file is not UTF-8 text"
+        "The bytes of the file are no text in UTF-8. Often the file was saved in an older encoding, or is no text file."
+        "a degree sign saved as the single byte B0"
+        "Save the file as UTF-8."
+    SYNTAX "SB104"
+        "the notation is broken"
+        "The file does not follow the notation: a bracket, comma, colon or quote is missing or superfluous."
+        "`coil: \"24 V DC\" contacts: 2`, without a comma"
+        "Look at the marked place and just before it; every bracket and quote must close."
+    UNKNOWN_FIELD "SB105"
+        "this field is not known here"
+        "A field has a name that this record does not have."
+        "`presure: \"70 bar\"`"
+        "Use one of the names listed, or remove the field."
+    MISSING_FIELD "SB106"
+        "a required field is missing"
+        "The record lacks a field for which there is no default."
+        "`Cylinder(stroke: \"200 mm\")` without a bore"
+        "Add the field; its example stands in the help."
+    DUPLICATE_FIELD "SB107"
+        "this field is given twice"
+        "The same field stands twice in one record; neither is preferred."
+        "`bore: \"25 mm\", bore: \"32 mm\"`"
+        "Keep one of the two."
+    DUPLICATE_TAG "SB108"
+        "this designation is given twice"
+        "Two parts have the same designation, so a wire or a fault could mean either."
+        "two relays called `K1`"
+        "Give each part a designation of its own."
+    WRONG_TYPE "SB109"
+        "another kind of value is wanted"
+        "A text stands where a list is wanted, or the like."
+        "`parts: \"K1\"`"
+        "Write the kind of value named in the message."
+    TOO_DEEP "SB110"
+        "nested too deeply"
+        "Brackets stand inside one another deeper than the limit."
+        "a thousand opening brackets in a row"
+        "Flatten the description."
+    UNKNOWN_CLASS "SB111"
+        "no such kind of part"
+        "The catalogue has no component class of this name."
+        "`\"K1\": Realy()`"
+        "Use a class of the catalogue; the nearest is named in the help."
+    TOO_MANY_VALUES "SB112"
+        "the file holds too many values"
+        "The file has more values than the limit."
+        "a list of a million numbers"
+        "Split the file or shorten its lists."
+    NOT_FINITE "SB113"
+        "the number is not finite"
+        "Infinity, not-a-number and numbers too large for a computer are never values here."
+        "`stroke: inf`"
+        "Write an ordinary number."
+    BAD_TAG "SB114"
+        "this is no designation"
+        "A designation is a short run of letters, digits, and the signs - + = . _ and begins with a letter, a digit or a sign of IEC 81346."
+        "a relay called `\"relay one!\"`"
+        "Write a designation such as `K1`, `-K1` or `1V1`."
+    EMPTY "SB115"
+        "there is nothing here"
+        "The file, the text or the list is empty where something is needed."
+        "a bench without parts"
+        "Fill it in, or remove it."
+    TOO_LONG_TEXT "SB116"
+        "the text is too long"
+        "A name, a brief or a note is longer than the limit."
+        "a designation of 500 letters"
+        "Shorten it."
+    TOO_MANY_PARTS "SB117"
+        "too many parts"
+        "The bench has more parts, wires or lines than the limit."
+        "a bench of 100 000 relays"
+        "Split the bench."
+    BAD_QUANTITY "SB201"
+        "this is no quantity"
+        "The text is not a number followed by a unit."
+        "`\"seventy bar\"`, `\"70,5 bar\"`, `\"70\"`"
+        "Write the number with a decimal point and then the unit: `\"70.5 bar\"`."
+    WRONG_DIMENSION "SB202"
+        "the unit measures something else"
+        "The quantity is well written, but measures something else than is wanted here."
+        "a pressure of `\"12 L/min\"`"
+        "Write a unit of the quantity named in the message."
+    OUT_OF_RANGE "SB203"
+        "the value is out of range"
+        "The value lies outside what this field can be."
+        "a bore of `\"-25 mm\"`"
+        "Write a value inside the range named in the message."
+    UNKNOWN_CHOICE "SB204"
+        "this is none of the choices"
+        "A word stands here that is none of the words to choose from."
+        "`medium: Water`"
+        "Write one of the choices listed."
+    BAD_SUPPLY "SB205"
+        "this is no supply"
+        "A supply is a voltage with DC, or with AC and its frequency."
+        "`\"230 V AC\"`"
+        "State the kind, and the frequency of an alternating supply: `\"230 V AC 50 Hz\"`."
+    INCONSISTENT_VALUES "SB206"
+        "two values contradict each other"
+        "Each value alone is possible, both together are not."
+        "a rod thicker than the bore"
+        "Correct one of the two."
+    MISSING_UNIT "SB207"
+        "the unit is missing"
+        "A plain number stands where a quantity with a unit is wanted."
+        "`bore: 25`"
+        "Write the unit in quotes with the number: `\"25 mm\"`."
+    NOT_WHOLE "SB208"
+        "a whole number is wanted"
+        "The number has a fraction, a sign, or is too large to count with."
+        "`contacts: 2.5`"
+        "Write a whole number."
+    UNKNOWN_TAG "SB301"
+        "no part has this designation"
+        "A wire, line or reference names a part that the bench does not have."
+        "a rung through `K9` on a bench with K1 to K4"
+        "Correct the designation or add the part."
+    UNKNOWN_TERMINAL "SB302"
+        "the part has no such terminal"
+        "The part exists but has no terminal of this marking."
+        "`K1:15` on a relay with contacts 13-14 and 21-22"
+        "Use a marking of the part; they are listed in the help."
+    UNKNOWN_PORT "SB303"
+        "the part has no such port"
+        "The part exists but has no port of this marking."
+        "`1V1:C` on a valve with P, A, B and T"
+        "Use a marking of the part; they are listed in the help."
+    WIRE_TO_NOWHERE "SB304"
+        "the wire ends nowhere"
+        "A wire joins fewer than two different terminals."
+        "a wire from `K1:A1` to `K1:A1`"
+        "Give the wire two different ends, or remove it."
+    PORT_JOINED_TWICE "SB305"
+        "the port is already joined"
+        "A port takes one line. To branch, use a tee."
+        "two lines at `1V1:P`"
+        "Join the lines in a tee, or give one list with all ports."
+    PORT_LEFT_OPEN "SB306"
+        "the port is left open"
+        "A port that must be joined or plugged is neither, so oil would leave the machine there."
+        "port B of a directional valve with no line"
+        "Join it, plug it, or exhaust it, as on the machine."
+    RUNG_SYNTAX "SB307"
+        "the rung cannot be read"
+        "A rung is contacts in series and parallel that end in a load."
+        "`(S1 | K1 K2`"
+        "Close the brackets; see the guide to rungs."
+    RUNG_WITHOUT_LOAD "SB308"
+        "the rung has no load"
+        "A path of contacts alone joins the two sides of the supply: it would be a short circuit."
+        "a rung of S1 and K1 with no coil or lamp"
+        "End the rung in a coil, a lamp or another load."
+    FLOATING_NETWORK "SB309"
+        "nothing ties this network to the supply"
+        "A group of terminals is joined to each other and to nothing else."
+        "a lamp wired to a contact whose other side is free"
+        "Join it to the supply, or remove it."
+    MIXED_AC_DC "SB310"
+        "AC and DC meet in one network"
+        "Two supplies of different kinds are wired to each other."
+        "a 24 V DC rung that returns to the 120 V AC neutral"
+        "Separate the circuits by a relay."
+    WRONG_KIND_OF_END "SB311"
+        "a terminal and a port cannot be joined"
+        "Wires join terminals and lines join ports. Only a solenoid or a switch stands in both worlds."
+        "a wire to `1V1:P`"
+        "Use a terminal in a wire and a port in a line."
+    OIL_MEETS_AIR "SB312"
+        "oil and air meet in one line"
+        "Ports of an oil part and of an air part are joined."
+        "a compressor on a hydraulic valve"
+        "Keep the two media apart, or put an intensifier between them."
+    NO_PATH_TO_TANK "SB313"
+        "the oil has no way back"
+        "A port that gives off oil has no line that ends at the tank."
+        "a relief valve with its T plugged"
+        "Lead the port to the tank."
+    RUNG_TOO_LARGE "SB314"
+        "the rung is too large"
+        "A rung has more elements or is nested deeper than the limit."
+        "a rung of ten thousand contacts"
+        "Split it with an auxiliary relay."
+    CONTACT_USED_TWICE "SB315"
+        "the contact is used twice"
+        "One contact stands in two places, though a contact has two terminals only."
+        "13-14 of K1 in two rungs"
+        "Use another contact of the relay."
+    NO_FREE_CONTACT "SB316"
+        "the part has no contact left"
+        "A rung asks for one contact more than the part has."
+        "a third make contact of a relay with two"
+        "Add contacts to the part, or use another relay."
+    SHORT_CIRCUIT "SB317"
+        "the supply is short-circuited"
+        "The two sides of a supply are joined by wires alone."
+        "a wire from `G1:+` to `G1:-`"
+        "Remove the wire."
+    UNKNOWN_NODE "SB318"
+        "no such point"
+        "A test point, instrument or prediction names a node the bench does not have."
+        "a gauge at `M9`"
+        "Use one of the points listed."
+    COIL_VOLTAGE "SB401"
+        "the coil does not fit the supply"
+        "The rated voltage of the coil is far from the voltage of its supply."
+        "a 24 V coil on 120 V"
+        "Use a coil for this supply; keep it if the misfit is the exercise."
+    WRONG_SUPPLY_KIND "SB402"
+        "the coil is made for the other kind of supply"
+        "A DC coil stands on AC or the other way round."
+        "a `\"24 V DC\"` coil on `\"24 V AC 50 Hz\"`"
+        "Use a coil for this supply; keep it if the misfit is the exercise."
+    NO_REFERENCE "SB403"
+        "the circuit has no reference"
+        "No point of the control circuit is earthed, so a voltage to earth means nothing."
+        "an isolated 24 V supply without a bond"
+        "Earth one side, or say that the circuit is meant to float."
+    NO_RELIEF "SB404"
+        "nothing limits the pressure"
+        "A pump of fixed displacement feeds a line that no relief valve protects."
+        "pump, directional valve and cylinder alone"
+        "Add a relief valve at the pump."
+    SETTING_ABOVE_RATING "SB405"
+        "the setting exceeds a rating"
+        "A pressure setting lies above what a part on the same line bears."
+        "a relief valve at 350 bar before a 210 bar valve"
+        "Lower the setting or choose a stronger part."
+    NO_FUSE "SB406"
+        "the wire is not protected"
+        "No fuse stands before this circuit."
+        "a lamp straight on the supply"
+        "Put a fuse after the supply."
+    FUSE_TOO_LARGE "SB407"
+        "the fuse does not protect the wire"
+        "The wire carries less than the fuse lets through."
+        "a 16 A fuse before 0.5 mm2"
+        "Use a smaller fuse or a thicker wire."
+    FLOW_ABOVE_RATING "SB408"
+        "the flow exceeds a rating"
+        "More oil is pumped than the part is made for."
+        "60 L/min through a valve for 20 L/min"
+        "Choose a larger part or a smaller pump."
+    NO_EMERGENCY_STOP "SB409"
+        "there is no emergency stop"
+        "Motion can be started and nothing on the panel stops it at once."
+        "a press with start buttons alone"
+        "Add an emergency stop."
+    NO_ISOLATION "SB410"
+        "the energy cannot be shut off"
+        "Neither a switch nor a valve isolates this source, so nothing can be locked and tagged."
+        "a pump without a main switch"
+        "Add an isolator."
+    TRAPPED_PRESSURE "SB411"
+        "pressure stays trapped and cannot be bled"
+        "A volume holds pressure after shut-down and has no bleed point."
+        "an accumulator behind a check valve"
+        "Add a bleed valve or a test point."
+    SUPPLY_OVERLOADED "SB412"
+        "the supply is overloaded"
+        "The loads together draw more than the supply delivers."
+        "four 30 W coils on a 2 A supply at 24 V"
+        "Choose a larger supply."
+    PILOT_PRESSURE_TOO_LOW "SB413"
+        "the pilot pressure may be too low"
+        "The valve's main stage needs pilot pressure that its idle circuit does not keep up."
+        "a pilot-operated valve with a tandem centre and no check valve in the tank line"
+        "Add a preload check valve or an external pilot supply."
+    UNKNOWN_FAULT_MODE "SB501"
+        "the part cannot fail this way"
+        "The component class has no fault mode of this name."
+        "`\"K1\": burst`"
+        "Use a mode of the class; they are listed in the help."
+    UNKNOWN_PART "SB502"
+        "the bench has no such part"
+        "A fault, a task or a criterion names a part the bench does not have."
+        "a fault in `Y9`"
+        "Correct the designation."
+    BENCH_NOT_FOUND "SB503"
+        "the bench file is not found"
+        "The scenario names a bench file that is not there."
+        "`bench: \"prses.ron\"`"
+        "Correct the name; it is looked for beside the scenario."
+    BAD_WEIGHTS "SB504"
+        "the weights do not add up"
+        "The weights of the criteria are negative, all zero, or do not add up to the whole."
+        "weights of 50 % and 40 %"
+        "Correct the weights."
+    UNKNOWN_CRITERION "SB505"
+        "no such criterion"
+        "The rubric names a criterion that the marker does not know."
+        "`criterion: Speediness`"
+        "Use a criterion of the guide."
+    UNKNOWN_TOOL "SB506"
+        "no such tool"
+        "The scenario allows a tool that the bench does not have."
+        "`tools: [\"oscilloscop\"]`"
+        "Use a tool of the guide."
+    NO_FAULT "SB507"
+        "the scenario has no fault"
+        "A scenario for fault finding names neither a fault nor a script, and does not say that none is meant."
+        "an empty `faults: []`"
+        "Name a fault, or say that the machine is sound."
+    UNREACHABLE_TASK "SB508"
+        "the task can never be fulfilled"
+        "What the rubric asks for cannot happen on this bench."
+        "\"reaches 200 bar\" behind a relief valve at 70 bar"
+        "Correct the task or the bench."
+    PATH_OUTSIDE "SB509"
+        "the file lies outside the scenario's folder"
+        "A scenario may only name files beside or below it."
+        "`bench: \"../../secret.ron\"`"
+        "Move the file into the scenario's folder."
+    FAULT_OUT_OF_RANGE "SB510"
+        "the severity of the fault is out of range"
+        "A fault mode takes a severity in a certain range."
+        "a leak with an orifice of 2 m"
+        "Write a severity inside the range."
+    SCRIPT_SYNTAX "SB601"
+        "the script cannot be read"
+        "The fault script has a mistake of notation."
+        "`if t > 10 { fail(\"K1\" }`"
+        "Correct the marked place."
+    SCRIPT_RUN "SB602"
+        "the script failed while running"
+        "The script was read but stopped with an error."
+        "a call of a function that does not exist"
+        "Correct the marked place."
+    SCRIPT_LIMIT "SB603"
+        "the script reached a limit"
+        "The script used more operations, depth or memory than it is given."
+        "`loop {}`"
+        "Let the script finish; use a timer instead of waiting in a loop."
+    SCRIPT_FORBIDDEN "SB604"
+        "scripts may not do this"
+        "Scripts have no files, no clock, no modules and no luck but their own."
+        "`eval(\"...\")`"
+        "Use the functions of the guide."
+    SCRIPT_ARGUMENT "SB605"
+        "the script passes a wrong argument"
+        "A function of the fault interface was called with something it does not take."
+        "`fail(3, 4)`"
+        "Pass what the guide says."
+    SCRIPT_NOT_FOUND "SB606"
+        "the script is not found"
+        "The scenario names a script that is not there."
+        "`script: \"coil.rhia\"`"
+        "Correct the name; it is looked for beside the scenario."
+    BAD_LINE "SB701"
+        "the line of the journal cannot be read"
+        "A journal is one JSON object a line."
+        "a line cut in the middle"
+        "Use the journal as it was recorded."
+    UNKNOWN_ACTION "SB702"
+        "no such action"
+        "The journal holds an action this version does not know."
+        "`{\"do\":\"kick\"}`"
+        "Use the journal as it was recorded, with the version that recorded it or a later one."
+    WRONG_DIGEST "SB703"
+        "the digest does not agree"
+        "The recorded digest differs from the one recomputed: the journal, the bench or the scenario was changed after recording."
+        "a scenario edited after the attempt"
+        "Use the files the attempt was recorded with."
+    TIME_ORDER "SB704"
+        "times are out of order"
+        "A line has an earlier time than the line before it."
+        "12 s after 15 s"
+        "Use the journal as it was recorded."
+    WRONG_FORMAT "SB705"
+        "another version of the format"
+        "The journal was written in a format this version does not read."
+        "`\"format\":99`"
+        "Use the version that recorded it or a later one."
+    JOURNAL_TOO_LONG "SB706"
+        "the journal is too long"
+        "The journal has more lines, or longer lines, or a longer time than the limit."
+        "a journal of a month"
+        "Record shorter attempts."
+    JOURNAL_NO_HEAD "SB707"
+        "the journal has no head"
+        "The first line must say the format, the scenario and the seed."
+        "a journal whose first line was deleted"
+        "Use the journal as it was recorded."
+    ACTION_REFUSED "SB708"
+        "the action is not possible there"
+        "The action is known, but its part cannot be acted on in that way."
+        "pressing a lamp"
+        "Use the journal as it was recorded, with the bench it was recorded on."
+    OTHER_SCENARIO "SB709"
+        "the journal belongs to another scenario"
+        "The journal names another scenario than the one it is marked against."
+        "an attempt at scenario 3 marked with the rubric of scenario 4"
+        "Mark it with its own scenario."
+    BAD_ARGUMENT "SB801"
+        "the argument is not understood"
+        "An argument of the command line has a wrong value."
+        "`--seed many`"
+        "See `--help`."
+    BAD_PROBE "SB802"
+        "the probe is not understood"
+        "A probe names what to record: a part and a quantity, or two terminals."
+        "`--probe 1V1`"
+        "Write a probe such as `1A1.position` or `K1:A1-K1:A2`."
+    OUTPUT_FAILED "SB803"
+        "the output cannot be written"
+        "The file or folder cannot be written."
+        "an output folder that does not exist"
+        "Check the name, the permissions and the free space."
+    UNKNOWN_CODE "SB804"
+        "no such code"
+        "There is no diagnostic with this code."
+        "`explain SB999`"
+        "Use a code as it is printed."
+    BAD_TIME_SPAN "SB805"
+        "the span of time is not usable"
+        "A span is zero, too long, or its steps are too many."
+        "`--for 100000 h`"
+        "Choose a shorter span or longer steps."
+    NOTHING_TO_DO "SB806"
+        "nothing was found to work on"
+        "No file fits what was asked for."
+        "a folder without scenarios"
+        "Check the name."
+    INTERNAL "SB901"
+        "a mistake of the program"
+        "Something happened that should be impossible. No file is to blame."
+        "an invariant that does not hold"
+        "Please report it with the files and the command."
+    SOLVER_FAILED "SB902"
+        "the solution did not converge"
+        "The equations of the machine could not be solved to the tolerance at this moment."
+        "values so far apart that the computer's numbers do not suffice"
+        "Look for extreme values in the bench; please report it if there are none."
+    EVENT_STORM "SB903"
+        "too many events at one instant"
+        "Parts switched one another without any time passing, more often than the limit."
+        "two parts with no reaction time that contradict each other"
+        "Give the parts their reaction times; please report it otherwise."
+    RUN_LIMIT "SB904"
+        "the run was stopped"
+        "The run needed more steps or events than it is given."
+        "a relay that buzzes for hours"
+        "Shorten the run or correct the circuit."
+}
+
+impl Code {
+    /// Every code, by rising id.
+    #[must_use]
+    pub fn all() -> &'static [Code] {
+        ALL
+    }
+
+    /// The code with this id, in upper or lower case.
+    #[must_use]
+    pub fn find(id: &str) -> Option<Code> {
+        ALL.iter()
+            .copied()
+            .find(|code| code.id().eq_ignore_ascii_case(id))
+    }
+
+    /// The stable id: "SB301".
+    #[must_use]
+    pub fn id(self) -> &'static str {
+        self.0.id
+    }
+
+    /// What is wrong, in a few words.
+    #[must_use]
+    pub fn title(self) -> &'static str {
+        self.0.title
+    }
+
+    /// What it means.
+    #[must_use]
+    pub fn means(self) -> &'static str {
+        self.0.means
+    }
+
+    /// A typical case.
+    #[must_use]
+    pub fn example(self) -> &'static str {
+        self.0.example
+    }
+
+    /// How to mend it.
+    #[must_use]
+    pub fn mend(self) -> &'static str {
+        self.0.mend
+    }
+
+    /// The whole entry as a few lines of text.
+    #[must_use]
+    pub fn explanation(self) -> String {
+        format!(
+            "{}: {}\n\n{}\n\nExample: {}.\n\nTo mend it: {}\n",
+            self.id(),
+            self.title(),
+            self.means(),
+            self.example(),
+            self.mend()
+        )
+    }
+}
+
+impl PartialEq for Code {
+    fn eq(&self, other: &Code) -> bool {
+        self.id() == other.id()
+    }
+}
+
+impl Eq for Code {}
+
+impl PartialOrd for Code {
+    fn partial_cmp(&self, other: &Code) -> Option<std::cmp::Ordering> {
+        Some(self.cmp(other))
+    }
+}
+
+impl Ord for Code {
+    fn cmp(&self, other: &Code) -> std::cmp::Ordering {
+        self.id().cmp(other.id())
+    }
+}
+
+impl fmt::Display for Code {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.write_str(self.id())
+    }
+}
+
+impl fmt::Debug for Code {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.write_str(self.id())
+    }
+}
+
+impl serde::Serialize for Code {
+    fn serialize<S: serde::Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
+        serializer.serialize_str(self.id())
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn ids_rise_and_every_entry_is_filled() {
+        for pair in Code::all().windows(2) {
+            assert!(pair[0] < pair[1], "{} before {}", pair[0], pair[1]);
+        }
+        for code in Code::all() {
+            let digits = code.id().strip_prefix("SB").unwrap();
+            assert!(digits.len() == 3 && digits.bytes().all(|b| b.is_ascii_digit()));
+            assert!(
+                !code.title().is_empty() && !code.title().ends_with('.'),
+                "{code}"
+            );
+            assert!(
+                code.means().ends_with('.') && code.mend().ends_with('.'),
+                "{code}"
+            );
+            assert!(
+                !code.example().is_empty() && !code.example().ends_with('.'),
+                "{code}"
+            );
+            assert_eq!(Code::find(code.id()), Some(*code));
+        }
+        assert_eq!(Code::find("SB999"), None);
+    }
+}

@@ -1,0 +1,289 @@
+//! Small plans that the tests of this module share.
+
+use std::sync::Arc;
+
+use crate::base::{OperatorId, SimTime};
+use crate::electric::{Diode, Suppressor, WindingMake};
+use crate::fluid::{
+    Accumulator, FlowLaw, Gate, Load, Medium, Opening, Piston, Pump, Relief, Volume,
+};
+use crate::plant::{
+    BranchMake, BranchRole, Current, Delay, Drive, DriveMake, Element, FuseMake, Plan, PlanBuilder,
+    Plant, Tie, Trigger,
+};
+use crate::shift::{Rest, SpoolMake};
+
+pub(super) fn coil(ohm: f64) -> WindingMake {
+    WindingMake {
+        ohm_at_20: ohm,
+        open_henry: 0.2,
+        seated_henry: 0.5,
+        leakage: 0.5,
+        stroke_m: 3e-3,
+        sound_turns: 1.0,
+        open: false,
+        kelvin_per_watt: 4.0,
+        joule_per_kelvin: 150.0,
+        burnout_celsius: 250.0,
+    }
+}
+
+fn relay(b: &mut PlanBuilder, tag: &str, plus: crate::base::NodeId, delay: Delay) {
+    b.part(tag, "Relay", "");
+    let (a1, a2) = (b.terminal("A1"), b.terminal("A2"));
+    let winding = b.winding(
+        "coil",
+        a1,
+        a2,
+        coil(480.0),
+        vec![Suppressor::Diode(Diode::RECTIFIER, false)],
+    );
+    b.branch(
+        "insulation coil",
+        BranchRole::Insulation,
+        a1,
+        PlanBuilder::EARTH,
+        BranchMake::ohm(f64::INFINITY),
+    );
+    let operator = b.relay(
+        "armature",
+        winding,
+        Trigger::Armature {
+            pick_a: 0.030,
+            drop_a: 0.008,
+            operate: SimTime::from_millis(10),
+            release: SimTime::from_millis(8),
+            delay,
+        },
+    );
+    let (n14, n22) = (b.terminal("14"), b.terminal("22"));
+    b.contact("13-14", operator, false, plus, n14, 0.01);
+    b.contact("21-22", operator, true, plus, n22, 0.01);
+    b.part(&format!("H{tag}"), "Lamp", "");
+    let x2 = b.terminal("X2");
+    b.lamp(n14, x2, 24.0, 200.0);
+    b.branch(
+        "core",
+        BranchRole::Wire,
+        x2,
+        PlanBuilder::EARTH,
+        BranchMake::ohm(0.01),
+    );
+}
+
+/// A 24 V bench: supply G1, fuse F1, button S1, wire W1 to relay K1, timed relay K2 on S2, lamps.
+/// And an oil side: pump 0P1, relief 0V1, valve 1V1 (solenoids a on S3, b on S4), cylinder 1A1,
+/// limit switch S5, pressure switch S6, throttles, check and accumulator.
+pub(super) fn bench() -> Arc<Plan> {
+    let mut b = PlanBuilder::new("test", 20.0);
+    b.part("G1", "DcSupply", "");
+    let (plus, minus) = (b.terminal("+"), b.terminal("-"));
+    b.supply(Current::Dc, plus, minus, 24.0, 0.1, None);
+    b.part("W9", "Wire", "");
+    b.branch(
+        "core",
+        BranchRole::Wire,
+        minus,
+        PlanBuilder::EARTH,
+        BranchMake::ohm(0.001),
+    );
+    b.part("F1", "Fuse", "");
+    let fused = b.terminal("2");
+    let make = FuseMake {
+        rated_a: 4.0,
+        melting_a2s: 8.0,
+    };
+    b.fuse(plus, fused, make, 0.02);
+    relay(&mut b, "K1", fused, Delay::None);
+    relay(&mut b, "K2", fused, Delay::On(SimTime::from_millis(200)));
+    for (k, tag) in ["K1:A1", "K2:A1"].into_iter().enumerate() {
+        let a1 = b.plan().node(tag).expect("terminal");
+        let a2 = b.plan().node(&tag.replace("A1", "A2")).expect("terminal");
+        let switch = format!("S{}", k + 1);
+        b.part(&switch, "PushButton", "");
+        let n = b.terminal("14");
+        let head = b.operator("head", Tie::Hand, Trigger::Hand, false);
+        b.contact("13-14", head, false, fused, n, 0.01);
+        b.part(&format!("W{}", k + 1), "Wire", "");
+        b.branch("core", BranchRole::Wire, n, a1, BranchMake::ohm(0.02));
+        b.branch(
+            "back",
+            BranchRole::Resistor,
+            a2,
+            PlanBuilder::EARTH,
+            BranchMake::ohm(0.02),
+        );
+    }
+    // A supply of its own for the valve, so that its current does not blow F1.
+    let mut ends = Vec::new();
+    for tag in ["S3", "S4"] {
+        b.part(tag, "PushButton", "");
+        let n = b.terminal("14");
+        let head = b.operator("head", Tie::Hand, Trigger::Hand, false);
+        b.contact("13-14", head, false, plus, n, 0.01);
+        ends.push(n);
+    }
+
+    let oil = |m3: f64| Volume {
+        still_m3: m3,
+        medium: Medium::OIL,
+    };
+    let tank = b.volume("tank", oil(1.0), Some(0.0));
+    let p = b.volume("P", oil(5e-4), None);
+    let (a, rod, h) = (
+        b.volume("A", oil(2e-4), None),
+        b.volume("B", oil(2e-4), None),
+        b.volume("header", oil(2e-4), None),
+    );
+    let area = 2e-3;
+    b.part("0P1", "Pump", "");
+    b.port("P", p);
+    b.share("oil", Element::Volume(p));
+    let law = FlowLaw::Pump(Pump {
+        displacement_m3: 8e-6,
+        leak: 2e-13,
+    });
+    let drive = DriveMake {
+        per_second: 24.0,
+        lag_s: 0.05,
+    };
+    b.pump(law, tank, p, drive, vec![]);
+    b.part("0V1", "Relief", "");
+    b.flow(
+        "relief",
+        p,
+        tank,
+        FlowLaw::Relief(Relief::rated(60e5, 65e5, 2e-4)),
+        Drive::None,
+    );
+    b.part("1V1", "Valve", "");
+    b.port("P", p);
+    b.port("A", a);
+    let mut coils = Vec::new();
+    for (role, n) in [("coil a", ends[0]), ("coil b", ends[1])] {
+        coils.push(b.winding(role, n, minus, coil(22.0), vec![]));
+    }
+    let spool = b.spool(SpoolMake::centred(), Some(coils[0]), Some(coils[1]), 0.0);
+    let gate = Gate::rated(3e-4, 5e5);
+    for (role, at, first, second) in [
+        ("P-A", [0.0, 0.0, 1.0], p, a),
+        ("B-T", [0.0, 0.0, 1.0], rod, tank),
+        ("P-B", [1.0, 0.0, 0.0], p, rod),
+        ("A-T", [1.0, 0.0, 0.0], a, tank),
+    ] {
+        let opening = Opening {
+            at,
+            closed_crossover: 0.1,
+            two_ended: false,
+        };
+        b.spool_flow(
+            role,
+            spool,
+            first,
+            second,
+            FlowLaw::Spool(gate, opening),
+            0.0,
+        );
+    }
+    b.part("1A1", "Cylinder", "");
+    b.port("A", a);
+    b.port("B", rod);
+    let piston = b.piston(
+        Piston {
+            cap_m2: area,
+            rod_m2: 0.7 * area,
+            stroke_m: 0.2,
+            friction_n: 100.0,
+            viscous: 2_000.0,
+            leak: 0.0,
+            load: Load {
+                constant_n: 2_000.0,
+                along: Vec::new(),
+            },
+            jammed: false,
+            propped: false,
+        },
+        a,
+        rod,
+        0.0,
+    );
+    b.part("S5", "LimitSwitch", "");
+    let n = b.terminal("14");
+    let cam = Trigger::Cam {
+        from_m: 0.100,
+        to_m: 0.120,
+        differential_m: 0.001,
+    };
+    let cam = b.operator("cam", Tie::Piston(piston), cam, false);
+    b.contact("13-14", cam, false, plus, n, 0.01);
+    b.part("S6", "PressureSwitch", "");
+    let n = b.terminal("14");
+    let trigger = Trigger::Pressure {
+        rise_pa: 40e5,
+        fall_pa: 30e5,
+    };
+    let bellows = b.operator("bellows", Tie::Volume(p), trigger, false);
+    b.contact("13-14", bellows, false, plus, n, 0.01);
+    // Branches off the pressure line that the throttle tests look at.
+    b.part("0V2", "Check", "");
+    b.flow(
+        "check",
+        p,
+        h,
+        FlowLaw::Check(Gate::rated(3e-4, 5e5), 0.5e5),
+        Drive::None,
+    );
+    b.part("0Z1", "Accumulator", "");
+    let gas = Accumulator {
+        gas_m3: 2e-4,
+        precharge_pa: 30e5,
+        exponent: 1.2,
+    };
+    b.accumulator(gas, h);
+    b.test_point("MP1", h);
+    b.part("0V3", "Throttle", "");
+    b.flow(
+        "gate",
+        p,
+        tank,
+        FlowLaw::Gate(Gate::rated(5e-6, 50e5)),
+        Drive::None,
+    );
+    b.part("0V4", "ThrottleCheck", "");
+    b.flow(
+        "gate",
+        p,
+        tank,
+        FlowLaw::ThrottleCheck(Gate::rated(5e-6, 50e5), Gate::rated(3e-4, 5e5)),
+        Drive::None,
+    );
+    b.part("0V5", "Leak", "");
+    b.flow("leak", p, tank, FlowLaw::Leak(1e-14), Drive::None);
+    // A detented valve that opens nothing.
+    b.part("2V1", "Valve", "");
+    let make = SpoolMake {
+        rest: Rest::Detented,
+        detent_n: 20.0,
+        ..SpoolMake::centred()
+    };
+    b.spool(make, None, None, -1.0);
+    Arc::new(b.finish().expect("plan"))
+}
+
+pub(super) fn run(plant: &mut Plant, seconds: f64) {
+    let until = plant.now() + SimTime::from_secs_f64_up(seconds);
+    plant.advance(until, false).expect("advance");
+}
+
+/// The operator of switch `tag`.
+pub(super) fn head(plan: &Plan, tag: &str) -> OperatorId {
+    let part = plan.part(tag).expect("part");
+    plan.parts[part.index()]
+        .elements
+        .iter()
+        .find_map(|(_, e)| match e {
+            Element::Operator(id) => Some(*id),
+            _ => None,
+        })
+        .expect("operator")
+}

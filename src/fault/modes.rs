@@ -1,0 +1,305 @@
+//! What a fault mode is, and which modes are credible for a part.
+
+use std::fmt::Write;
+
+use crate::base::PartId;
+use crate::electric::Suppressor;
+use crate::fluid::{FlowLaw, Medium};
+use crate::plant::{BranchRole, Delay, Element, Plan, Tie, Trigger};
+use crate::shift::Rest;
+
+use super::effect::Act;
+use super::table::TABLE;
+
+/// Kind of element that a mode belongs to.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Kind {
+    /// A winding, with what lies across it.
+    Winding,
+    /// A contact.
+    Contact,
+    /// A wire.
+    Wire,
+    /// Insulation to earth.
+    Insulation,
+    /// A fuse.
+    Fuse,
+    /// A lamp.
+    Lamp,
+    /// A supply.
+    Supply,
+    /// Any other resistance.
+    Resistor,
+    /// A relay armature, timed or not.
+    Armature,
+    /// A hand-operated head.
+    Head,
+    /// A cam.
+    Cam,
+    /// A pressure sensing element.
+    Bellows,
+    /// A valve spool with its springs, override and plugs.
+    Spool,
+    /// One flow path of a valve.
+    Path,
+    /// A relief valve.
+    Relief,
+    /// A check valve.
+    Check,
+    /// A throttle, oil or air.
+    Throttle,
+    /// A throttle with a bypass check.
+    ThrottleCheck,
+    /// A leakage path.
+    Leak,
+    /// A pump.
+    Pump,
+    /// A pump's drive.
+    Drive,
+    /// A piston with its rod and load.
+    Piston,
+    /// An accumulator.
+    Accumulator,
+    /// A volume of oil.
+    Oil,
+}
+
+impl Kind {
+    /// What it is called in the guide.
+    #[must_use]
+    pub fn title(self) -> &'static str {
+        match self {
+            Kind::Winding => "Winding",
+            Kind::Contact => "Contact",
+            Kind::Wire => "Wire",
+            Kind::Insulation => "Insulation to earth",
+            Kind::Fuse => "Fuse",
+            Kind::Lamp => "Lamp",
+            Kind::Supply => "Supply",
+            Kind::Resistor => "Resistor",
+            Kind::Armature => "Relay armature",
+            Kind::Head => "Hand-operated head",
+            Kind::Cam => "Limit switch cam",
+            Kind::Bellows => "Pressure switch bellows",
+            Kind::Spool => "Valve spool",
+            Kind::Path => "Valve flow path",
+            Kind::Relief => "Relief",
+            Kind::Check => "Check",
+            Kind::Throttle => "Throttle",
+            Kind::ThrottleCheck => "Throttle with check",
+            Kind::Leak => "Leakage path",
+            Kind::Pump => "Pump",
+            Kind::Drive => "Pump drive",
+            Kind::Piston => "Piston and load",
+            Kind::Accumulator => "Accumulator",
+            Kind::Oil => "Oil",
+        }
+    }
+}
+
+/// What mends a fault.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Repair {
+    /// A new part.
+    Replace,
+    /// A setting put right.
+    Adjust,
+    /// A connection put right.
+    Rewire,
+    /// Dirt taken out.
+    Clean,
+    /// Something let go.
+    Release,
+}
+
+impl Repair {
+    /// The word for it.
+    #[must_use]
+    pub fn word(self) -> &'static str {
+        match self {
+            Repair::Replace => "replace",
+            Repair::Adjust => "adjust",
+            Repair::Rewire => "rewire",
+            Repair::Clean => "clean",
+            Repair::Release => "release",
+        }
+    }
+}
+
+/// How bad a fault can be.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct SeveritySpec {
+    /// What the number means.
+    pub meaning: &'static str,
+    /// Its unit; `1` for a ratio.
+    pub unit: &'static str,
+    /// Value when none is given.
+    pub default: f64,
+    /// Least value.
+    pub min: f64,
+    /// Greatest value.
+    pub max: f64,
+}
+
+/// A fault mode of one kind of element.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct ModeSpec {
+    /// Kind of element it belongs to.
+    pub kind: Kind,
+    /// Its name in scenarios and scripts, unique for its kind.
+    pub id: &'static str,
+    /// What it is called.
+    pub title: &'static str,
+    /// What it does physically.
+    pub effect: &'static str,
+    /// What a learner meets.
+    pub symptom: &'static str,
+    /// How bad it can be, if it has degrees.
+    pub severity: Option<SeveritySpec>,
+    /// What mends it.
+    pub repair: Repair,
+    /// Relative frequency [1], > 0. Common practice, no source.
+    pub prior: f64,
+    /// Modes of one group look alike until something is measured.
+    pub group: &'static str,
+    pub(super) act: Act,
+}
+
+/// All credible modes of `part`, each with the role and the element that it applies to.
+#[must_use]
+pub fn modes_of(plan: &Plan, part: PartId) -> Vec<(&'static ModeSpec, String, Element)> {
+    let mut found = Vec::new();
+    let Some(place) = plan.parts.get(part.index()) else {
+        return found;
+    };
+    for (role, element) in &place.elements {
+        let Some(kind) = kind_of(plan, *element) else {
+            continue;
+        };
+        for spec in TABLE {
+            if spec.kind == kind && credible(plan, *element, spec.act) {
+                found.push((spec, role.clone(), *element));
+            }
+        }
+    }
+    found
+}
+
+/// The kind of `element`; `None` for what has no modes of its own.
+fn kind_of(plan: &Plan, element: Element) -> Option<Kind> {
+    Some(match element {
+        Element::Branch(id) => match plan.branches[id.index()].role {
+            BranchRole::Wire => Kind::Wire,
+            BranchRole::Source => Kind::Supply,
+            BranchRole::Lamp => Kind::Lamp,
+            BranchRole::Resistor => Kind::Resistor,
+            BranchRole::Insulation => Kind::Insulation,
+            // These are elements themselves.
+            BranchRole::Contact(_) | BranchRole::Fuse(_) | BranchRole::Iron(_) => return None,
+        },
+        Element::Contact(_) => Kind::Contact,
+        Element::Winding(_) => Kind::Winding,
+        Element::Operator(id) => match plan.operators[id.index()].tie {
+            Tie::Hand => Kind::Head,
+            Tie::Winding(_) => Kind::Armature,
+            Tie::Piston(_) => Kind::Cam,
+            Tie::Volume(_) => Kind::Bellows,
+        },
+        Element::Fuse(_) => Kind::Fuse,
+        Element::Volume(id) => match plan.nominal.volumes[id.index()].medium {
+            Medium::Oil { .. } => Kind::Oil,
+            Medium::Air { .. } => return None,
+        },
+        Element::Flow(id) => match plan.nominal.flows[id.index()] {
+            FlowLaw::Shut => return None,
+            FlowLaw::Gate(_) | FlowLaw::Sonic(_) => Kind::Throttle,
+            FlowLaw::Spool(..) | FlowLaw::SonicSpool(..) => Kind::Path,
+            FlowLaw::Relief(_) => Kind::Relief,
+            FlowLaw::Check(..) => Kind::Check,
+            FlowLaw::ThrottleCheck(..) => Kind::ThrottleCheck,
+            FlowLaw::Pump(_) => Kind::Pump,
+            FlowLaw::Leak(_) => Kind::Leak,
+        },
+        Element::Spool(_) => Kind::Spool,
+        Element::Piston(_) => Kind::Piston,
+        Element::Pump(_) => Kind::Drive,
+        Element::Accumulator(_) => Kind::Accumulator,
+    })
+}
+
+/// Whether `act` makes sense for this very element.
+fn credible(plan: &Plan, element: Element, act: Act) -> bool {
+    match (act, element) {
+        (Act::DiodeReversed | Act::DiodeShorted | Act::DiodeOpen, Element::Winding(id)) => {
+            plan.nominal.suppressors[id.index()]
+                .iter()
+                .any(|s| matches!(s, Suppressor::Diode(..)))
+        }
+        (Act::TimerMisset, Element::Operator(id)) => matches!(
+            plan.nominal.operators[id.index()].trigger,
+            Trigger::Armature {
+                delay: Delay::On(_) | Delay::Off(_),
+                ..
+            }
+        ),
+        (Act::Detached, Element::Operator(id)) => !plan.operators[id.index()].contacts.is_empty(),
+        (Act::SpringBroken, Element::Spool(id)) => {
+            plan.nominal.spools[id.index()].rest != Rest::Detented
+        }
+        (Act::DetentWorn, Element::Spool(id)) => {
+            plan.nominal.spools[id.index()].rest == Rest::Detented
+        }
+        (Act::SpoolLeak, Element::Spool(id)) => !plan.spools[id.index()].paths.is_empty(),
+        (Act::OverrideB, Element::Spool(id)) => {
+            plan.nominal.spools[id.index()].rest != Rest::Offset
+        }
+        (Act::PlugsSwapped, Element::Spool(id)) => {
+            let spool = &plan.spools[id.index()];
+            spool.a.is_some() && spool.b.is_some()
+        }
+        _ => true,
+    }
+}
+
+/// All modes by kind of element, as a table in Markdown.
+#[must_use]
+pub fn guide_table() -> String {
+    let mut text = String::new();
+    let mut last = None;
+    for spec in TABLE {
+        if last != Some(spec.kind) {
+            let gap = if last.is_some() { "\n" } else { "" };
+            // Writing to a string cannot fail.
+            let _ = write!(
+                text,
+                "{gap}### {}\n\n| Mode | What it is | Effect | What is met | Severity | Repair |\n|---|---|---|---|---|---|\n",
+                spec.kind.title()
+            );
+            last = Some(spec.kind);
+        }
+        let severity = spec.severity.map_or_else(
+            || "-".to_owned(),
+            |s| {
+                let unit = if s.unit == "1" {
+                    String::new()
+                } else {
+                    format!(" {}", s.unit)
+                };
+                format!(
+                    "{}: {} to {}{unit}, {}{unit} if not given",
+                    s.meaning, s.min, s.max, s.default
+                )
+            },
+        );
+        let _ = writeln!(
+            text,
+            "| `{}` | {} | {} | {} | {severity} | {} |",
+            spec.id,
+            spec.title,
+            spec.effect,
+            spec.symptom,
+            spec.repair.word()
+        );
+    }
+    text
+}

@@ -1,0 +1,262 @@
+//! Happenings and probes in words.
+
+use crate::base::{
+    BranchId, FlowId, NodeId, PistonId, PumpId, SpoolId, VolumeId, WindingId, nearest,
+};
+use crate::quantity::Dimension;
+use crate::shift::Rest;
+
+use super::condition::Trigger;
+use super::engine::What;
+use super::observe::Probe;
+use super::plan::{BranchRole, Element, Plan, Tie};
+
+impl Plan {
+    /// A happening as a short sentence.
+    #[must_use]
+    pub fn describe(&self, what: What) -> String {
+        match what {
+            What::Acts(o) | What::Rests(o) => {
+                let acts = matches!(what, What::Acts(_));
+                let name = &self.operators[o.index()].name;
+                let verb = match (self.operators[o.index()].tie, acts) {
+                    (Tie::Hand, true) => "is operated",
+                    (Tie::Hand, false) => "is let go",
+                    (Tie::Winding(_), true) => "picks up",
+                    (Tie::Winding(_), false) => "drops out",
+                    (_, true) => "acts",
+                    (_, false) => "goes back",
+                };
+                format!("{name} {verb}")
+            }
+            What::Closed(c) => format!("contact {} closes", self.contacts[c.index()].name),
+            What::Opened(c) => format!("contact {} opens", self.contacts[c.index()].name),
+            What::Blew(f) => {
+                let name = self.owner(Element::Fuse(f)).unwrap_or("a fuse");
+                format!("fuse {name} blows")
+            }
+            What::Burnt(w) => format!("coil {} burns open", self.windings[w.index()].name),
+            What::SpoolLeft(s, at) => {
+                format!("{} leaves {}", self.spools[s.index()].name, self.position(s, at))
+            }
+            What::SpoolReached(s, at) => {
+                format!("{} reaches {}", self.spools[s.index()].name, self.position(s, at))
+            }
+            What::PistonLeft(p, end) => {
+                let end = if end { "extended" } else { "retracted" };
+                format!("{} leaves its {end} end", self.pistons[p.index()].name)
+            }
+            What::PistonReached(p, end) => {
+                let end = if end { "extended" } else { "retracted" };
+                format!("{} is {end}", self.pistons[p.index()].name)
+            }
+            What::Lit(k) => format!("lamp {} lights", self.lamps[k].name),
+            What::Out(k) => format!("lamp {} goes out", self.lamps[k].name),
+            What::PumpStarted(p) => format!("pump {} starts", self.pumps[p.index()].name),
+            What::PumpStopped(p) => format!("pump {} stops", self.pumps[p.index()].name),
+            What::Altered(p) => format!("{} is altered", self.parts[p.index()].tag),
+        }
+    }
+
+    /// Name of a spool's position.
+    #[must_use]
+    pub fn position(&self, spool: SpoolId, at: i8) -> &'static str {
+        match (at, self.nominal.spools[spool.index()].rest) {
+            (1, _) => "position a",
+            (0, Rest::Offset) => "its rest position",
+            (0, _) => "its centre",
+            _ => "position b",
+        }
+    }
+
+    /// Tag of the part that owns `element`.
+    #[must_use]
+    pub fn owner(&self, element: Element) -> Option<&str> {
+        self.parts
+            .iter()
+            .find(|p| p.elements.iter().any(|(_, e)| *e == element))
+            .map(|p| p.tag.as_str())
+    }
+
+    /// Reads a probe as written: a letter symbol, a colon and a place.
+    ///
+    /// `U:K1:A1` or `U:K1:A1,K1:A2` voltage, `I:1V1.a` winding or `I:K1:13-14` branch current,
+    /// `p:MP1` or `p:1V1:A` pressure, `q:1V1:P-A` flow, `x:1V1` spool and `s:1A1` piston position,
+    /// `v:1A1` piston speed, `T:1V1.a` winding temperature, `n:M1` pump speed.
+    ///
+    /// # Errors
+    /// What is wrong with it, and what would be right.
+    pub fn probe(&self, text: &str) -> Result<(Probe, Dimension), String> {
+        let form = "write a letter and a place: U:K1:A1, I:1V1.a, p:MP1, q:1V1:P-A, x:1V1, s:1A1, \
+                    v:1A1, T:1V1.a or n:M1";
+        let Some((letter, place)) = text.split_once(':') else {
+            return Err(format!("\"{text}\" is no probe; {form}"));
+        };
+        fn pick<'a>(
+            names: impl Iterator<Item = &'a str> + Clone,
+            place: &str,
+            kind: &str,
+        ) -> Result<usize, String> {
+            names.clone().position(|n| n == place).ok_or_else(|| match nearest(place, names.clone())
+            {
+                Some(near) => format!("there is no {kind} {place}; did you mean {near}?"),
+                None => {
+                    let list: Vec<&str> = names.filter(|n| !n.is_empty()).take(12).collect();
+                    format!("there is no {kind} {place}; there are: {}", list.join(", "))
+                }
+            })
+        }
+        let node = |name: &str| -> Result<NodeId, String> {
+            pick(self.nodes.iter().map(|n| n.name.as_str()), name.trim(), "terminal")
+                .map(NodeId::new)
+        };
+        match letter {
+            "U" => {
+                let probe = match place.split_once(',') {
+                    Some((a, b)) => Probe::Volts(node(a)?, node(b)?),
+                    None => Probe::Volts(node(place)?, NodeId::new(0)),
+                };
+                Ok((probe, Dimension::Voltage))
+            }
+            "I" => {
+                let probe = if place.contains(':') || self.part(place).is_some_and(|p| {
+                    self.parts[p.index()].class == "Wire"
+                }) {
+                    Probe::BranchAmps(self.branch_named(place)?)
+                } else {
+                    let names = self.windings.iter().map(|w| w.name.as_str());
+                    Probe::WindingAmps(WindingId::new(pick(names, place, "winding")?))
+                };
+                Ok((probe, Dimension::Current))
+            }
+            "p" => Ok((Probe::Pressure(self.volume_named(place)?), Dimension::Pressure)),
+            "q" => {
+                let names = self.flows.iter().map(|f| f.name.as_str());
+                let id = FlowId::new(pick(names, place, "flow path")?);
+                Ok((Probe::Flow(id), Dimension::VolumeFlow))
+            }
+            "x" => {
+                let names = self.spools.iter().map(|s| s.name.as_str());
+                let id = SpoolId::new(pick(names, place, "spool")?);
+                Ok((Probe::Spool(id), Dimension::Count))
+            }
+            "s" | "v" => {
+                let names = self.pistons.iter().map(|p| p.name.as_str());
+                let id = PistonId::new(pick(names, place, "cylinder")?);
+                Ok(if letter == "s" {
+                    (Probe::Piston(id), Dimension::Length)
+                } else {
+                    (Probe::PistonSpeed(id), Dimension::Speed)
+                })
+            }
+            "T" => {
+                let names = self.windings.iter().map(|w| w.name.as_str());
+                let id = WindingId::new(pick(names, place, "winding")?);
+                Ok((Probe::Celsius(id), Dimension::Temperature))
+            }
+            "n" => {
+                let names = self.pumps.iter().map(|p| p.name.as_str());
+                let id = PumpId::new(pick(names, place, "pump")?);
+                Ok((Probe::PumpSpeed(id), Dimension::RotationalSpeed))
+            }
+            _ => Err(format!("\"{letter}\" is no letter of a probe; {form}")),
+        }
+    }
+
+    /// The volume of a test point `MP1` or a port `1V1:A`.
+    ///
+    /// # Errors
+    /// When there is none.
+    pub fn volume_named(&self, place: &str) -> Result<VolumeId, String> {
+        if let Some(point) = self.test_points.iter().find(|t| t.name == place) {
+            return Ok(point.volume);
+        }
+        if let Some((tag, port)) = place.split_once(':')
+            && let Some(part) = self.part(tag)
+            && let Some(volume) = self.parts[part.index()].port(port)
+        {
+            return Ok(volume);
+        }
+        let points: Vec<&str> = self.test_points.iter().map(|t| t.name.as_str()).collect();
+        Err(format!(
+            "there is no test point or port {place}; the test points are: {}",
+            points.join(", ")
+        ))
+    }
+
+    /// The branch of a contact `K1:13-14`, a wire `W3` or a part with one branch such as `F1`.
+    ///
+    /// # Errors
+    /// When there is none.
+    pub fn branch_named(&self, place: &str) -> Result<BranchId, String> {
+        if let Some(contact) = self.contacts.iter().find(|c| c.name == place) {
+            return Ok(contact.branch);
+        }
+        let (tag, role) = place.split_once(':').unwrap_or((place, ""));
+        let found = self.part(tag).and_then(|part| {
+            self.parts[part.index()].elements.iter().find_map(|(name, element)| match element {
+                Element::Branch(id)
+                    if (role.is_empty() || name == role)
+                        && !matches!(
+                            self.branches[id.index()].role,
+                            BranchRole::Insulation | BranchRole::Iron(_)
+                        ) =>
+                {
+                    Some(*id)
+                }
+                _ => None,
+            })
+        });
+        found.ok_or_else(|| {
+            format!("there is no branch {place}; name a contact K1:13-14, a wire W3 or a fuse F1")
+        })
+    }
+
+    /// A reading of `probe` in the unit people read it in, with that unit: position of a spool as
+    /// it is, temperatures in degC.
+    #[must_use]
+    pub fn trade_value(&self, probe: Probe, dimension: Dimension, si: f64) -> (f64, &'static str) {
+        match probe {
+            Probe::Celsius(_) => (si, "degC"),
+            Probe::Spool(_) => (si, "1"),
+            Probe::Flow(id) if self.carries_air(id) => (si * 1e3, "g/s"),
+            _ => {
+                let (unit, _) = crate::quantity::column_unit(dimension);
+                (crate::quantity::column_value(si, dimension), unit)
+            }
+        }
+    }
+
+    fn carries_air(&self, flow: FlowId) -> bool {
+        let volume = self.flows[flow.index()].first;
+        matches!(
+            self.nominal.volumes[volume.index()].medium,
+            crate::fluid::Medium::Air { .. }
+        )
+    }
+
+    /// The operator a hand works on part `tag`, if it has one.
+    #[must_use]
+    pub fn hand_operator(&self, tag: &str) -> Option<crate::base::OperatorId> {
+        let part = self.part(tag)?;
+        self.parts[part.index()].elements.iter().find_map(|(_, e)| match e {
+            Element::Operator(o)
+                if self.nominal.operators[o.index()].trigger == Trigger::Hand =>
+            {
+                Some(*o)
+            }
+            _ => None,
+        })
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    #[test]
+    fn a_wrong_probe_says_what_would_be_right() {
+        let plan = super::super::PlanBuilder::new("t", 20.0).finish().expect("plan");
+        assert!(plan.probe("p").expect_err("no colon").contains("p:MP1"));
+        assert!(plan.probe("z:1").expect_err("no letter").contains("letter"));
+        assert!(plan.probe("x:1V1").expect_err("no spool").contains("no spool 1V1"));
+    }
+}

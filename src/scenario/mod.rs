@@ -1,0 +1,13 @@
+//! A task for a learner: a bench, hidden faults, a brief, tools, and how the work is marked.
+//!
+//! A scenario is loaded through a [`Shelf`], which gives files by name: the file system for an
+//! instructor, the shipped set for the demo, a map for tests.
+
+mod load;
+mod prompter;
+mod rubric;
+mod shelf;
+
+pub use load::{Answer, FORMAT, Retest, Scenario, load, load_any, script_problem};
+pub use rubric::{Band, Criterion, Rubric};
+pub use shelf::{Disk, Shelf, Shipped};

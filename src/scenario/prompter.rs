@@ -1,0 +1,56 @@
+//! Joins the fault injector to a session's rig.
+
+use crate::base::{PartId, SimTime};
+use crate::fault::{InjectError, Injector};
+use crate::plant::{Happening, Plant};
+use crate::session::{Director, DirectorError, Injected, Repair};
+
+/// An injector as a rig's director.
+#[derive(Clone, Debug)]
+pub(super) struct Prompter(pub Injector);
+
+fn failed(error: InjectError) -> DirectorError {
+    DirectorError(error.to_string())
+}
+
+impl Director for Prompter {
+    fn begin(&mut self, plant: &mut Plant) -> Result<(), DirectorError> {
+        self.0.begin(plant).map_err(failed)
+    }
+
+    fn next_time(&self) -> Option<SimTime> {
+        self.0.next_time()
+    }
+
+    fn at_time(&mut self, plant: &mut Plant) -> Result<(), DirectorError> {
+        self.0.at_time(plant).map_err(failed)
+    }
+
+    fn on_happening(
+        &mut self,
+        plant: &mut Plant,
+        happening: &Happening,
+    ) -> Result<(), DirectorError> {
+        self.0.on_happening(plant, happening).map_err(failed)
+    }
+
+    fn repaired(&mut self, part: PartId, _: Repair) {
+        self.0.repaired(part);
+    }
+
+    fn injected(&self) -> Vec<Injected> {
+        // The parts were looked up when the faults came, so each is found.
+        self.0
+            .injected()
+            .iter()
+            .filter_map(|(at, fault)| {
+                let part = self.0.part_of(fault)?;
+                Some(Injected { part, mode: fault.mode.clone(), at: *at })
+            })
+            .collect()
+    }
+
+    fn copy(&self) -> Box<dyn Director> {
+        Box::new(self.clone())
+    }
+}

@@ -1,0 +1,239 @@
+//! What no run may lose: oil, current, vacuum, and the order in which contacts move.
+
+use std::sync::Arc;
+
+use num_complex::Complex64;
+use spoolbench::base::{ContactId, FlowId, PistonId, SimTime, VolumeId, WindingId};
+use spoolbench::electric::Suppressor;
+use spoolbench::fluid::{ATMOSPHERE_PA, Medium};
+use spoolbench::plant::{Current, Plan, Plant, Probe};
+
+use super::machines::{Hands, load};
+
+/// Volume [1] that a unit of `medium` at `pa` [Pa gauge] gives way: oil by its modulus K, the air
+/// A in it by Boyle's law, so p / K - A / p in absolute pressures (derived).
+fn strain(medium: &Medium, pa: f64) -> f64 {
+    let Medium::Oil { bulk_pa, free_air } = *medium else { panic!("oil only") };
+    let absolute = pa + ATMOSPHERE_PA;
+    absolute / bulk_pa - free_air.max(1e-5) * ATMOSPHERE_PA / absolute
+}
+
+/// Follows the oil of every volume: what its flows bring must be what it stores.
+struct Ledger {
+    plan: Arc<Plan>,
+    flow: Vec<f64>,
+    state: Vec<(f64, f64)>,
+    brought: Vec<f64>,
+    stored: Vec<f64>,
+}
+
+impl Ledger {
+    fn new(plant: &mut Plant) -> Ledger {
+        let plan = plant.plan().clone();
+        let count = plan.volumes.len();
+        let mut ledger = Ledger {
+            plan,
+            flow: Vec::new(),
+            state: Vec::new(),
+            brought: vec![0.0; count],
+            stored: vec![0.0; count],
+        };
+        (ledger.flow, ledger.state) = ledger.look(plant);
+        ledger
+    }
+
+    /// Net flow into every volume, and its pressure and size without the pistons' give.
+    fn look(&self, plant: &mut Plant) -> (Vec<f64>, Vec<(f64, f64)>) {
+        let mut flow = vec![0.0; self.plan.volumes.len()];
+        for (f, path) in self.plan.flows.iter().enumerate() {
+            let q = plant.read(Probe::Flow(FlowId::new(f)));
+            flow[path.first.index()] -= q;
+            flow[path.second.index()] += q;
+        }
+        let state = (0..self.plan.volumes.len())
+            .map(|v| {
+                let pa = plant.read(Probe::Pressure(VolumeId::new(v)));
+                (pa, self.size(plant, v))
+            })
+            .collect();
+        (flow, state)
+    }
+
+    fn size(&self, plant: &mut Plant, v: usize) -> f64 {
+        let mut m3 = plant.condition().volumes[v].still_m3;
+        for &(piston, cap) in &self.plan.volumes[v].chambers {
+            let s = plant.read(Probe::Piston(piston));
+            let make = &plant.condition().pistons[piston.index()];
+            m3 += if cap { make.cap_m2 * s } else { make.rod_m2 * (make.stroke_m - s) };
+        }
+        m3
+    }
+
+    fn step(&mut self, plant: &mut Plant, seconds: f64) {
+        let until = plant.now() + SimTime::from_secs_f64_up(seconds);
+        plant.advance(until, false).expect("advance");
+        let (flow, state) = self.look(plant);
+        for v in 0..flow.len() {
+            let mean = 0.5 * (flow[v] + self.flow[v]);
+            self.brought[v] += mean * seconds;
+            let medium = &plant.condition().volumes[v].medium;
+            let ((p0, m0), (p1, m1)) = (self.state[v], state[v]);
+            self.stored[v] += m1 - m0 + 0.5 * (m0 + m1) * (strain(medium, p1) - strain(medium, p0));
+            for a in &self.plan.volumes[v].accumulators {
+                let gas = plant.condition().accumulators[a.index()];
+                self.stored[v] += gas.oil(p1) - gas.oil(p0);
+            }
+        }
+        (self.flow, self.state) = (flow, state);
+    }
+
+    /// Every volume stores what came, within `m3` [m3].
+    fn balances(&self, m3: f64) {
+        for v in 0..self.stored.len() {
+            if self.plan.volumes[v].fixed_pa.is_some() {
+                continue;
+            }
+            let miss = self.brought[v] - self.stored[v];
+            let (name, cm3) = (&self.plan.volumes[v].name, miss * 1e6);
+            assert!(miss.abs() < m3, "{name} lost {cm3} cm3");
+        }
+    }
+}
+
+/// Kirchhoff's current law at every terminal, windings and their suppressors included.
+fn currents_balance(plant: &mut Plant) {
+    let plan = plant.plan().clone();
+    let mut sum = vec![Complex64::default(); plan.nodes.len()];
+    for (b, place) in plan.branches.iter().enumerate() {
+        let i = plant.branch_amps(spoolbench::base::BranchId::new(b));
+        for (node, sign) in [(place.a, -1.0), (place.b, 1.0)] {
+            sum[node.index()] += i * sign;
+        }
+    }
+    for (w, place) in plan.windings.iter().enumerate() {
+        let id = WindingId::new(w);
+        let amps = plant.read(Probe::WindingAmps(id));
+        let network = plan.network_of(place.a).expect("a winding hangs on a network");
+        let i = if plan.networks[network].current == Current::Dc {
+            let volts = plant.read(Probe::Volts(place.a, place.b));
+            let beside: f64 = plant.condition().suppressors[w]
+                .iter()
+                .map(|s: &Suppressor| s.current(volts).0)
+                .sum();
+            Complex64::new(amps + beside, 0.0)
+        } else {
+            // Magnitudes only: what the branches bring to one end must be the winding's current,
+            // and the other end must give the same back.
+            let brought = sum[place.a.index()];
+            let size = brought.norm_sqr().sqrt();
+            assert!((size - amps).abs() < 5e-6, "{}: {size} A brought, {amps} A", place.name);
+            brought
+        };
+        sum[place.a.index()] -= i;
+        sum[place.b.index()] += i;
+    }
+    for (sum, node) in sum.iter().zip(&plan.nodes).skip(1) {
+        let miss = sum.norm_sqr().sqrt();
+        // Every terminal has 100 Mohm to earth, and the voltage of one that only a diode holds is
+        // known to some 10 uV, of which an ampere makes a fifth of a milliampere.
+        assert!(miss < 5e-4, "{} at {}: {miss} A", node.name, plant.now());
+    }
+}
+
+/// Vacuum is the least pressure, spools and pistons keep to their range.
+fn states_are_possible(plant: &mut Plant) {
+    let plan = plant.plan().clone();
+    for (v, place) in plan.volumes.iter().enumerate() {
+        let pa = plant.read(Probe::Pressure(VolumeId::new(v)));
+        assert!(pa > -ATMOSPHERE_PA, "{} at {}: {pa} Pa", place.name, plant.now());
+    }
+    for p in 0..plan.pistons.len() {
+        let s = plant.read(Probe::Piston(PistonId::new(p)));
+        let stroke = plant.condition().pistons[p].stroke_m;
+        assert!(s > -1e-4 && s < stroke + 1e-4, "{s} m of {stroke} m");
+    }
+}
+
+/// Contacts break before they make: of one operator's sound contacts no normally closed one
+/// conducts together with a normally open one.
+fn contacts_agree(plant: &Plant) {
+    for operator in &plant.plan().operators {
+        let any = |closed: bool| {
+            operator.contacts.iter().find(|c: &&ContactId| {
+                plant.plan().contacts[c.index()].normally_closed == closed
+                    && plant.contact_closed(**c)
+            })
+        };
+        assert!(
+            any(true).is_none() || any(false).is_none(),
+            "{} both open and closed at {}",
+            operator.name,
+            plant.now()
+        );
+    }
+}
+
+/// Plays `script` (seconds, part, acting) and checks at every sample and at every change.
+fn play(name: &str, script: &[(f64, &str, bool)], end: f64, lost_m3: f64) {
+    let mut h = Hands::new(load(name), 1);
+    let mut ledger = Ledger::new(&mut h.plant);
+    let mut next = 0;
+    let sample = 5e-4;
+    let mut k = 0_u64;
+    while h.plant.now().as_secs_f64() < end - 1e-9 {
+        while next < script.len() && h.plant.now().as_secs_f64() >= script[next].0 - 1e-9 {
+            h.set(script[next].1, script[next].2);
+            next += 1;
+        }
+        ledger.step(&mut h.plant, sample);
+        states_are_possible(&mut h.plant);
+        contacts_agree(&h.plant);
+        if k.is_multiple_of(20) || !h.plant.take_happenings().is_empty() {
+            currents_balance(&mut h.plant);
+        }
+        k += 1;
+        // On the way too: there and back, a loss would cancel.
+        if k.is_multiple_of(200) {
+            ledger.balances(lost_m3);
+        }
+    }
+    ledger.balances(lost_m3);
+}
+
+#[test]
+fn the_pusher_keeps_its_oil_and_current() {
+    let script = [
+        (0.2, "S4", true),
+        (0.5, "S4", false),
+        (1.0, "S1", true),
+        (1.3, "S1", false),
+        (9.0, "S3", true),
+    ];
+    play("pusher.bench.ron", &script, 9.5, 5e-8);
+}
+
+#[test]
+fn the_press_keeps_its_oil_and_current() {
+    let script = [
+        (0.2, "S4", true),
+        (0.5, "S4", false),
+        (1.0, "S1", true),
+        (6.5, "S1", false),
+        (7.5, "S2", true),
+        (12.0, "S2", false),
+    ];
+    play("press.bench.ron", &script, 12.5, 2e-7);
+}
+
+#[test]
+fn the_doors_keep_their_oil_and_current() {
+    let script = [
+        (0.2, "S4", true),
+        (0.5, "S4", false),
+        (4.0, "S1", true),
+        (8.0, "S1", false),
+        (12.0, "Q0", false),
+    ];
+    play("door.bench.ron", &script, 16.0, 2e-7);
+    play("door-closed.bench.ron", &script, 16.0, 2e-7);
+}

@@ -1,0 +1,104 @@
+//! The house rules: one-way imports in the order of the map, no window below the window, no names
+//! of things that do not belong here, every file opens with its duty.
+
+use std::fs;
+use std::path::{Path, PathBuf};
+use std::process::Command;
+
+/// The modules in the order of the map: each may use only those before it.
+const ORDER: [&str; 16] = [
+    "base", "quantity", "diagnostic", "kernel", "electric", "fluid", "shift", "plant", "bench",
+    "fault", "session", "diagnosis", "scenario", "grade", "report", "cli",
+];
+
+fn root() -> &'static Path {
+    Path::new(env!("CARGO_MANIFEST_DIR"))
+}
+
+fn rust_files(folder: &Path) -> Vec<PathBuf> {
+    let mut files = Vec::new();
+    let Ok(entries) = fs::read_dir(folder) else { return files };
+    for entry in entries.flatten() {
+        let path = entry.path();
+        if path.is_dir() {
+            files.extend(rust_files(&path));
+        } else if path.extension().is_some_and(|e| e == "rs") {
+            files.push(path);
+        }
+    }
+    files.sort();
+    files
+}
+
+/// The code of a file without its tests and doc comments.
+fn code(text: &str) -> String {
+    let body = text.split("#[cfg(test)]\nmod tests").next().unwrap_or("");
+    body.lines()
+        .filter(|l| {
+            let l = l.trim_start();
+            !l.starts_with("//")
+        })
+        .collect::<Vec<_>>()
+        .join("\n")
+}
+
+#[test]
+fn a_module_uses_only_modules_above_it() {
+    let mut wrong = Vec::new();
+    for (rank, module) in ORDER.iter().enumerate() {
+        for file in rust_files(&root().join("src").join(module)) {
+            let text = code(&fs::read_to_string(&file).expect("a source file"));
+            for below in &ORDER[rank + 1..] {
+                if text.contains(&format!("crate::{below}")) {
+                    wrong.push(format!("{} uses {below}", file.display()));
+                }
+            }
+            if text.contains("bevy") {
+                wrong.push(format!("{} names the window's library", file.display()));
+            }
+        }
+    }
+    assert!(wrong.is_empty(), "{}", wrong.join("\n"));
+}
+
+#[test]
+fn every_module_is_on_the_map() {
+    for entry in fs::read_dir(root().join("src")).expect("src").flatten() {
+        let name = entry.file_name().to_string_lossy().into_owned();
+        let known = ["lib.rs", "main.rs", "view"].contains(&name.as_str())
+            || ORDER.contains(&name.as_str());
+        assert!(known, "src/{name} is not on the map in tests/it/tidy.rs");
+    }
+}
+
+#[test]
+fn every_file_opens_with_its_duty() {
+    for folder in ["src", "tests", "benches"] {
+        for file in rust_files(&root().join(folder)) {
+            let text = fs::read_to_string(&file).expect("a source file");
+            assert!(text.starts_with("//!"), "{} does not say what it is for", file.display());
+        }
+    }
+}
+
+#[test]
+fn main_only_parses_and_dispatches() {
+    let text = fs::read_to_string(root().join("src/main.rs")).expect("main.rs");
+    assert!(text.lines().count() <= 30);
+}
+
+/// The default build has no window in it.
+#[test]
+fn the_default_dependency_tree_has_no_window() {
+    let out = Command::new(env!("CARGO"))
+        .args(["tree", "--edges", "normal", "--prefix", "none", "--offline"])
+        .current_dir(root())
+        .output()
+        .expect("cargo tree");
+    assert!(out.status.success(), "{}", String::from_utf8_lossy(&out.stderr));
+    let tree = String::from_utf8_lossy(&out.stdout);
+    assert!(tree.contains("spoolbench"));
+    for name in ["bevy", "winit", "wgpu", "egui"] {
+        assert!(!tree.lines().any(|l| l.starts_with(name)), "{name} is in the default tree");
+    }
+}
