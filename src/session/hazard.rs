@@ -131,7 +131,10 @@ impl std::fmt::Display for HazardRecord {
         let text = self.hazard.text().trim_end_matches('.');
         write!(f, "{text}: {}", self.place)?;
         for e in &self.evidence {
-            write!(f, ", {} {} {}", e.name, e.value, e.unit)?;
+            write!(f, ", {} {}", e.name, e.value)?;
+            if !e.unit.is_empty() {
+                write!(f, " {}", e.unit)?;
+            }
         }
         Ok(())
     }

@@ -2,9 +2,9 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
-use crate::base::{NodeId, OperatorId, PartId, PistonId, SimTime, VolumeId};
+use crate::base::{NodeId, OperatorId, PartId, PistonId, PumpId, SimTime, VolumeId};
 use crate::fluid::Medium;
-use crate::plant::{BranchRole, Element, Plan, PlanBuilder, Plant, Probe};
+use crate::plant::{BranchRole, Drive, Element, Plan, PlanBuilder, Plant, Probe};
 
 /// Gauge pressure [Pa] from which an open fitting is dangerous.
 pub const SAFE_PA: f64 = 0.5e5;
@@ -14,6 +14,9 @@ pub const SAFE_VOLTS: f64 = 0.5;
 const SAFE_N: f64 = 50.0;
 /// A load this close to its stop rests on it [m].
 const RESTS_M: f64 = 2e-3;
+
+/// A flow that is more than a seep [m3/s or kg/s].
+const PUSHES: f64 = 1e-6;
 
 /// Conductance to the air [m3/(s Pa)] of a bleed screw and of an open fitting, for oil and for air.
 const BLEED: (f64, f64) = (1e-10, 2e-8);
@@ -143,16 +146,37 @@ pub(super) fn carried(plant: &mut Plant, volume: VolumeId) -> Option<(PistonId, 
     None
 }
 
-/// Whether all pumps stand and an accumulator is charged to the pressure of `volume`.
+/// Whether all pumps stand and a charged accumulator stands on `volume`, or would push into it if it
+/// were empty.
 pub(super) fn charged_behind(plant: &mut Plant, volume: VolumeId) -> bool {
     let plan = plant.plan().clone();
-    let standing = (0..plan.pumps.len()).all(|p| !plant.pump_on(crate::base::PumpId::new(p)));
-    let here = plant.read(Probe::Pressure(volume));
-    standing
-        && plan.accumulators.iter().any(|a| {
-            let there = plant.read(Probe::Pressure(a.volume));
-            there > SAFE_PA && there >= 0.9 * here
-        })
+    if (0..plan.pumps.len()).any(|p| plant.pump_on(PumpId::new(p))) {
+        return false;
+    }
+    plan.accumulators.iter().any(|a| {
+        let there = plant.read(Probe::Pressure(a.volume));
+        there > SAFE_PA && (a.volume == volume || pushes(plant, &plan, a.volume, there, volume))
+    })
+}
+
+/// Whether `there` [Pa] in volume `from` would drive a flow into an empty volume `to`.
+fn pushes(plant: &mut Plant, plan: &Plan, from: VolumeId, there: f64, to: VolumeId) -> bool {
+    plan.flows.iter().enumerate().any(|(f, path)| {
+        let drive = match path.drive {
+            Drive::None => 0.0,
+            Drive::Spool(s) => plant.read(Probe::Spool(s)),
+            Drive::Pump(_) => return false,
+        };
+        let law = plant.condition().flows[f];
+        let flow = if (path.first, path.second) == (from, to) {
+            law.value(there, 0.0, drive).flow
+        } else if (path.first, path.second) == (to, from) {
+            -law.value(0.0, there, drive).flow
+        } else {
+            return false;
+        };
+        flow > PUSHES
+    })
 }
 
 impl Isolation {

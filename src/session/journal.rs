@@ -275,25 +275,25 @@ pub fn read_journal(bytes: &[u8], config: &SessionConfig) -> Result<Attempt, Vec
         return Err(reader.errors);
     }
     let (mut header, mut entries, mut torn) = (None, Vec::new(), None);
-    // Every line ends with a line feed; what follows the last one was cut short.
     for (k, raw) in bytes.split_inclusive(|b| *b == b'\n').enumerate() {
         let number = k + 1;
         if reader.errors.len() >= ERROR_LIMIT {
             break;
         }
-        let Some(line) = raw.strip_suffix(b"\n") else {
-            if number == 1 {
-                let message = "the header is incomplete".to_owned();
-                reader.error(1, raw.len(), JournalKind::NoHeader, message);
-            }
-            torn = Some(Torn { line: number, bytes: raw.len() });
-            break;
-        };
+        let line = raw.strip_suffix(b"\n").unwrap_or(raw);
+        let whole = line.len() < raw.len();
         let line = line.strip_suffix(b"\r").unwrap_or(line);
         if line.len() > JOURNAL_LINE_LIMIT {
             let message = format!("the line has more than {JOURNAL_LINE_LIMIT} bytes");
             reader.error(number, JOURNAL_LINE_LIMIT, JournalKind::TooLong, message);
             continue;
+        }
+        if !whole && number > 1 && is_cut_short(line) {
+            torn = Some(Torn {
+                line: number,
+                bytes: line.len(),
+            });
+            break;
         }
         let text = match std::str::from_utf8(line) {
             Ok(text) => text,
@@ -318,6 +318,17 @@ pub fn read_journal(bytes: &[u8], config: &SessionConfig) -> Result<Attempt, Vec
         Some(header) if reader.errors.is_empty() => Ok(Attempt { header, entries, torn }),
         _ => Err(reader.errors),
     }
+}
+
+/// Whether a line without a line feed is the beginning of an entry, and no more.
+fn is_cut_short(line: &[u8]) -> bool {
+    let text = match std::str::from_utf8(line) {
+        Ok(text) => text,
+        // Cut in the middle of a character.
+        Err(error) if error.error_len().is_none() => return true,
+        Err(_) => return false,
+    };
+    serde_json::from_str::<Entry>(text).is_err_and(|e| e.is_eof())
 }
 
 /// Why an attempt could not be repeated.

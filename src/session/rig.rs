@@ -111,7 +111,7 @@ pub enum RigError {
 /// Most happenings of a run.
 pub const HAPPENING_LIMIT: u64 = 2_000_000;
 /// Most integration steps of a run, kept and thrown away.
-pub const STEP_LIMIT: u64 = 50_000_000;
+pub const STEP_LIMIT: u64 = 20_000_000;
 /// Longest stretch between two looks at the work done.
 const STRETCH: SimTime = SimTime::from_secs(60);
 /// Most calls of a director in the same instant.
@@ -216,7 +216,7 @@ impl Rig {
                 self.pass_on(seen)?;
                 continue;
             }
-            let target = until.min(due.unwrap_or(SimTime::MAX)).min((now + STRETCH).max(now));
+            let target = until.min(due.unwrap_or(SimTime::MAX)).min(now + STRETCH);
             let stop = self.plant.advance(target, true)?;
             self.pass_on(seen)?;
             if self.plant.now() > now {

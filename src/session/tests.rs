@@ -1,1 +1,0 @@
-//! Tests of the session, a module per subject.

@@ -1,0 +1,369 @@
+//! Every hazard with an act that meets it and one that only just does not.
+
+use super::super::{Ended, Hazard, SessionConfig, Severity};
+use super::*;
+
+/// A bench that has run: store charged, load held.
+fn charged() -> Session {
+    let mut s = session();
+    assert_eq!(
+        hazards_of(&mut s, &["turn S4 on", "wait 20 s", "turn S4 off"]),
+        []
+    );
+    s
+}
+
+/// The whole way to a dead bench, with a prop under the load.
+const DEAD: [&str; 14] = [
+    "prop 1A1",
+    "isolate Q0",
+    "lock Q0",
+    "tag Q0",
+    "try S1",
+    "bleed AC1",
+    "bleed MP1",
+    "bleed MPA",
+    "bleed MPB",
+    "gauge MP1",
+    "gauge MP2",
+    "gauge MPA",
+    "gauge MPB",
+    "prove",
+];
+
+/// `DEAD` without the lines that contain `left_out`, then `act`.
+fn without(left_out: &str, act: &[&str]) -> Vec<Hazard> {
+    let mut s = charged();
+    let lines = DEAD
+        .iter()
+        .filter(|l| left_out.is_empty() || !l.contains(left_out));
+    let lines: Vec<&str> = lines.copied().collect();
+    assert_eq!(hazards_of(&mut s, &lines), []);
+    hazards_of(&mut s, act)
+}
+
+const TESTED: [&str; 3] = ["volts 1V1:a1 1V1:a2", "prove", "replace 1V1"];
+
+#[test]
+fn the_whole_way_meets_no_hazard() {
+    assert_eq!(without("", &TESTED), []);
+    assert_eq!(without("", &["open 1V1:A", "close 1V1:A"]), []);
+    assert_eq!(without("", &["clean 1V1"]), []);
+}
+
+#[test]
+fn each_step_left_out_is_missed() {
+    assert_eq!(without("lock", &TESTED), [Hazard::NotLocked]);
+    assert_eq!(without("try", &TESTED), [Hazard::NotTried]);
+    assert_eq!(without("gauge MPA", &TESTED), [Hazard::PressureUnproved]);
+    assert_eq!(without("", &["replace 1V1"]), [Hazard::TesterUnproved]);
+    // Proved before only.
+    assert_eq!(
+        without("", &["volts 1V1:a1 1V1:a2", "replace 1V1"]),
+        [Hazard::TesterUnproved]
+    );
+}
+
+#[test]
+fn restoring_makes_every_proof_void() {
+    let mut s = charged();
+    assert_eq!(hazards_of(&mut s, &DEAD), []);
+    assert_eq!(
+        hazards_of(
+            &mut s,
+            &["unlock Q0", "restore Q0", "isolate Q0", "lock Q0"]
+        ),
+        []
+    );
+    assert_eq!(
+        hazards_of(&mut s, &["open 1V1:A"]),
+        [Hazard::NotTried, Hazard::PressureUnproved]
+    );
+}
+
+#[test]
+fn a_lock_keeps_an_isolator_open() {
+    let mut s = session();
+    assert!(does(&mut s, "lock Q0").lines[0].contains("only an open isolator"));
+    hazards_of(&mut s, &["isolate Q0", "lock Q0"]);
+    assert!(does(&mut s, "restore Q0").lines[0].contains("does not turn"));
+    assert!(does(&mut s, "turn Q0 on").lines[0].contains("does not turn"));
+    hazards_of(&mut s, &["unlock Q0", "restore Q0"]);
+    assert!(does(&mut s, "look Q0").lines[0].contains("closed"));
+}
+
+#[test]
+fn a_start_that_works_is_no_try_out() {
+    let mut s = session();
+    assert_eq!(does(&mut s, "try S1").lines, ["something starts"]);
+    hazards_of(&mut s, &["wait 1 s", "isolate Q0"]);
+    assert_eq!(does(&mut s, "try S1").lines, ["nothing starts"]);
+}
+
+#[test]
+fn pressure_with_the_pump_running() {
+    let mut s = session();
+    let met = hazards_of(&mut s, &["turn S4 on", "wait 20 s", "open RV1:P"]);
+    assert_eq!(
+        met,
+        [
+            Hazard::NotIsolated,
+            Hazard::OpenedUnderPressure,
+            Hazard::PressureUnproved
+        ]
+    );
+}
+
+#[test]
+fn a_stopped_pump_is_no_dead_system() {
+    // The gauge says it plainly, and still it is opened.
+    let mut s = charged();
+    let safe = ["prop 1A1", "isolate Q0", "lock Q0", "try S1", "gauge MP2"];
+    assert_eq!(hazards_of(&mut s, &safe), []);
+    assert_eq!(
+        hazards_of(&mut s, &["open AC1:P"]),
+        [Hazard::TrustedPumpOff, Hazard::PressureUnproved]
+    );
+    let mut s = charged();
+    assert_eq!(hazards_of(&mut s, &safe), []);
+    assert_eq!(
+        hazards_of(&mut s, &["bleed AC1", "gauge MP2", "open AC1:P"]),
+        []
+    );
+}
+
+#[test]
+fn a_load_on_the_oil_needs_a_prop() {
+    let lines = ["isolate Q0", "lock Q0", "try S1", "gauge MPA", "open 1A1:A"];
+    let mut s = session();
+    assert_eq!(
+        hazards_of(&mut s, &lines),
+        [
+            Hazard::OpenedUnderPressure,
+            Hazard::OpenedUnderLoad,
+            Hazard::PressureUnproved
+        ]
+    );
+    // It comes down.
+    let rod = does(&mut s, "look 1A1").lines;
+    assert_eq!(rod[0], "the rod of 1A1 is 0 mm out of 300 mm");
+    // Propped, the oil can be let out and the rod stays.
+    let mut s = session();
+    let mut safe = vec!["wait 5 s", "prop 1A1", "bleed MPA"];
+    safe.extend(lines);
+    assert_eq!(hazards_of(&mut s, &safe), []);
+    let rod = does(&mut s, "look 1A1").lines;
+    assert_eq!(rod[0], "the rod of 1A1 is 100 mm out of 300 mm");
+}
+
+#[test]
+fn live_parts_and_open_fuses() {
+    let mut s = session();
+    let met = hazards_of(&mut s, &["replace H1"]);
+    assert_eq!(
+        met,
+        [Hazard::NotIsolated, Hazard::TesterUnproved],
+        "its contact is open"
+    );
+    let met = hazards_of(&mut s, &["replace F1"]);
+    assert_eq!(
+        met,
+        [
+            Hazard::NotIsolated,
+            Hazard::LiveWork,
+            Hazard::TesterUnproved
+        ]
+    );
+    let met = hazards_of(&mut s, &["repair W1"]);
+    assert!(met.contains(&Hazard::LiveWork));
+    // A circuit without fluid needs its own isolator only.
+    hazards_of(
+        &mut s,
+        &[
+            "isolate Q0",
+            "lock Q0",
+            "try S1",
+            "prove",
+            "volts F1:1 PE",
+            "prove",
+        ],
+    );
+    assert_eq!(hazards_of(&mut s, &["replace F1", "repair W1"]), []);
+}
+
+#[test]
+fn meters_on_the_wrong_range() {
+    let mut s = session();
+    for line in ["ohms F1:1 PE", "continuity F1:1 PE"] {
+        let out = does(&mut s, line);
+        assert_eq!(out.hazards[0].hazard, Hazard::OhmsOnLive);
+        assert!(!out.readings[0].valid && out.readings[0].value.is_none());
+    }
+    let out = does(&mut s, "amps F1:2 G1:-");
+    assert_eq!(out.hazards[0].hazard, Hazard::AmmeterAcrossSupply);
+    assert!(!out.readings[0].valid);
+    // In series with a coil it is fine: the meter bridges the open button.
+    let out = does(&mut s, "amps S2:13 S2:14");
+    assert_eq!(out.hazards, []);
+    assert!((out.readings[0].value.unwrap() - 24.0 / 19.3).abs() < 0.02);
+    does(&mut s, "isolate Q0");
+    assert_eq!(does(&mut s, "ohms F1:1 PE").hazards, []);
+}
+
+#[test]
+fn relief_up_to_its_plate() {
+    let mut s = session();
+    assert_eq!(hazards_of(&mut s, &["adjust RV1 pressure 70 bar"]), []);
+    assert_eq!(
+        hazards_of(&mut s, &["adjust RV1 pressure 75 bar"]),
+        [Hazard::ReliefAbovePlate]
+    );
+    assert!(
+        s.act(parse("adjust RV1 pressure 200 bar").unwrap())
+            .is_err()
+    );
+    hazards_of(&mut s, &["turn S4 on", "wait 60 s"]);
+    let out = does(&mut s, "gauge MP1 100 bar");
+    assert!(
+        (out.readings[0].value.unwrap() - 75.0).abs() < 1.0,
+        "{out:?}"
+    );
+}
+
+#[test]
+fn override_against_a_coil() {
+    let mut s = session();
+    hazards_of(&mut s, &["hold S3", "wait 1 s"]);
+    assert_eq!(hazards_of(&mut s, &["override 1V1 b push"]), []);
+    assert_eq!(
+        hazards_of(&mut s, &["override 1V1 a push"]),
+        [Hazard::OverrideAgainstCoil]
+    );
+    hazards_of(&mut s, &["release S3", "wait 1 s"]);
+    assert_eq!(hazards_of(&mut s, &["override 1V1 a push"]), []);
+}
+
+#[test]
+fn a_hand_at_a_leak() {
+    let mut s = charged();
+    assert_eq!(hazards_of(&mut s, &["feel AC1:P"]), [Hazard::HandAtLeak]);
+    assert_eq!(hazards_of(&mut s, &["feel AC1", "feel 1V1:T"]), []);
+    assert_eq!(hazards_of(&mut s, &["bleed AC1", "feel AC1:P"]), []);
+}
+
+#[test]
+fn a_fuse_that_blows_again() {
+    let mut s = session();
+    // A short from the fuse to the minus pole, behind the second contact of nothing: the lamp.
+    let blow = |s: &mut Session| {
+        let part = s.plan().part("H1").unwrap();
+        let branch = s.plan().lamps[0].branch;
+        s.rig
+            .plant_mut()
+            .alter(part, |c| c.branches[branch.index()].ohm = 0.1);
+        hazards_of(s, &["hold S1", "wait 2 s", "release S1"]);
+        assert!(does(s, "look F1").lines[0].contains("blown"));
+        hazards_of(
+            s,
+            &[
+                "isolate Q0",
+                "lock Q0",
+                "try S1",
+                "prove",
+                "volts F1:1 F1:2",
+                "prove",
+            ],
+        )
+    };
+    assert_eq!(blow(&mut s), []);
+    assert_eq!(
+        hazards_of(&mut s, &["replace F1", "unlock Q0", "restore Q0"]),
+        []
+    );
+    assert_eq!(blow(&mut s), []);
+    assert_eq!(hazards_of(&mut s, &["replace F1"]), [Hazard::FuseAgain]);
+    // With the cause mended in between it is no habit.
+    assert_eq!(hazards_of(&mut s, &["unlock Q0", "restore Q0"]), []);
+    assert_eq!(blow(&mut s), []);
+    hazards_of(&mut s, &["volts H1:X1 PE", "prove"]);
+    assert_eq!(hazards_of(&mut s, &["replace H1", "replace F1"]), []);
+}
+
+#[test]
+fn a_gauge_of_too_low_a_range() {
+    let mut s = charged();
+    assert_eq!(hazards_of(&mut s, &["gauge MP2 100 bar"]), []);
+    let out = does(&mut s, "gauge MP2 60 bar");
+    assert_eq!(out.hazards[0].hazard, Hazard::GaugeOverRange);
+    assert!(!out.readings[0].valid);
+    // Only just above its range it is unhurt; far above, spoilt for good.
+    hazards_of(&mut s, &["gauge MP2 25 bar", "bleed AC1"]);
+    assert!(does(&mut s, "gauge MP2 60 bar").readings[0].valid);
+    assert!(!does(&mut s, "gauge MP2 25 bar").readings[0].valid);
+}
+
+#[test]
+fn restoring_with_a_fitting_open() {
+    let mut s = charged();
+    hazards_of(&mut s, &DEAD);
+    hazards_of(&mut s, &["open 1V1:A", "unlock Q0"]);
+    assert_eq!(hazards_of(&mut s, &["restore Q0"]), [Hazard::RestoredOpen]);
+    let mut s = charged();
+    hazards_of(&mut s, &DEAD);
+    hazards_of(&mut s, &["open 1V1:A", "close 1V1:A", "unlock Q0"]);
+    assert_eq!(hazards_of(&mut s, &["restore Q0"]), []);
+}
+
+#[test]
+fn what_is_left_at_hand_back() {
+    let mut s = session();
+    hazards_of(&mut s, &["override 1V1 a latch"]);
+    assert_eq!(hazards_of(&mut s, &["hand back"]), [Hazard::OverrideLeft]);
+    assert_eq!(s.ended(), Some(Ended::HandedBack));
+    let mut s = session();
+    hazards_of(
+        &mut s,
+        &[
+            "override 1V1 a latch",
+            "override 1V1 a release",
+            "isolate Q0",
+            "lock Q0",
+        ],
+    );
+    assert_eq!(hazards_of(&mut s, &["hand back"]), [Hazard::LeftOpen]);
+    let mut s = session();
+    hazards_of(
+        &mut s,
+        &[
+            "prop 1A1",
+            "unprop 1A1",
+            "isolate Q0",
+            "lock Q0",
+            "unlock Q0",
+        ],
+    );
+    assert_eq!(hazards_of(&mut s, &["hand back"]), []);
+}
+
+#[test]
+fn a_critical_hazard_ends_the_attempt_when_the_scenario_says_so() {
+    let config = SessionConfig {
+        stop_on_critical: true,
+        ..SessionConfig::default()
+    };
+    let mut s = Session::new(Rig::sound(Plant::nominal(bench())), config);
+    does(&mut s, "gauge MP1 6 bar");
+    assert_eq!(s.ended(), None);
+    does(&mut s, "ohms F1:1 PE");
+    assert_eq!(s.ended(), Some(Ended::Unsafe));
+    assert!(s.act(parse("look H1").unwrap()).is_err());
+}
+
+#[test]
+fn every_hazard_explains_itself() {
+    assert_eq!(Hazard::ALL.len(), 19);
+    for hazard in Hazard::ALL {
+        assert!(hazard.text().ends_with('.') && hazard.explanation().ends_with('.'));
+    }
+    assert!(Severity::Critical > Severity::Major);
+}
