@@ -11,3 +11,4 @@ pub mod fluid;
 pub mod shift;
 pub mod plant;
 pub mod bench;
+pub mod diagnosis;
