@@ -25,6 +25,7 @@
 //! ```
 
 mod bound;
+pub mod interlock;
 mod matrix;
 mod measure;
 mod multiple;
