@@ -18,13 +18,14 @@
 //!     vec![vec![1, 1], vec![0, 0], vec![1, 0]],
 //!     true,
 //! )?;
-//! let plan = Sequencer::new(&matrix)?.solve()?;
+//! let plan = Sequencer::new(&matrix)?.solve();
 //! assert!(plan.proven);
 //! assert!((plan.cost - (2.0 + 0.4 * 1.0)).abs() < 1e-12);
 //! # Ok::<(), spoolbench::diagnosis::DiagnosisError>(())
 //! ```
 
 mod bound;
+mod census;
 pub mod interlock;
 mod matrix;
 mod measure;
@@ -35,6 +36,7 @@ mod sequence;
 mod tree;
 
 pub use bound::{cheapest_path_bound, entropy_bits, huffman};
+pub use census::TreeCount;
 pub use matrix::{CELL_LIMIT, DiagnosisError, FaultMatrix, STATE_LIMIT, State, TEST_LIMIT, Test};
 pub use measure::{Fraction, Group, Masked, Masking, Pair, Redundant};
 pub use multiple::{
@@ -43,7 +45,7 @@ pub use multiple::{
 };
 pub use path::{Bands, GradedStep, Observation, PathGrade, Reading, Verdict, grade, verdict};
 pub use policy::{PolicyCost, Rule, first_gains, policy_cost};
-pub use sequence::{DEFAULT_BUDGET, GROUP_LIMIT, Sequence, Sequencer, TreeCount, Value};
+pub use sequence::{DEFAULT_BUDGET, GROUP_LIMIT, Sequence, Sequencer, Value};
 pub use tree::{Tree, TreeNode};
 
 #[cfg(test)]

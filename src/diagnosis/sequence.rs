@@ -27,10 +27,10 @@ const CACHE_LIMIT: usize = 1_000_000;
 const LOOK_AHEAD_WIDTH: usize = 8;
 
 /// Two costs closer than this are equal [1, relative].
-const TIE: f64 = 1e-12;
+pub(super) const TIE: f64 = 1e-12;
 
 /// A set of groups.
-type Set = u128;
+pub(super) type Set = u128;
 
 /// A cost with what is known of it.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -74,39 +74,30 @@ impl Sequence {
     }
 }
 
-/// How many trees there are, saturating.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub struct TreeCount {
-    /// Trees of least cost.
-    pub optimal: u128,
-    /// All trees in which every test divides what it is done on.
-    pub all: u128,
-}
-
 #[derive(Clone, Copy, Debug)]
-struct Known {
-    weight: f64,
+pub(super) struct Known {
+    pub(super) weight: f64,
     bound: f64,
 }
 
 /// Finds sequences for one matrix and remembers what it has solved.
 #[derive(Clone, Debug)]
 pub struct Sequencer<'m> {
-    matrix: &'m FaultMatrix,
+    pub(super) matrix: &'m FaultMatrix,
     /// Prior, and repair class unless it is mixed.
-    groups: Vec<(f64, Option<usize>)>,
+    pub(super) groups: Vec<(f64, Option<usize>)>,
     members: Vec<Vec<usize>>,
     group_of: Vec<usize>,
     /// Outcomes of each test with the groups that read them.
-    parts: Vec<Vec<(u16, Set)>>,
+    pub(super) parts: Vec<Vec<(u16, Set)>>,
     sorted_costs: Vec<f64>,
-    arity: usize,
+    pub(super) arity: usize,
     /// Tests that may still be rated.
     budget: usize,
     solved: BTreeMap<Set, (f64, usize)>,
     known: BTreeMap<Set, Known>,
     /// Least depth, or when false a depth that it is not below.
-    depths: BTreeMap<Set, (usize, bool)>,
+    pub(super) depths: BTreeMap<Set, (usize, bool)>,
 }
 
 impl<'m> Sequencer<'m> {
@@ -172,7 +163,7 @@ impl<'m> Sequencer<'m> {
         })
     }
 
-    fn everything(&self) -> Set {
+    pub(super) fn everything(&self) -> Set {
         if self.groups.len() == GROUP_LIMIT { Set::MAX } else { (1 << self.groups.len()) - 1 }
     }
 
@@ -193,7 +184,7 @@ impl<'m> Sequencer<'m> {
     }
 
     /// Nothing to tell apart, or nothing that can be.
-    fn is_leaf(&self, set: Set) -> bool {
+    pub(super) fn is_leaf(&self, set: Set) -> bool {
         if set & set.wrapping_sub(1) == 0 {
             return true;
         }
@@ -205,7 +196,7 @@ impl<'m> Sequencer<'m> {
     }
 
     /// Probability and lower bound of `set`, both weighted by the priors.
-    fn known(&mut self, set: Set) -> Known {
+    pub(super) fn known(&mut self, set: Set) -> Known {
         if let Some(known) = self.known.get(&set) {
             return *known;
         }
@@ -234,7 +225,7 @@ impl<'m> Sequencer<'m> {
     }
 
     /// The parts of `set` under `test`.
-    fn divide(&self, set: Set, test: usize) -> impl Iterator<Item = (u16, Set)> + '_ {
+    pub(super) fn divide(&self, set: Set, test: usize) -> impl Iterator<Item = (u16, Set)> + '_ {
         self.parts[test]
             .iter()
             .map(move |&(band, part)| (band, part & set))
@@ -242,7 +233,7 @@ impl<'m> Sequencer<'m> {
     }
 
     /// Tests that divide `set`, each with a lower bound on what it leads to, best first.
-    fn candidates(&mut self, set: Set) -> Vec<(f64, usize)> {
+    pub(super) fn candidates(&mut self, set: Set) -> Vec<(f64, usize)> {
         let weight = self.known(set).weight;
         let mut list = Vec::new();
         for test in 0..self.parts.len() {
@@ -263,13 +254,13 @@ impl<'m> Sequencer<'m> {
     }
 
     /// Takes the rating of all tests on one set from the budget; `None` when it is spent.
-    fn spend(&mut self) -> Option<()> {
+    pub(super) fn spend(&mut self) -> Option<()> {
         self.budget = self.budget.checked_sub(self.parts.len())?;
         Some(())
     }
 
     /// Least cost of `set` weighted by the priors, or `None` when the budget is spent.
-    fn solve_set(&mut self, set: Set) -> Option<f64> {
+    pub(super) fn solve_set(&mut self, set: Set) -> Option<f64> {
         if self.is_leaf(set) {
             return Some(0.0);
         }
@@ -308,10 +299,7 @@ impl<'m> Sequencer<'m> {
     }
 
     /// The best sequence over all states.
-    ///
-    /// # Errors
-    /// Never, for a matrix that was accepted.
-    pub fn solve(&mut self) -> Result<Sequence, DiagnosisError> {
+    pub fn solve(&mut self) -> Sequence {
         self.solve_from(self.everything())
     }
 
@@ -325,17 +313,17 @@ impl<'m> Sequencer<'m> {
         if set == 0 {
             return Err(DiagnosisError::Empty);
         }
-        self.solve_from(set)
+        Ok(self.solve_from(set))
     }
 
-    fn solve_from(&mut self, set: Set) -> Result<Sequence, DiagnosisError> {
+    fn solve_from(&mut self, set: Set) -> Sequence {
         let exact = self.solve_set(set);
         let Known { weight, bound } = self.known(set);
         let mut tree = Tree { nodes: Vec::new() };
         let cost = self.build(set, &mut tree);
         let proven = exact.is_some() || cost <= bound + TIE * (1.0 + bound);
         let cost = exact.unwrap_or(cost) / weight;
-        Ok(Sequence { cost, bound: bound / weight, proven, solved: self.solved.len(), tree })
+        Sequence { cost, bound: bound / weight, proven, solved: self.solved.len(), tree }
     }
 
     /// Grows the tree for `set` and returns its cost weighted by the priors.
@@ -475,120 +463,10 @@ impl<'m> Sequencer<'m> {
         let weights: Vec<f64> = self.groups.iter().map(|g| g.0).collect();
         entropy_bits(&weights)
     }
-
-    /// Fewest tests that suffice in the worst case, or `None` when the budget is spent.
-    pub fn worst_case(&mut self) -> Option<usize> {
-        self.depth_of(self.everything(), usize::MAX)
-    }
-
-    /// Least depth of `set`; only answers below `enough` are worked out exactly, others are at
-    /// least `enough`.
-    fn depth_of(&mut self, set: Set, enough: usize) -> Option<usize> {
-        if self.is_leaf(set) {
-            return Some(0);
-        }
-        let mut least = self.depth_bound(set);
-        match self.depths.get(&set) {
-            Some(&(depth, true)) => return Some(depth),
-            Some(&(depth, false)) => least = least.max(depth),
-            None => {}
-        }
-        if least >= enough {
-            return Some(least);
-        }
-        self.spend()?;
-        let mut tests: Vec<(usize, u32, usize)> = Vec::new();
-        for test in 0..self.parts.len() {
-            let (mut count, mut bound, mut largest) = (0, 0, 0);
-            for (_, part) in self.divide(set, test) {
-                count += 1;
-                bound = bound.max(self.depth_bound(part));
-                largest = largest.max(part.count_ones());
-            }
-            if count > 1 {
-                tests.push((1 + bound, largest, test));
-            }
-        }
-        tests.sort_unstable();
-        let mut best = usize::MAX;
-        for (bound, _, test) in tests {
-            if bound >= best || bound >= enough {
-                break;
-            }
-            let goal = best.min(enough);
-            let mut depth = 1;
-            for at in 0..self.parts[test].len() {
-                let part = self.parts[test][at].1 & set;
-                depth = depth.max(1 + self.depth_of(part, goal - 1)?);
-                if depth >= goal {
-                    break;
-                }
-            }
-            best = best.min(depth);
-            if best == least {
-                break;
-            }
-        }
-        let exact = best < enough;
-        let depth = if exact { best } else { enough };
-        self.depths.insert(set, (depth, exact));
-        Some(depth)
-    }
-
-    /// No tree of `set` is shallower: leaves needed against leaves that fit.
-    fn depth_bound(&self, set: Set) -> usize {
-        let mut classes: Vec<Option<usize>> = bits(set).map(|g| self.groups[g].1).collect();
-        let mixed = classes.iter().filter(|c| c.is_none()).count();
-        classes.retain(Option::is_some);
-        classes.sort_unstable();
-        classes.dedup();
-        let (mut fit, mut depth) = (1, 0);
-        while fit < mixed + classes.len() {
-            fit *= self.arity;
-            depth += 1;
-        }
-        depth
-    }
-
-    /// How many trees there are over all states, and how many of them cost the least. `None` when
-    /// the budget is spent.
-    pub fn count_trees(&mut self) -> Option<TreeCount> {
-        let mut counted = BTreeMap::new();
-        self.count(self.everything(), &mut counted)
-    }
-
-    fn count(&mut self, set: Set, counted: &mut BTreeMap<Set, TreeCount>) -> Option<TreeCount> {
-        if self.is_leaf(set) {
-            return Some(TreeCount { optimal: 1, all: 1 });
-        }
-        if let Some(&count) = counted.get(&set) {
-            return Some(count);
-        }
-        self.spend()?;
-        let least = self.solve_set(set)?;
-        let mut sum = TreeCount { optimal: 0, all: 0 };
-        for (_, test) in self.candidates(set) {
-            let parts: Vec<Set> = self.divide(set, test).map(|(_, part)| part).collect();
-            let mut cost = self.matrix.tests()[test].cost * self.known(set).weight;
-            let mut product = TreeCount { optimal: 1, all: 1 };
-            for part in parts {
-                cost += self.solve_set(part)?;
-                let inner = self.count(part, counted)?;
-                product.optimal = product.optimal.saturating_mul(inner.optimal);
-                product.all = product.all.saturating_mul(inner.all);
-            }
-            sum.all = sum.all.saturating_add(product.all);
-            if cost <= least + 1e3 * TIE * (1.0 + least) {
-                sum.optimal = sum.optimal.saturating_add(product.optimal);
-            }
-        }
-        counted.insert(set, sum);
-        Some(sum)
-    }
 }
 
 /// Numbers of the groups in `set`, ascending.
-fn bits(set: Set) -> impl Iterator<Item = usize> {
+pub(super) fn bits(set: Set) -> impl Iterator<Item = usize> {
     let mut left = set;
     std::iter::from_fn(move || {
         (left != 0).then(|| {

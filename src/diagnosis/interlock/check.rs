@@ -5,9 +5,10 @@ use std::collections::BTreeMap;
 
 use crate::base::{OperatorId, PumpId, WindingId};
 
+use super::element::{Hand, Packed, Timing};
 use super::explore::{Exploration, Limits, Link, Move, closure, settling, way_in};
 use super::fluid::{IN, OUT};
-use super::model::{Hand, InterlockError, Model, Packed, Scratch, Timing};
+use super::model::{InterlockError, Model, Scratch};
 use super::order;
 use super::property::{Finding, InterlockReport, Output, Property, SafeState, Verdict};
 use super::story::{Counterexample, tell};

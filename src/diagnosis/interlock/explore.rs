@@ -3,8 +3,9 @@
 
 use std::collections::BTreeSet;
 
+use super::element::Packed;
 use super::fluid::{IN, OUT};
-use super::model::{Model, Packed, Scratch};
+use super::model::{Model, Scratch};
 
 /// Most states of an exploration, whatever is asked for: about 0.7 GB.
 pub const STATE_CEILING: usize = 20_000_000;

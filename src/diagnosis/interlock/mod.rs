@@ -21,6 +21,7 @@
 
 mod check;
 mod circuit;
+mod element;
 mod explore;
 mod fault;
 mod fluid;

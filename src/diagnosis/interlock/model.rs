@@ -3,16 +3,17 @@
 //! A state is packed into 128 bits: hand operators, relay phases, spool positions, piston regions,
 //! pressure switches, and whether the fault has arisen.
 
-use crate::base::{OperatorId, PistonId, SimTime, SpoolId};
+use crate::base::{OperatorId, PistonId, SpoolId};
 use crate::plant::{Delay, Plan, Tie, Trigger};
 use crate::shift::Rest;
 
 use super::circuit::Circuit;
+use super::element::{
+    DONE, Field, Hand, IDLE, Input, Packed, PistonModel, PressureModel, RUNNING, Relay, SpoolModel,
+    Timing,
+};
 use super::fault::Fault;
 use super::fluid::Fluid;
-
-/// A packed state.
-pub(crate) type Packed = u128;
 
 /// What keeps a bench from being explored.
 #[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
@@ -41,105 +42,6 @@ pub enum InterlockError {
     Simulation(String),
 }
 
-/// What a hand operator is.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub(crate) enum Hand {
-    /// Returns by itself.
-    Button,
-    /// Latches when pressed.
-    EmergencyStop,
-    /// Stays where it is turned.
-    Selector,
-    /// Main switch.
-    Isolator,
-    /// Not a part: the incoming supply of sources without a main switch.
-    Mains,
-}
-
-#[derive(Clone, Debug)]
-pub(crate) struct Input {
-    /// `None` for the mains.
-    pub operator: Option<OperatorId>,
-    pub hand: Hand,
-    pub field: Field,
-}
-
-/// How a relay's contacts follow its coil.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub(crate) enum Timing {
-    Instant,
-    On(SimTime),
-    Off(SimTime),
-}
-
-/// Phases of a relay: at rest, running (a timer whose time runs), done.
-pub(crate) const IDLE: u128 = 0;
-pub(crate) const RUNNING: u128 = 1;
-pub(crate) const DONE: u128 = 2;
-
-#[derive(Clone, Debug)]
-pub(crate) struct Relay {
-    pub operator: OperatorId,
-    pub winding: usize,
-    pub timing: Timing,
-    pub field: Field,
-}
-
-#[derive(Clone, Debug)]
-pub(crate) struct SpoolModel {
-    pub id: SpoolId,
-    pub rest: Rest,
-    /// Windings of solenoids a and b.
-    pub a: Option<usize>,
-    pub b: Option<usize>,
-    /// Position plus one.
-    pub field: Field,
-}
-
-#[derive(Clone, Debug)]
-pub(crate) struct PistonModel {
-    pub id: PistonId,
-    /// Ends of the regions [m], ascending: region 0 is the retracted end, the last the extended
-    /// end, and region k lies between `edges[k - 1]` and `edges[k]`.
-    pub edges: Vec<f64>,
-    pub field: Field,
-}
-
-impl PistonModel {
-    pub fn regions(&self) -> usize {
-        self.edges.len() + 1
-    }
-
-    /// Region of position `s` [m]; a stop counts as reached within a thousandth of the stroke.
-    pub fn region_of(&self, s: f64) -> usize {
-        let stroke = self.edges.last().copied().unwrap_or(0.0);
-        if s <= 1e-3 * stroke {
-            0
-        } else if s >= stroke * (1.0 - 1e-3) {
-            self.edges.len()
-        } else {
-            self.edges.iter().filter(|&&edge| edge <= s).count().clamp(1, self.edges.len() - 1)
-        }
-    }
-
-    /// A position in the middle of `region` [m].
-    pub fn middle(&self, region: usize) -> f64 {
-        let edge = |k: usize| self.edges.get(k).copied().unwrap_or(0.0);
-        match region {
-            0 => 0.0,
-            r if r >= self.edges.len() => edge(self.edges.len() - 1),
-            r => 0.5 * (edge(r - 1) + edge(r)),
-        }
-    }
-}
-
-#[derive(Clone, Debug)]
-pub(crate) struct PressureModel {
-    pub operator: OperatorId,
-    pub volume: usize,
-    pub field: Field,
-}
-
 /// What an operator's contacts follow.
 #[derive(Clone, Copy, Debug)]
 enum Role {
@@ -148,24 +50,6 @@ enum Role {
     /// Piston, and the regions in which the cam acts.
     Cam(usize, u128),
     Pressure(usize),
-}
-
-/// A run of bits in a packed state.
-#[derive(Clone, Copy, Debug, Default)]
-pub(crate) struct Field {
-    shift: u32,
-    width: u32,
-}
-
-impl Field {
-    pub fn get(self, state: Packed) -> u128 {
-        (state >> self.shift) & ((1 << self.width) - 1)
-    }
-
-    pub fn set(self, state: Packed, value: u128) -> Packed {
-        let mask = ((1_u128 << self.width) - 1) << self.shift;
-        (state & !mask) | (value << self.shift & mask)
-    }
 }
 
 /// The bench as a machine of finitely many states.

@@ -1,8 +1,8 @@
 //! Checks of how states follow one another: cycles of relays, races, traps.
 
 use super::check::Checker;
+use super::element::Packed;
 use super::explore::{Move, moves, settling, way_in};
-use super::model::Packed;
 use super::property::{Finding, Property, Verdict};
 use super::story::tell;
 

@@ -6,8 +6,9 @@ use crate::base::{OperatorId, SimTime, WindingId};
 use crate::plant::{BranchRole, Plan, Plant, PlantError, Probe, Stop, What};
 
 use super::circuit::Circuit;
+use super::element::Hand;
 use super::fault::Fault;
-use super::model::{Hand, InterlockError, Model};
+use super::model::{InterlockError, Model};
 use super::property::{Output, Property, SafeState};
 use super::story::{Action, Counterexample, Happens, Step, TimedAction, delay_ms};
 

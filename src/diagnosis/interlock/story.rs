@@ -3,9 +3,10 @@
 use crate::base::{OperatorId, PistonId, SimTime, SpoolId};
 use crate::plant::Plan;
 
+use super::element::{Hand, IDLE, Packed, RUNNING, Timing};
 use super::explore::Move;
 use super::fault::Fault;
-use super::model::{Hand, IDLE, Model, Packed, RUNNING, Scratch, Timing};
+use super::model::{Model, Scratch};
 use super::property::Property;
 
 /// What happens in a step.

@@ -144,3 +144,21 @@ fn the_same_bench_gives_the_same_report() {
     let first = check(&plan, &Options::default()).expect("report");
     assert_eq!(first, check(&plan, &Options::default()).expect("report"));
 }
+
+/// Of the size that a training bench has.
+#[test]
+fn two_axes_with_timers_are_exhausted() {
+    let plan = super::two_axes();
+    let report = check(&plan, &Options::default()).expect("report");
+    println!("{}", report.extent());
+    for f in &report.findings {
+        match &f.verdict {
+            Verdict::Broken(c) => println!("{}", c.text(&plan)),
+            other => println!("{}: {other:?}", f.property.describe(&plan)),
+        }
+    }
+    assert!(report.exhausted);
+    assert_eq!(report.verdict(TRANSIENT), Some(&Verdict::Holds));
+    assert_eq!(report.verdict(Property::Reachable), Some(&Verdict::Holds));
+    assert_eq!(report.verdict(Property::OutWithoutSupply), Some(&Verdict::Holds));
+}

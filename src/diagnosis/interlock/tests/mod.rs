@@ -36,3 +36,8 @@ pub fn operator(plan: &Plan, name: &str) -> OperatorId {
 pub fn winding(plan: &Plan, name: &str) -> WindingId {
     WindingId::new(plan.windings.iter().position(|w| w.name == name).expect("a winding"))
 }
+
+/// Two axes that wait for one another, eight relays of which two are timers, six buttons.
+pub fn two_axes() -> Arc<Plan> {
+    from_text("two.bench.ron", include_str!("two_axes.bench.ron"))
+}
