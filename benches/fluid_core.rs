@@ -7,12 +7,17 @@
 //! so that a run of the whole engine can be put beside them.
 #![allow(clippy::disallowed_methods, clippy::unwrap_used, missing_docs)]
 
+use std::sync::Arc;
 use std::time::Instant;
 
-use spoolbench::base::SimTime;
+use spoolbench::base::{SimTime, SpoolId};
+use spoolbench::fluid::{FlowLaw, Gate, Load, Medium, Opening, Piston, Pump, Relief, Volume};
 use spoolbench::kernel::{
     Advance, Elimination, Factors, Integrator, Matrix, PatternBuilder, System, Work,
 };
+
+use spoolbench::plant::{Drive, DriveMake, Plan, PlanBuilder, Plant};
+use spoolbench::shift::{Hand, SpoolMake};
 
 const N: usize = 8;
 const PUMP: usize = 0;
@@ -472,6 +477,76 @@ fn linear_algebra(size: usize) {
     );
 }
 
+/// The same circuit as a plan of the engine: its own laws of relief, spool and massless piston.
+fn engine_plan() -> Arc<Plan> {
+    let oil =
+        |still_m3| Volume { still_m3, medium: Medium::Oil { bulk_pa: BULK_PA, free_air: 0.0 } };
+    let mut b = PlanBuilder::new("fluid core", 20.0);
+    let tank = b.volume("tank", oil(1.0), Some(0.0));
+    let pressure = b.volume("pressure", oil(PUMP_VOLUME), None);
+    let cap = b.volume("cap", oil(DEAD_VOLUME), None);
+    let rod = b.volume("rod", oil(DEAD_VOLUME), None);
+    let back = b.volume("return", oil(RETURN_VOLUME), None);
+    b.part("P1", "pump", "");
+    b.pump(
+        FlowLaw::Pump(Pump { displacement_m3: PUMP_FLOW / 25.0, leak: PUMP_LEAK }),
+        tank,
+        pressure,
+        DriveMake { per_second: 25.0, lag_s: 1e-3 },
+        Vec::new(),
+    );
+    b.part("RV1", "relief", "");
+    let slope = RELIEF_FULL * (RELIEF_SET_PA + RELIEF_BAND_PA).sqrt() / RELIEF_BAND_PA;
+    let relief = FlowLaw::Relief(Relief { crack_pa: RELIEF_SET_PA, slope });
+    b.flow("relief", pressure, back, relief, Drive::None);
+    let filter = FlowLaw::Gate(Gate { gain: RETURN_FILTER, bend_pa: 1e4 });
+    b.flow("filter", back, tank, filter, Drive::None);
+    b.part("V1", "valve", "");
+    let make = SpoolMake { hand_n: 60.0, viscous: 150.0, ..SpoolMake::centred() };
+    let spool = b.spool(make, None, None, 0.0);
+    let gate = Gate { gain: VALVE, bend_pa: 1e4 };
+    for (role, from, to, at) in [
+        ("P-A", pressure, cap, [0.0, 0.0, 1.0]),
+        ("B-T", rod, back, [0.0, 0.0, 1.0]),
+        ("P-B", pressure, rod, [1.0, 0.0, 0.0]),
+        ("A-T", cap, back, [1.0, 0.0, 0.0]),
+    ] {
+        let opening = Opening { at, closed_crossover: OVERLAP, two_ended: false };
+        b.spool_flow(role, spool, from, to, FlowLaw::Spool(gate, opening), 0.0);
+    }
+    b.part("A1", "cylinder", "");
+    let load = Load { constant_n: LOAD, along: Vec::new() };
+    b.piston(
+        Piston {
+            cap_m2: CAP_AREA,
+            rod_m2: ROD_AREA,
+            stroke_m: STROKE,
+            friction_n: COULOMB,
+            viscous: VISCOUS,
+            leak: PISTON_LEAK,
+            load,
+            jammed: false,
+            propped: false,
+        },
+        cap,
+        rod,
+        0.0,
+    );
+    Arc::new(b.finish().unwrap())
+}
+
+/// Out and back twice by the engine, the spool pushed by hand; gives the work done.
+fn by_engine(plan: &Arc<Plan>) -> Work {
+    let mut plant = Plant::nominal(Arc::clone(plan));
+    for half in 0..HALF_CYCLES {
+        let hand = if half % 2 == 0 { Hand::A } else { Hand::B };
+        plant.set_hand(SpoolId::new(0), hand);
+        let until = SimTime::from_nanos((half + 1) * HALF_CYCLE_NS);
+        plant.advance(until, false).unwrap();
+    }
+    plant.work()
+}
+
 fn main() {
     linear_algebra(25);
     let (hand, steps, rejected) = by_hand();
@@ -488,5 +563,9 @@ fn main() {
     compare("kernel-with-3-watches", || {
         std::hint::black_box(through_kernel(3));
     });
-    // The engine's run of this circuit goes here: compare("engine", || ...).
+    let plan = engine_plan();
+    println!("engine: {:?}", by_engine(&plan));
+    compare("engine", || {
+        std::hint::black_box(by_engine(&plan));
+    });
 }

@@ -13,6 +13,7 @@ pub mod plant;
 pub mod bench;
 pub mod fault;
 pub mod session;
+pub mod diagnosis;
 pub mod scenario;
 pub mod grade;
 pub mod cli;

@@ -44,11 +44,7 @@ impl SimTime {
     #[must_use]
     pub fn from_secs_f64_up(s: f64) -> Self {
         let ns = (s * 1e9).ceil();
-        if ns > 0.0 {
-            SimTime(ns as u64)
-        } else {
-            SimTime(0)
-        }
+        if ns > 0.0 { SimTime(ns as u64) } else { SimTime(0) }
     }
 
     /// As nanoseconds [ns].

@@ -47,10 +47,7 @@ fn letters(word: &str) -> Option<Vec<char>> {
 }
 
 fn same_but_case(a: &[char], b: &[char]) -> bool {
-    a.len() == b.len()
-        && a.iter()
-            .zip(b)
-            .all(|(x, y)| x.to_lowercase().eq(y.to_lowercase()))
+    a.len() == b.len() && a.iter().zip(b).all(|(x, y)| x.to_lowercase().eq(y.to_lowercase()))
 }
 
 /// Optimal string alignment distance: every substring is edited at most once.
@@ -81,10 +78,7 @@ mod tests {
     #[test]
     fn slips_count_swaps_as_one() {
         let count = |a: &str, b: &str| {
-            slips(
-                &a.chars().collect::<Vec<_>>(),
-                &b.chars().collect::<Vec<_>>(),
-            )
+            slips(&a.chars().collect::<Vec<_>>(), &b.chars().collect::<Vec<_>>())
         };
         assert_eq!(count("relay", "relay"), 0);
         assert_eq!(count("realy", "relay"), 1);

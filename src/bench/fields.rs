@@ -42,12 +42,8 @@ impl Fields {
         span: Span,
         report: &mut Reporter,
     ) -> Fields {
-        let mut fields = Fields {
-            tag: tag.to_owned(),
-            span,
-            values: BTreeMap::new(),
-            spans: BTreeMap::new(),
-        };
+        let mut fields =
+            Fields { tag: tag.to_owned(), span, values: BTreeMap::new(), spans: BTreeMap::new() };
         let specs = || class.fields.iter().chain(std::iter::once(&TITLE));
         for (at, given) in written.iter().enumerate() {
             if written[..at].iter().any(|other| other.key == given.key) {
@@ -269,12 +265,7 @@ fn texts(node: &Node) -> Option<Vec<(String, Span)>> {
     }
 }
 
-fn read_value(
-    spec: &FieldSpec,
-    node: &Node,
-    tag: &str,
-    report: &mut Reporter,
-) -> Option<Held> {
+fn read_value(spec: &FieldSpec, node: &Node, tag: &str, report: &mut Reporter) -> Option<Held> {
     match (spec.kind, &node.value) {
         (FieldKind::Quantity(dimension, low, high), Value::Text(text)) => {
             quantity_within(text, dimension, low, high, node.span, tag, spec.name, report)
@@ -290,7 +281,12 @@ fn read_value(
         (FieldKind::Supply, Value::Text(text)) => match Supply::parse(text) {
             Ok(supply) => Some(Held::Supply(supply)),
             Err(problem) => {
-                report.error(Code::BAD_SUPPLY, node.span, format!("{tag}: {problem}"), example_of(spec));
+                report.error(
+                    Code::BAD_SUPPLY,
+                    node.span,
+                    format!("{tag}: {problem}"),
+                    example_of(spec),
+                );
                 None
             }
         },
@@ -311,9 +307,7 @@ fn read_value(
             None
         }
         (FieldKind::Flag, Value::Flag(flag)) => Some(Held::Flag(*flag)),
-        (FieldKind::Text | FieldKind::Part(_), Value::Text(text)) => {
-            Some(Held::Word(text.clone()))
-        }
+        (FieldKind::Text | FieldKind::Part(_), Value::Text(text)) => Some(Held::Word(text.clone())),
         (FieldKind::Count(low, high), Value::Number(number)) => {
             let value = number.value;
             if value >= f64::from(low) && value <= f64::from(high) && value.fract() == 0.0 {
@@ -411,9 +405,8 @@ fn contacts(
     let mut good: Vec<String> = Vec::new();
     for (marking, span) in list {
         let sound = marking.split_once('-').is_some_and(|(a, b)| {
-            let digits = |t: &str| {
-                (1..=3).contains(&t.len()) && t.bytes().all(|byte| byte.is_ascii_digit())
-            };
+            let digits =
+                |t: &str| (1..=3).contains(&t.len()) && t.bytes().all(|byte| byte.is_ascii_digit());
             let pair = |t: &str, last: char| t.ends_with(last);
             digits(a)
                 && digits(b)

@@ -6,9 +6,7 @@ use crate::base::nearest;
 use crate::diagnostic::{Code, Diagnostics, Span};
 use crate::electric::tables::flexible_conductor_ohm;
 use crate::fluid::{Medium, Volume};
-use crate::plant::{
-    BranchMake, BranchRole, Plan, PlanBuilder, PlanError,
-};
+use crate::plant::{BranchMake, BranchRole, Plan, PlanBuilder, PlanError};
 use crate::quantity::{self, Dimension, SupplyKind};
 
 use super::assembly::{Assembly, Oil};
@@ -90,12 +88,7 @@ fn read(root: &Node, report: &mut Reporter) -> Option<Bench> {
 }
 
 /// Reports fields that do not belong, and those written twice.
-pub(crate) fn known_fields(
-    fields: &[Field],
-    known: &[&str],
-    owner: &str,
-    report: &mut Reporter,
-) {
+pub(crate) fn known_fields(fields: &[Field], known: &[&str], owner: &str, report: &mut Reporter) {
     for (at, field) in fields.iter().enumerate() {
         if !known.contains(&field.key.as_str()) {
             let help = match nearest(&field.key, known.iter().copied()) {
@@ -146,7 +139,12 @@ pub(crate) fn text(node: Option<&Node>, report: &mut Reporter) -> Option<String>
     match &node.value {
         Value::Text(text) => Some(text.clone()),
         _ => {
-            report.error(Code::WRONG_TYPE, node.span, "a text is wanted here", "put it in quotes: \"...\"");
+            report.error(
+                Code::WRONG_TYPE,
+                node.span,
+                "a text is wanted here",
+                "put it in quotes: \"...\"",
+            );
             None
         }
     }
@@ -159,7 +157,12 @@ pub(crate) fn texts(node: Option<&Node>, report: &mut Reporter) -> Vec<(String, 
         Value::List(items) => items,
         Value::Text(_) => std::slice::from_ref(node),
         _ => {
-            report.error(Code::WRONG_TYPE, node.span, "a list of texts is wanted here", "[\"...\", \"...\"]");
+            report.error(
+                Code::WRONG_TYPE,
+                node.span,
+                "a list of texts is wanted here",
+                "[\"...\", \"...\"]",
+            );
             return Vec::new();
         }
     };
@@ -168,7 +171,12 @@ pub(crate) fn texts(node: Option<&Node>, report: &mut Reporter) -> Vec<(String, 
         .filter_map(|item| match &item.value {
             Value::Text(text) => Some((text.clone(), item.span)),
             _ => {
-                report.error(Code::WRONG_TYPE, item.span, "a text is wanted here", "put it in quotes: \"...\"");
+                report.error(
+                    Code::WRONG_TYPE,
+                    item.span,
+                    "a text is wanted here",
+                    "put it in quotes: \"...\"",
+                );
                 None
             }
         })
@@ -212,7 +220,11 @@ pub(crate) fn measure(
         }
         Ok(value) => Some(value),
         Err(problem) => {
-            let code = if problem.is_wrong_dimension() { Code::WRONG_DIMENSION } else { Code::BAD_QUANTITY };
+            let code = if problem.is_wrong_dimension() {
+                Code::WRONG_DIMENSION
+            } else {
+                Code::BAD_QUANTITY
+            };
             report.error(
                 code,
                 node.span,
@@ -257,7 +269,12 @@ fn read_oil(node: Option<&Node>, report: &mut Reporter) -> Oil {
 
 fn read_parts(node: Option<&Node>, place: Span, report: &mut Reporter) -> Vec<Authored> {
     let Some(node) = node else {
-        report.error(Code::MISSING_FIELD, place, "the field `parts` is missing", "parts: { \"K1\": Relay(), }");
+        report.error(
+            Code::MISSING_FIELD,
+            place,
+            "the field `parts` is missing",
+            "parts: { \"K1\": Relay(), }",
+        );
         return Vec::new();
     };
     let Value::Map(entries) = &node.value else {
@@ -336,9 +353,9 @@ fn read_parts(node: Option<&Node>, place: Span, report: &mut Reporter) -> Vec<Au
 }
 
 fn sound_tag(tag: &str) -> bool {
-    let wire = tag.strip_prefix('W').is_some_and(|rest| {
-        !rest.is_empty() && rest.bytes().all(|b| b.is_ascii_digit())
-    });
+    let wire = tag
+        .strip_prefix('W')
+        .is_some_and(|rest| !rest.is_empty() && rest.bytes().all(|b| b.is_ascii_digit()));
     !tag.is_empty()
         && tag.len() <= 16
         && !wire
@@ -350,7 +367,9 @@ fn check_references(parts: &[Authored], report: &mut Reporter) {
     for part in parts {
         for spec in part.class.fields {
             let (classes, tags) = match spec.kind {
-                FieldKind::Part(classes) => (classes, part.fields.part(spec.name).into_iter().collect()),
+                FieldKind::Part(classes) => {
+                    (classes, part.fields.part(spec.name).into_iter().collect())
+                }
                 FieldKind::Parts(classes) => (classes, part.fields.parts(spec.name)),
                 _ => continue,
             };
@@ -367,7 +386,10 @@ fn check_references(parts: &[Authored], report: &mut Reporter) {
                     Some(other) if !classes.contains(&other.class.name) => report.error(
                         Code::WRONG_KIND_OF_END,
                         span,
-                        format!("{owner}: `{}` cannot be the {} {tag}", spec.name, other.class.name),
+                        format!(
+                            "{owner}: `{}` cannot be the {} {tag}",
+                            spec.name, other.class.name
+                        ),
                         format!("it names a part of class {}", classes.join(" or ")),
                     ),
                     Some(_) => {}
@@ -475,7 +497,12 @@ fn items<'n>(node: Option<&'n Node>, name: &str, report: &mut Reporter) -> &'n [
         Some(Value::List(items)) => items,
         Some(_) => {
             if let Some(node) = node {
-                report.error(Code::WRONG_TYPE, node.span, format!("`{name}` is a list"), "[ ..., ... ]");
+                report.error(
+                    Code::WRONG_TYPE,
+                    node.span,
+                    format!("`{name}` is a list"),
+                    "[ ..., ... ]",
+                );
             }
             &[]
         }
@@ -511,11 +538,21 @@ fn read_rung(node: &Node, parts: &[Authored], list: &mut Vec<Wire>, report: &mut
     };
     let (from, to) = (end("from"), end("to"));
     let Some(path) = get("path") else {
-        report.error(Code::RUNG_SYNTAX, node.span, "a rung needs a `path`", "path: \"S1:13-14, K1:A1-A2\"");
+        report.error(
+            Code::RUNG_SYNTAX,
+            node.span,
+            "a rung needs a `path`",
+            "path: \"S1:13-14, K1:A1-A2\"",
+        );
         return;
     };
     let Value::Text(text) = &path.value else {
-        report.error(Code::RUNG_SYNTAX, path.span, "the path of a rung is a text", "\"S1:13-14, K1:A1-A2\"");
+        report.error(
+            Code::RUNG_SYNTAX,
+            path.span,
+            "the path of a rung is a text",
+            "\"S1:13-14, K1:A1-A2\"",
+        );
         return;
     };
     // The text starts one byte after its quote.
@@ -562,8 +599,7 @@ fn read_rung(node: &Node, parts: &[Authored], list: &mut Vec<Wire>, report: &mut
 fn check_points(list: &mut Vec<Wire>, parts: &[Authored], report: &mut Reporter) {
     let mut terminals: BTreeMap<String, Vec<String>> = BTreeMap::new();
     for part in parts {
-        terminals
-            .insert(part.fields.tag().to_owned(), (part.class.terminal_list)(&part.fields));
+        terminals.insert(part.fields.tag().to_owned(), (part.class.terminal_list)(&part.fields));
     }
     let mut said: Vec<(Span, Point)> = Vec::new();
     list.retain(|wire| {
@@ -756,17 +792,13 @@ fn assemble(
 }
 
 /// Makes a volume of every line and joins its ports to it.
-fn lay_lines(
-    assembly: &mut Assembly,
-    parts: &[Authored],
-    lines: &[Line],
-    report: &mut Reporter,
-) {
+fn lay_lines(assembly: &mut Assembly, parts: &[Authored], lines: &[Line], report: &mut Reporter) {
     let mut seen: BTreeMap<String, String> = BTreeMap::new();
     for line in lines {
-        let tank = line.ports.iter().any(|(p, _)| {
-            parts.iter().any(|q| q.fields.tag() == p.tag && q.class.name == "Tank")
-        });
+        let tank = line
+            .ports
+            .iter()
+            .any(|(p, _)| parts.iter().any(|q| q.fields.tag() == p.tag && q.class.name == "Tank"));
         let make = Volume { still_m3: line.litres_m3, medium: assembly.oil.medium };
         let id = assembly.plan.volume(&line.name, make, tank.then_some(0.0));
         if let Some(point) = &line.test_point {

@@ -254,8 +254,7 @@ mod tests {
         let steps = parse_path("S0:21-22, (S1:13-14 | K1:13-14), K1:A1-A2").expect("path");
         assert_eq!(elements(&steps).len(), 4);
         let list = wires(&p("F1:2"), &p("G1:-"), &steps, Span::new(0, 0));
-        let text: Vec<String> =
-            list.iter().map(|j| format!("{} {}", j.from, j.to)).collect();
+        let text: Vec<String> = list.iter().map(|j| format!("{} {}", j.from, j.to)).collect();
         assert_eq!(
             text,
             [

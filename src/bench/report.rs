@@ -23,7 +23,11 @@ impl<'a> Reporter<'a> {
         message: impl Into<String>,
         help: impl Into<String>,
     ) {
-        self.out.push(Diagnostic::error(code, message.into()).at(Place::new(self.file, span)).help(help.into()));
+        self.out.push(
+            Diagnostic::error(code, message.into())
+                .at(Place::new(self.file, span))
+                .help(help.into()),
+        );
     }
 
     /// Something that is probably not meant.
@@ -34,7 +38,11 @@ impl<'a> Reporter<'a> {
         message: impl Into<String>,
         help: impl Into<String>,
     ) {
-        self.out.push(Diagnostic::warning(code, message.into()).at(Place::new(self.file, span)).help(help.into()));
+        self.out.push(
+            Diagnostic::warning(code, message.into())
+                .at(Place::new(self.file, span))
+                .help(help.into()),
+        );
     }
 
     /// The text at `span`.

@@ -100,11 +100,7 @@ impl Node {
     /// A value at a place.
     #[must_use]
     pub fn new(value: Value, span: Span) -> Self {
-        Node {
-            value,
-            span,
-            verbatim_from: None,
-        }
+        Node { value, span, verbatim_from: None }
     }
 
     /// The place in the file of the bytes `start..end` of a text's content; the whole text if it

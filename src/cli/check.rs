@@ -48,12 +48,7 @@ pub fn check(
     Ok(code)
 }
 
-fn check_script(
-    shelf: &dyn Shelf,
-    name: &str,
-    sources: &mut Sources,
-    found: &mut Diagnostics,
-) {
+fn check_script(shelf: &dyn Shelf, name: &str, sources: &mut Sources, found: &mut Diagnostics) {
     match shelf.text(name) {
         Ok(text) => {
             sources.add(name, text.as_str());

@@ -5,9 +5,7 @@ use std::io::{self, BufRead, IsTerminal, Write};
 use std::path::{Path, PathBuf};
 
 use crate::scenario::Scenario;
-use crate::session::{
-    ActError, Entry, Header, JournalWriter, Outcome, Session, help, parse,
-};
+use crate::session::{ActError, Entry, Header, JournalWriter, Outcome, Session, help, parse};
 
 use super::{exit, input, run};
 

@@ -19,10 +19,9 @@ pub fn demo(folder: Option<&Path>, out: &mut dyn Write, err: &mut dyn Write) -> 
     let Some(scenario) = scenario else { return Ok(exit::INTERNAL) };
     writeln!(out, "{}\n\n{}\n", scenario.title, scenario.brief)?;
     let mut digests = Vec::new();
-    for (learner, list) in [
-        ("careful", "press-interlock.good.actions"),
-        ("hasty", "press-interlock.unsafe.actions"),
-    ] {
+    for (learner, list) in
+        [("careful", "press-interlock.good.actions"), ("hasty", "press-interlock.unsafe.actions")]
+    {
         writeln!(out, "== the {learner} learner ==\n")?;
         let attempt = match play(&scenario, learner, list, out) {
             Ok(attempt) => attempt,
@@ -66,8 +65,9 @@ pub fn play(
     out: &mut dyn Write,
 ) -> Result<Vec<u8>, String> {
     let text = Shipped.text(list)?;
-    let lines = read_actions(&text)
-        .map_err(|problems| problems.iter().map(|(n, p)| format!("line {n}: {p}")).collect::<String>())?;
+    let lines = read_actions(&text).map_err(|problems| {
+        problems.iter().map(|(n, p)| format!("line {n}: {p}")).collect::<String>()
+    })?;
     let rig = scenario.rig(scenario.seed).map_err(|e| e.to_string())?;
     let mut session = Session::new(rig, scenario.config());
     let mut bytes = Vec::new();

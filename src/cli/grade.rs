@@ -32,10 +32,8 @@ pub fn grade(
     let Some(scenario) = input::scenario(path, err)? else {
         return Ok(exit::BAD_INPUT);
     };
-    let pool = rayon::ThreadPoolBuilder::new()
-        .num_threads(threads)
-        .build()
-        .map_err(io::Error::other)?;
+    let pool =
+        rayon::ThreadPoolBuilder::new().num_threads(threads).build().map_err(io::Error::other)?;
     // Whole attempts in parallel, results in the order of the files.
     let results: Vec<Done> =
         pool.install(|| attempts.par_iter().map(|file| one(&scenario, file)).collect());
@@ -80,9 +78,7 @@ pub fn grade(
 /// Why an attempt was refused, in lines.
 pub fn refusal(problem: &GradeError) -> Vec<String> {
     match problem {
-        GradeError::Journal(list) => {
-            list.iter().map(|p| format!("{p}; {}", p.help)).collect()
-        }
+        GradeError::Journal(list) => list.iter().map(|p| format!("{p}; {}", p.help)).collect(),
         other => vec![other.to_string()],
     }
 }

@@ -23,7 +23,9 @@ pub use args::{Args, Verb};
 /// Does what `args` say, writing to `out` and complaints to `err`; gives the exit code.
 pub fn dispatch(args: Args, out: &mut dyn Write, err: &mut dyn Write) -> u8 {
     let done = match args.verb {
-        Verb::Check { files, short, json } => check::check(&files, short, json.as_deref(), out, err),
+        Verb::Check { files, short, json } => {
+            check::check(&files, short, json.as_deref(), out, err)
+        }
         Verb::Run { file, actions, until, seed, probes, every, csv } => {
             let wish = run::Wish { file, actions, until, seed, probes, every, csv };
             run::run(&wish, out, err)

@@ -96,11 +96,7 @@ pub fn run(wish: &Wish, out: &mut dyn Write, err: &mut dyn Write) -> io::Result<
 }
 
 /// The actions wished for: a list in words, or an attempt.
-fn actions(
-    wish: &Wish,
-    scenario: &Scenario,
-    err: &mut dyn Write,
-) -> io::Result<Option<Vec<Line>>> {
+fn actions(wish: &Wish, scenario: &Scenario, err: &mut dyn Write) -> io::Result<Option<Vec<Line>>> {
     let Some(path) = &wish.actions else { return Ok(Some(Vec::new())) };
     let bytes = match std::fs::read(path) {
         Ok(bytes) => bytes,
@@ -175,7 +171,8 @@ impl Recorder {
     ) -> io::Result<Self> {
         let csv = match &wish.csv {
             Some(path) => {
-                let file: Box<dyn Write> = Box::new(io::BufWriter::new(std::fs::File::create(path)?));
+                let file: Box<dyn Write> =
+                    Box::new(io::BufWriter::new(std::fs::File::create(path)?));
                 Some(csv::Writer::from_writer(file))
             }
             None => None,
@@ -288,9 +285,8 @@ impl Player<'_> {
                 }
             }
         }
-        let end = until.unwrap_or_else(|| {
-            if lines.is_empty() { USUAL } else { self.session.now() }
-        });
+        let end =
+            until.unwrap_or_else(|| if lines.is_empty() { USUAL } else { self.session.now() });
         if let Some(code) = self.idle(end, out, err)? {
             return Ok(code);
         }

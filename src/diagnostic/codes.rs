@@ -510,9 +510,7 @@ impl Code {
     /// The code with this id, in upper or lower case.
     #[must_use]
     pub fn find(id: &str) -> Option<Code> {
-        ALL.iter()
-            .copied()
-            .find(|code| code.id().eq_ignore_ascii_case(id))
+        ALL.iter().copied().find(|code| code.id().eq_ignore_ascii_case(id))
     }
 
     /// The stable id: "SB301".
@@ -609,18 +607,9 @@ mod tests {
         for code in Code::all() {
             let digits = code.id().strip_prefix("SB").unwrap();
             assert!(digits.len() == 3 && digits.bytes().all(|b| b.is_ascii_digit()));
-            assert!(
-                !code.title().is_empty() && !code.title().ends_with('.'),
-                "{code}"
-            );
-            assert!(
-                code.means().ends_with('.') && code.mend().ends_with('.'),
-                "{code}"
-            );
-            assert!(
-                !code.example().is_empty() && !code.example().ends_with('.'),
-                "{code}"
-            );
+            assert!(!code.title().is_empty() && !code.title().ends_with('.'), "{code}");
+            assert!(code.means().ends_with('.') && code.mend().ends_with('.'), "{code}");
+            assert!(!code.example().is_empty() && !code.example().ends_with('.'), "{code}");
             assert_eq!(Code::find(code.id()), Some(*code));
         }
         assert_eq!(Code::find("SB999"), None);

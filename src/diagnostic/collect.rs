@@ -47,10 +47,7 @@ impl Span {
     /// From `start` to `end`; an `end` before `start` is taken as `start`.
     #[must_use]
     pub const fn new(start: usize, end: usize) -> Self {
-        Span {
-            start,
-            end: if end < start { start } else { end },
-        }
+        Span { start, end: if end < start { start } else { end } }
     }
 
     /// Its length [bytes].
@@ -79,19 +76,13 @@ impl Place {
     /// A span of a file.
     #[must_use]
     pub fn new(file: impl Into<String>, span: Span) -> Self {
-        Place {
-            file: file.into(),
-            span: Some(span),
-        }
+        Place { file: file.into(), span: Some(span) }
     }
 
     /// A file as a whole.
     #[must_use]
     pub fn file(file: impl Into<String>) -> Self {
-        Place {
-            file: file.into(),
-            span: None,
-        }
+        Place { file: file.into(), span: None }
     }
 }
 
@@ -184,8 +175,7 @@ impl Diagnostic {
     #[must_use]
     pub fn related(mut self, span: Span, label: impl AsRef<str>) -> Self {
         if self.related.len() < MOST_RELATED {
-            self.related
-                .push((span, harmless(label.as_ref(), LONGEST_TEXT)));
+            self.related.push((span, harmless(label.as_ref(), LONGEST_TEXT)));
         }
         self
     }
@@ -241,12 +231,7 @@ impl Diagnostics {
     /// Takes one in; one that is there already is not counted again.
     pub fn push(&mut self, diagnostic: Diagnostic) {
         let place = diagnostic.place.clone();
-        let key = (
-            place.file,
-            place.span,
-            diagnostic.code,
-            diagnostic.message.clone(),
-        );
+        let key = (place.file, place.span, diagnostic.code, diagnostic.message.clone());
         let is_error = diagnostic.severity == Severity::Error;
         if let Some(there) = self.kept.get_mut(&key) {
             if diagnostic.severity < there.severity {
@@ -262,11 +247,7 @@ impl Diagnostics {
         }
         // One too many: the last that is no error goes, or the last of all.
         let spare = if self.errors_kept < self.kept.len() {
-            let last = self
-                .kept
-                .iter()
-                .rev()
-                .find(|(_, d)| d.severity != Severity::Error);
+            let last = self.kept.iter().rev().find(|(_, d)| d.severity != Severity::Error);
             last.map(|(key, _)| key.clone())
         } else {
             self.kept.keys().next_back().cloned()
@@ -337,11 +318,7 @@ impl Diagnostics {
         let errors = self.error_count();
         let others = (self.kept.len() - self.errors_kept).saturating_add(self.others_left_out);
         let plural = |n: usize, one: &str, many: &str| {
-            if n == 1 {
-                format!("1 {one}")
-            } else {
-                format!("{n} {many}")
-            }
+            if n == 1 { format!("1 {one}") } else { format!("{n} {many}") }
         };
         match (errors, others) {
             (0, 0) => "no problems".to_owned(),
@@ -392,8 +369,7 @@ impl<'a> Reporter<'a> {
 
     /// Reports a problem at a span of the file.
     pub fn push(&mut self, span: Span, diagnostic: Diagnostic) {
-        self.diagnostics
-            .push(diagnostic.at(Place::new(self.file, span)));
+        self.diagnostics.push(diagnostic.at(Place::new(self.file, span)));
     }
 
     /// Reports an error at a span of the file.
@@ -426,10 +402,7 @@ mod tests {
         for (file, start) in [("b", 1), ("a", 9), ("a", 2), ("a", 9)] {
             found.push(at(file, start, Severity::Error));
         }
-        let order: Vec<_> = found
-            .iter()
-            .map(|d| (d.place.file.as_str(), d.place.span))
-            .collect();
+        let order: Vec<_> = found.iter().map(|d| (d.place.file.as_str(), d.place.span)).collect();
         let span = |start| Some(Span::new(start, start));
         assert_eq!(order, [("a", span(2)), ("a", span(9)), ("b", span(1))]);
         assert_eq!(found.summary(), "3 errors");
@@ -454,11 +427,6 @@ mod tests {
     fn a_strangers_text_cannot_steer_the_terminal() {
         let problem = Diagnostic::error(Code::SYNTAX, "\u{1b}[2J\u{202e}evil\n");
         assert_eq!(problem.message, "\u{fffd}[2J\u{fffd}evil ");
-        assert!(
-            Diagnostic::error(Code::SYNTAX, "x".repeat(1 << 20))
-                .message
-                .len()
-                < 700
-        );
+        assert!(Diagnostic::error(Code::SYNTAX, "x".repeat(1 << 20)).message.len() < 700);
     }
 }

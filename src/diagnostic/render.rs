@@ -20,11 +20,7 @@ const NEAR: usize = 5;
 /// A diagnostic with its excerpt, at a fixed width, with or without colour.
 #[must_use]
 pub fn render(diagnostic: &Diagnostic, sources: &Sources, colour: bool) -> String {
-    let theme = if colour {
-        GraphicalTheme::unicode()
-    } else {
-        GraphicalTheme::unicode_nocolor()
-    };
+    let theme = if colour { GraphicalTheme::unicode() } else { GraphicalTheme::unicode_nocolor() };
     let handler = GraphicalReportHandler::new_themed(theme)
         .with_width(WIDTH)
         .with_links(false)
@@ -68,17 +64,8 @@ pub fn render_all(diagnostics: &Diagnostics, sources: &Sources, colour: bool) ->
 pub fn one_line(diagnostic: &Diagnostic, sources: &Sources) -> String {
     let place = position(diagnostic, diagnostic.place.span, sources);
     let colon = if place.is_empty() { "" } else { ": " };
-    let Diagnostic {
-        severity,
-        code,
-        message,
-        ..
-    } = diagnostic;
-    let help = diagnostic
-        .help
-        .as_ref()
-        .map(|help| format!(" ({help})"))
-        .unwrap_or_default();
+    let Diagnostic { severity, code, message, .. } = diagnostic;
+    let help = diagnostic.help.as_ref().map(|help| format!(" ({help})")).unwrap_or_default();
     format!("{place}{colon}{severity} {code}: {message}{help}")
 }
 
@@ -173,32 +160,17 @@ impl<'a> Shown<'a> {
                 }
             }
         }
-        let low = marks
-            .iter()
-            .map(|mark| mark.1)
-            .min()
-            .unwrap_or(line)
-            .saturating_sub(1);
+        let low = marks.iter().map(|mark| mark.1).min().unwrap_or(line).saturating_sub(1);
         let high = marks.iter().map(|mark| mark.1).max().unwrap_or(line) + 1;
         let mut text = String::new();
         for at in low..=high {
             let Some(whole) = sources.line_span(file, at) else {
                 break;
             };
-            let source = sources
-                .text(file)
-                .and_then(|t| t.get(whole.start..whole.end));
+            let source = sources.text(file).and_then(|t| t.get(whole.start..whole.end));
             let here: Vec<_> = marks.iter().filter(|mark| mark.1 == at).collect();
-            let focus = here
-                .iter()
-                .map(|mark| mark.0.start)
-                .min()
-                .unwrap_or(whole.start);
-            let cut = Cut::new(
-                source.unwrap_or(""),
-                focus.saturating_sub(whole.start),
-                text.len(),
-            );
+            let focus = here.iter().map(|mark| mark.0.start).min().unwrap_or(whole.start);
+            let cut = Cut::new(source.unwrap_or(""), focus.saturating_sub(whole.start), text.len());
             for (span, _, label, primary) in here {
                 let start = cut.place(span.start.saturating_sub(whole.start));
                 let end = cut.place(span.end.min(whole.end).saturating_sub(whole.start));
@@ -214,11 +186,7 @@ impl<'a> Shown<'a> {
             text.push_str(" \n");
         }
         let name = position(diagnostic, Some(span), sources);
-        shown.excerpt = Some(Excerpt {
-            name,
-            text,
-            first_line: low,
-        });
+        shown.excerpt = Some(Excerpt { name, text, first_line: low });
         shown
     }
 }
@@ -244,11 +212,7 @@ impl Cut {
             let before = line.get(..mark).unwrap_or("").char_indices().rev();
             from = before.map(|(at, _)| at).nth(LEAD).unwrap_or(0);
         }
-        let mut cut = Cut {
-            text: String::new(),
-            places: Vec::new(),
-            end: 0,
-        };
+        let mut cut = Cut { text: String::new(), places: Vec::new(), end: 0 };
         if from > 0 {
             cut.text.push('…');
         }
@@ -311,10 +275,7 @@ impl std::error::Error for Shown<'_> {}
 
 impl miette::Diagnostic for Shown<'_> {
     fn code<'b>(&'b self) -> Option<Box<dyn fmt::Display + 'b>> {
-        Some(Box::new(format!(
-            "{} {}",
-            self.diagnostic.severity, self.diagnostic.code
-        )))
+        Some(Box::new(format!("{} {}", self.diagnostic.severity, self.diagnostic.code)))
     }
 
     fn severity(&self) -> Option<miette::Severity> {
@@ -326,15 +287,11 @@ impl miette::Diagnostic for Shown<'_> {
     }
 
     fn help<'b>(&'b self) -> Option<Box<dyn fmt::Display + 'b>> {
-        self.help
-            .as_ref()
-            .map(|help| Box::new(help) as Box<dyn fmt::Display>)
+        self.help.as_ref().map(|help| Box::new(help) as Box<dyn fmt::Display>)
     }
 
     fn source_code(&self) -> Option<&dyn SourceCode> {
-        self.excerpt
-            .as_ref()
-            .map(|excerpt| excerpt as &dyn SourceCode)
+        self.excerpt.as_ref().map(|excerpt| excerpt as &dyn SourceCode)
     }
 
     fn labels(&self) -> Option<Box<dyn Iterator<Item = LabeledSpan> + '_>> {
@@ -387,10 +344,7 @@ mod tests {
 
           × x.ron: no such file
         "#);
-        assert_eq!(
-            one_line(&problem, &press()),
-            "x.ron: error SB101: no such file"
-        );
+        assert_eq!(one_line(&problem, &press()), "x.ron: error SB101: no such file");
     }
 
     #[test]
@@ -402,10 +356,7 @@ mod tests {
             .at(Place::new("long.ron", Span::new(100_000, 100_002)))
             .label("here");
         let drawn = render(&problem, &sources, false);
-        assert!(
-            drawn.contains("K9") && drawn.contains("long.ron:1:100001"),
-            "{drawn}"
-        );
+        assert!(drawn.contains("K9") && drawn.contains("long.ron:1:100001"), "{drawn}");
         assert!(drawn.len() < 1500, "{drawn}");
     }
 
@@ -441,10 +392,7 @@ mod tests {
                 .related(any(), "r")
                 .related(any(), "s");
             let drawn = render(&problem, &sources, false);
-            assert!(
-                !drawn.contains('\u{1b}') && drawn.contains("SB104"),
-                "{drawn}"
-            );
+            assert!(!drawn.contains('\u{1b}') && drawn.contains("SB104"), "{drawn}");
             assert!(drawn.len() < 12_000);
         }
     }

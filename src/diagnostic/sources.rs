@@ -26,12 +26,7 @@ impl Sources {
     pub fn add(&mut self, file: impl Into<String>, text: impl Into<Arc<str>>) {
         let text = text.into();
         let mut starts = vec![0];
-        starts.extend(
-            text.bytes()
-                .enumerate()
-                .filter(|(_, b)| *b == b'\n')
-                .map(|(at, _)| at + 1),
-        );
+        starts.extend(text.bytes().enumerate().filter(|(_, b)| *b == b'\n').map(|(at, _)| at + 1));
         self.0.insert(file.into(), Source { text, starts });
     }
 
@@ -54,10 +49,7 @@ impl Sources {
         let offset = source.floor(offset);
         let line = source.line_of(offset);
         let start = source.starts.get(line).copied()?;
-        Some((
-            line + 1,
-            source.text.get(start..offset)?.chars().count() + 1,
-        ))
+        Some((line + 1, source.text.get(start..offset)?.chars().count() + 1))
     }
 
     /// Number (from 0) of the line that holds `offset`.
@@ -70,10 +62,7 @@ impl Sources {
     pub(super) fn line_span(&self, file: &str, line: usize) -> Option<Span> {
         let source = self.0.get(file)?;
         let start = *source.starts.get(line)?;
-        let end = source
-            .starts
-            .get(line + 1)
-            .map_or(source.text.len(), |next| next - 1);
+        let end = source.starts.get(line + 1).map_or(source.text.len(), |next| next - 1);
         let text = source.text.get(start..end)?;
         Some(Span::new(start, start + text.trim_end_matches('\r').len()))
     }
@@ -89,9 +78,7 @@ impl Source {
     }
 
     fn line_of(&self, offset: usize) -> usize {
-        self.starts
-            .partition_point(|start| *start <= offset)
-            .saturating_sub(1)
+        self.starts.partition_point(|start| *start <= offset).saturating_sub(1)
     }
 }
 

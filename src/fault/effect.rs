@@ -263,13 +263,9 @@ fn operator(plan: &Plan, c: &mut Condition, k: usize, act: Act, s: f64) {
                 };
             }
         }
-        (
-            Act::TimerMisset,
-            Trigger::Armature {
-                delay: Delay::On(t) | Delay::Off(t),
-                ..
-            },
-        ) => *t = SimTime::from_secs_f64_up(t.as_secs_f64() * s),
+        (Act::TimerMisset, Trigger::Armature { delay: Delay::On(t) | Delay::Off(t), .. }) => {
+            *t = SimTime::from_secs_f64_up(t.as_secs_f64() * s)
+        }
         (Act::CamShift, Trigger::Cam { from_m, to_m, .. }) => {
             *from_m += s * 1e-3;
             *to_m += s * 1e-3;
@@ -325,21 +321,11 @@ pub(super) fn touched(plan: &Plan, element: Element) -> Vec<Element> {
             }
         }
         Element::Operator(id) => {
-            all.extend(
-                plan.operators[id.index()]
-                    .contacts
-                    .iter()
-                    .map(|c| Element::Contact(*c)),
-            );
+            all.extend(plan.operators[id.index()].contacts.iter().map(|c| Element::Contact(*c)));
         }
         Element::Fuse(id) => all.push(Element::Branch(plan.fuses[id.index()].branch)),
         Element::Spool(id) => {
-            all.extend(
-                plan.spools[id.index()]
-                    .paths
-                    .iter()
-                    .map(|(f, _)| Element::Flow(*f)),
-            );
+            all.extend(plan.spools[id.index()].paths.iter().map(|(f, _)| Element::Flow(*f)));
         }
         _ => {}
     }

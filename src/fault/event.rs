@@ -18,9 +18,7 @@ pub(super) fn parse(plan: &Plan, text: &str) -> Result<Vec<What>, (String, Strin
     let text = text.trim();
     let (name, verb) = text.split_once(' ').unwrap_or((text, ""));
     let verb = verb.split_whitespace().collect::<Vec<_>>().join(" ");
-    let (tag, role) = name
-        .split_once(':')
-        .map_or((name, None), |(tag, role)| (tag, Some(role)));
+    let (tag, role) = name.split_once(':').map_or((name, None), |(tag, role)| (tag, Some(role)));
     let part = find_part(plan, tag).map_err(|e| (e.to_string(), e.help()))?;
     let elements = &plan.parts[part.index()].elements;
     let mut found = Vec::new();
@@ -66,11 +64,7 @@ fn named(plan: &Plan, element: Element, verb: &str) -> Option<What> {
         (Element::Piston(id), "leaves retracted") => What::PistonLeft(id, false),
         (Element::Branch(id), "lights" | "goes out") => {
             let lamp = plan.lamps.iter().position(|l| l.branch == id)?;
-            if verb == "lights" {
-                What::Lit(lamp)
-            } else {
-                What::Out(lamp)
-            }
+            if verb == "lights" { What::Lit(lamp) } else { What::Out(lamp) }
         }
         _ => return None,
     })

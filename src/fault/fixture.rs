@@ -31,13 +31,8 @@ pub(super) fn coil(ohm: f64) -> WindingMake {
 fn relay(b: &mut PlanBuilder, tag: &str, plus: crate::base::NodeId, delay: Delay) {
     b.part(tag, "Relay", "");
     let (a1, a2) = (b.terminal("A1"), b.terminal("A2"));
-    let winding = b.winding(
-        "coil",
-        a1,
-        a2,
-        coil(480.0),
-        vec![Suppressor::Diode(Diode::RECTIFIER, false)],
-    );
+    let winding =
+        b.winding("coil", a1, a2, coil(480.0), vec![Suppressor::Diode(Diode::RECTIFIER, false)]);
     b.branch(
         "insulation coil",
         BranchRole::Insulation,
@@ -62,13 +57,7 @@ fn relay(b: &mut PlanBuilder, tag: &str, plus: crate::base::NodeId, delay: Delay
     b.part(&format!("H{tag}"), "Lamp", "");
     let x2 = b.terminal("X2");
     b.lamp(n14, x2, 24.0, 200.0);
-    b.branch(
-        "core",
-        BranchRole::Wire,
-        x2,
-        PlanBuilder::EARTH,
-        BranchMake::ohm(0.01),
-    );
+    b.branch("core", BranchRole::Wire, x2, PlanBuilder::EARTH, BranchMake::ohm(0.01));
 }
 
 /// A 24 V bench: supply G1, fuse F1, button S1, wire W1 to relay K1, timed relay K2 on S2, lamps.
@@ -80,19 +69,10 @@ pub(super) fn bench() -> Arc<Plan> {
     let (plus, minus) = (b.terminal("+"), b.terminal("-"));
     b.supply(Current::Dc, plus, minus, 24.0, 0.1, None);
     b.part("W9", "Wire", "");
-    b.branch(
-        "core",
-        BranchRole::Wire,
-        minus,
-        PlanBuilder::EARTH,
-        BranchMake::ohm(0.001),
-    );
+    b.branch("core", BranchRole::Wire, minus, PlanBuilder::EARTH, BranchMake::ohm(0.001));
     b.part("F1", "Fuse", "");
     let fused = b.terminal("2");
-    let make = FuseMake {
-        rated_a: 4.0,
-        melting_a2s: 8.0,
-    };
+    let make = FuseMake { rated_a: 4.0, melting_a2s: 8.0 };
     b.fuse(plus, fused, make, 0.02);
     relay(&mut b, "K1", fused, Delay::None);
     relay(&mut b, "K2", fused, Delay::On(SimTime::from_millis(200)));
@@ -106,13 +86,7 @@ pub(super) fn bench() -> Arc<Plan> {
         b.contact("13-14", head, false, fused, n, 0.01);
         b.part(&format!("W{}", k + 1), "Wire", "");
         b.branch("core", BranchRole::Wire, n, a1, BranchMake::ohm(0.02));
-        b.branch(
-            "back",
-            BranchRole::Resistor,
-            a2,
-            PlanBuilder::EARTH,
-            BranchMake::ohm(0.02),
-        );
+        b.branch("back", BranchRole::Resistor, a2, PlanBuilder::EARTH, BranchMake::ohm(0.02));
     }
     // A supply of its own for the valve, so that its current does not blow F1.
     let mut ends = Vec::new();
@@ -124,10 +98,7 @@ pub(super) fn bench() -> Arc<Plan> {
         ends.push(n);
     }
 
-    let oil = |m3: f64| Volume {
-        still_m3: m3,
-        medium: Medium::OIL,
-    };
+    let oil = |m3: f64| Volume { still_m3: m3, medium: Medium::OIL };
     let tank = b.volume("tank", oil(1.0), Some(0.0));
     let p = b.volume("P", oil(5e-4), None);
     let (a, rod, h) = (
@@ -139,23 +110,11 @@ pub(super) fn bench() -> Arc<Plan> {
     b.part("0P1", "Pump", "");
     b.port("P", p);
     b.share("oil", Element::Volume(p));
-    let law = FlowLaw::Pump(Pump {
-        displacement_m3: 8e-6,
-        leak: 2e-13,
-    });
-    let drive = DriveMake {
-        per_second: 24.0,
-        lag_s: 0.05,
-    };
+    let law = FlowLaw::Pump(Pump { displacement_m3: 8e-6, leak: 2e-13 });
+    let drive = DriveMake { per_second: 24.0, lag_s: 0.05 };
     b.pump(law, tank, p, drive, vec![]);
     b.part("0V1", "Relief", "");
-    b.flow(
-        "relief",
-        p,
-        tank,
-        FlowLaw::Relief(Relief::rated(60e5, 65e5, 2e-4)),
-        Drive::None,
-    );
+    b.flow("relief", p, tank, FlowLaw::Relief(Relief::rated(60e5, 65e5, 2e-4)), Drive::None);
     b.part("1V1", "Valve", "");
     b.port("P", p);
     b.port("A", a);
@@ -171,19 +130,8 @@ pub(super) fn bench() -> Arc<Plan> {
         ("P-B", [1.0, 0.0, 0.0], p, rod),
         ("A-T", [1.0, 0.0, 0.0], a, tank),
     ] {
-        let opening = Opening {
-            at,
-            closed_crossover: 0.1,
-            two_ended: false,
-        };
-        b.spool_flow(
-            role,
-            spool,
-            first,
-            second,
-            FlowLaw::Spool(gate, opening),
-            0.0,
-        );
+        let opening = Opening { at, closed_crossover: 0.1, two_ended: false };
+        b.spool_flow(role, spool, first, second, FlowLaw::Spool(gate, opening), 0.0);
     }
     b.part("1A1", "Cylinder", "");
     b.port("A", a);
@@ -196,10 +144,7 @@ pub(super) fn bench() -> Arc<Plan> {
             friction_n: 100.0,
             viscous: 2_000.0,
             leak: 0.0,
-            load: Load {
-                constant_n: 2_000.0,
-                along: Vec::new(),
-            },
+            load: Load { constant_n: 2_000.0, along: Vec::new() },
             jammed: false,
             propped: false,
         },
@@ -209,46 +154,23 @@ pub(super) fn bench() -> Arc<Plan> {
     );
     b.part("S5", "LimitSwitch", "");
     let n = b.terminal("14");
-    let cam = Trigger::Cam {
-        from_m: 0.100,
-        to_m: 0.120,
-        differential_m: 0.001,
-    };
+    let cam = Trigger::Cam { from_m: 0.100, to_m: 0.120, differential_m: 0.001 };
     let cam = b.operator("cam", Tie::Piston(piston), cam, false);
     b.contact("13-14", cam, false, plus, n, 0.01);
     b.part("S6", "PressureSwitch", "");
     let n = b.terminal("14");
-    let trigger = Trigger::Pressure {
-        rise_pa: 40e5,
-        fall_pa: 30e5,
-    };
+    let trigger = Trigger::Pressure { rise_pa: 40e5, fall_pa: 30e5 };
     let bellows = b.operator("bellows", Tie::Volume(p), trigger, false);
     b.contact("13-14", bellows, false, plus, n, 0.01);
     // Branches off the pressure line that the throttle tests look at.
     b.part("0V2", "Check", "");
-    b.flow(
-        "check",
-        p,
-        h,
-        FlowLaw::Check(Gate::rated(3e-4, 5e5), 0.5e5),
-        Drive::None,
-    );
+    b.flow("check", p, h, FlowLaw::Check(Gate::rated(3e-4, 5e5), 0.5e5), Drive::None);
     b.part("0Z1", "Accumulator", "");
-    let gas = Accumulator {
-        gas_m3: 2e-4,
-        precharge_pa: 30e5,
-        exponent: 1.2,
-    };
+    let gas = Accumulator { gas_m3: 2e-4, precharge_pa: 30e5, exponent: 1.2 };
     b.accumulator(gas, h);
     b.test_point("MP1", h);
     b.part("0V3", "Throttle", "");
-    b.flow(
-        "gate",
-        p,
-        tank,
-        FlowLaw::Gate(Gate::rated(5e-6, 50e5)),
-        Drive::None,
-    );
+    b.flow("gate", p, tank, FlowLaw::Gate(Gate::rated(5e-6, 50e5)), Drive::None);
     b.part("0V4", "ThrottleCheck", "");
     b.flow(
         "gate",
@@ -261,11 +183,7 @@ pub(super) fn bench() -> Arc<Plan> {
     b.flow("leak", p, tank, FlowLaw::Leak(1e-14), Drive::None);
     // A detented valve that opens nothing.
     b.part("2V1", "Valve", "");
-    let make = SpoolMake {
-        rest: Rest::Detented,
-        detent_n: 20.0,
-        ..SpoolMake::centred()
-    };
+    let make = SpoolMake { rest: Rest::Detented, detent_n: 20.0, ..SpoolMake::centred() };
     b.spool(make, None, None, -1.0);
     Arc::new(b.finish().expect("plan"))
 }

@@ -193,13 +193,9 @@ impl FaultError {
                     None => format!("choose from: {}", roles.join(", ")),
                 }
             }
-            FaultError::Severity {
-                meaning,
-                unit,
-                min,
-                max,
-                ..
-            } => format!("{meaning} [{unit}] is from {min} to {max}"),
+            FaultError::Severity { meaning, unit, min, max, .. } => {
+                format!("{meaning} [{unit}] is from {min} to {max}")
+            }
             FaultError::NoSeverity { .. } => "leave the severity out".to_owned(),
             FaultError::NothingToCount { .. } => {
                 "count a relay, a switch, a valve or a cylinder".to_owned()
@@ -243,22 +239,13 @@ pub(super) fn find(plan: &Plan, fault: &Fault) -> Result<Found, FaultError> {
             }
         }
         let nearest = nearest(&mode, known.iter().copied());
-        return Err(FaultError::UnknownMode {
-            part: tag,
-            mode,
-            known,
-            nearest,
-        });
+        return Err(FaultError::UnknownMode { part: tag, mode, known, nearest });
     }
     let roles = || with_mode.iter().map(|(_, role, _)| role.clone()).collect();
     let (spec, _, element) = match (&fault.role, with_mode.as_slice()) {
         (None, [only]) => *only,
         (None, _) => {
-            return Err(FaultError::AmbiguousRole {
-                part: tag,
-                mode,
-                roles: roles(),
-            });
+            return Err(FaultError::AmbiguousRole { part: tag, mode, roles: roles() });
         }
         (Some(role), _) => match with_mode.iter().find(|(_, r, _)| r == role) {
             Some(one) => one,
@@ -289,12 +276,7 @@ pub(super) fn find(plan: &Plan, fault: &Fault) -> Result<Found, FaultError> {
             });
         }
     };
-    Ok(Found {
-        part,
-        element: *element,
-        spec,
-        severity,
-    })
+    Ok(Found { part, element: *element, spec, severity })
 }
 
 /// The part tagged `tag`.

@@ -55,13 +55,10 @@ impl Run {
 
     fn closed(&self, tag: &str, role: &str) -> bool {
         let id = self.part(tag);
-        let contact = self.plan.parts[id.index()]
-            .elements
-            .iter()
-            .find_map(|(r, e)| match e {
-                Element::Contact(c) if r == role => Some(*c),
-                _ => None,
-            });
+        let contact = self.plan.parts[id.index()].elements.iter().find_map(|(r, e)| match e {
+            Element::Contact(c) if r == role => Some(*c),
+            _ => None,
+        });
         self.plant.contact_closed(contact.expect("contact"))
     }
 
@@ -79,8 +76,7 @@ impl Run {
 
     fn volts(&mut self, from: &str) -> f64 {
         let node = self.plan.node(from).expect("node");
-        self.plant
-            .read(Probe::Volts(node, crate::plant::PlanBuilder::EARTH))
+        self.plant.read(Probe::Volts(node, crate::plant::PlanBuilder::EARTH))
     }
 
     fn lit(&self, tag: &str) -> bool {
@@ -90,15 +86,11 @@ impl Run {
 
     fn bar(&mut self, volume: &str) -> f64 {
         let id = self.plan.volumes.iter().position(|v| v.name == volume);
-        self.plant
-            .read(Probe::Pressure(VolumeId::new(id.expect("volume"))))
-            / 1e5
+        self.plant.read(Probe::Pressure(VolumeId::new(id.expect("volume")))) / 1e5
     }
 
     fn flow(&mut self, tag: &str, role: &str) -> f64 {
-        let Element::Flow(id) = self.role(tag, role) else {
-            unreachable!("{role}")
-        };
+        let Element::Flow(id) = self.role(tag, role) else { unreachable!("{role}") };
         self.plant.read(Probe::Flow(id))
     }
 
@@ -176,9 +168,7 @@ fn contacts() {
     assert!(r.closed("K1", "21-22") && r.closed("K1", "13-14"));
     let r = Run::with(Some(Fault::new("K1", "never-closes").in_role("13-14"))).press("S1", 0.5);
     assert!(!r.lit("HK1") && r.plant.acting(head(&r.plan, "K1")));
-    let fault = Fault::new("K1", "high-resistance")
-        .in_role("13-14")
-        .of(200.0);
+    let fault = Fault::new("K1", "high-resistance").in_role("13-14").of(200.0);
     let mut r = Run::with(Some(fault)).press("S1", 0.5);
     near(r.volts("K1:14"), 12.0, 0.1);
 }
@@ -229,11 +219,7 @@ fn operators() {
     let r = Run::of("S1", "stuck-made");
     assert!(r.closed("S1", "13-14") && r.lit("HK1"));
     assert!(r.release("S1", 0.5).lit("HK1"));
-    assert!(
-        !Run::of("S1", "stuck-open")
-            .press("S1", 0.5)
-            .closed("S1", "13-14")
-    );
+    assert!(!Run::of("S1", "stuck-open").press("S1", 0.5).closed("S1", "13-14"));
     let r = Run::of("S1", "detached").press("S1", 0.5);
     assert!(r.plant.acting(head(&r.plan, "S1")) && !r.closed("S1", "13-14"));
     assert!(Run::of("S5", "stuck-made").closed("S5", "13-14"));
@@ -267,10 +253,7 @@ fn on_cam(fault: Option<Fault>) -> Run {
 fn cams() {
     assert!(on_cam(None).closed("S5", "13-14"));
     for mode in ["stuck-open", "detached"] {
-        assert!(
-            !on_cam(Some(Fault::new("S5", mode))).closed("S5", "13-14"),
-            "{mode}"
-        );
+        assert!(!on_cam(Some(Fault::new("S5", mode))).closed("S5", "13-14"), "{mode}");
     }
     assert!(!on_cam(Some(Fault::new("S5", "misadjusted").of(30.0))).closed("S5", "13-14"));
 }
@@ -284,14 +267,9 @@ fn spools() {
         run(&mut r.plant, 0.06);
         r.spool(0)
     };
-    let (sound, silted) = (
-        left(&mut Run::with(None)),
-        left(&mut Run::of("1V1", "silted")),
-    );
+    let (sound, silted) = (left(&mut Run::with(None)), left(&mut Run::of("1V1", "silted")));
     assert!(silted < sound - 0.1, "{silted} and {sound}");
-    let mut r = Run::of("1V1", "broken-spring")
-        .press("S3", 0.5)
-        .release("S3", 2.0);
+    let mut r = Run::of("1V1", "broken-spring").press("S3", 0.5).release("S3", 2.0);
     near(r.spool(0), 1.0, 0.05);
     for (mode, side) in [("override-a", 1.0), ("override-b", -1.0)] {
         let mut r = Run::of("1V1", mode);
@@ -340,16 +318,8 @@ fn pressures() {
         assert!(r.bar("P") < 1.0, "{mode}");
     }
     let sound = Run::with(None).flow("0P1", "pump");
-    near(
-        Run::of("0P1", "slow").flow("0P1", "pump") / sound,
-        0.5,
-        0.02,
-    );
-    near(
-        Run::of("0V5", "worn").flow("0V5", "leak") / 6.5e6 / 2e-13,
-        1.0,
-        0.1,
-    );
+    near(Run::of("0P1", "slow").flow("0P1", "pump") / sound, 0.5, 0.02);
+    near(Run::of("0V5", "worn").flow("0V5", "leak") / 6.5e6 / 2e-13, 1.0, 0.1);
 }
 
 #[test]
@@ -360,23 +330,13 @@ fn throttles_and_checks() {
     };
     for part in ["0V3", "0V4"] {
         let sound = passes(part, None);
-        near(
-            passes(part, Some(Fault::new(part, "blocked"))) / sound,
-            0.05,
-            1e-3,
-        );
-        near(
-            passes(part, Some(Fault::new(part, "wide-open"))) / sound,
-            5.0,
-            1e-2,
-        );
+        near(passes(part, Some(Fault::new(part, "blocked"))) / sound, 0.05, 1e-3);
+        near(passes(part, Some(Fault::new(part, "wide-open"))) / sound, 5.0, 1e-2);
     }
     // The bypass of 0V4 opens from the tank to P only; open both ways it takes all the flow.
     assert!(passes("0V4", Some(Fault::new("0V4", "stuck-open"))) > 10.0 * passes("0V4", None));
     let shut = Run::of("0V4", "stuck-shut");
-    let Element::Flow(id) = shut.role("0V4", "gate") else {
-        unreachable!()
-    };
+    let Element::Flow(id) = shut.role("0V4", "gate") else { unreachable!() };
     let law: FlowLaw = shut.plant.condition().flows[id.index()];
     near(law.value(0.0, 50e5, 0.0).flow, -5e-6, 1e-8);
     // Behind the check the pressure stays when the pump side is let down.
@@ -435,11 +395,7 @@ fn the_table_is_in_order() {
         assert!(seen.insert((spec.kind, spec.id)), "{} twice", spec.id);
         assert!(spec.prior > 0.0);
         if let Some(s) = spec.severity {
-            assert!(
-                s.min < s.max && (s.min..=s.max).contains(&s.default),
-                "{}",
-                spec.id
-            );
+            assert!(s.min < s.max && (s.min..=s.max).contains(&s.default), "{}", spec.id);
         }
     }
     assert!(TABLE.is_sorted_by_key(|s| s.kind));
@@ -453,18 +409,10 @@ fn the_table_is_in_order() {
             apply(&mut plant, &Fault::new(&part.tag, spec.id).in_role(&role)).expect("fault");
             let hand = plant.hand(SpoolId::new(0)) != Hand::Off
                 || plant.hand(SpoolId::new(1)) != Hand::Off;
-            assert!(
-                hand || *plant.condition() != plan.nominal,
-                "{} {}",
-                part.tag,
-                spec.id
-            );
+            assert!(hand || *plant.condition() != plan.nominal, "{} {}", part.tag, spec.id);
         }
     }
-    assert_eq!(
-        seen.difference(&met).collect::<Vec<_>>(),
-        Vec::<&(Kind, &str)>::new()
-    );
+    assert_eq!(seen.difference(&met).collect::<Vec<_>>(), Vec::<&(Kind, &str)>::new());
 }
 
 #[test]
@@ -483,22 +431,13 @@ fn errors_say_what_to_do() {
     let mut plant = Plant::nominal(plan);
     let mut fails = |fault: Fault| apply(&mut plant, &fault).expect_err("must fail");
     assert_eq!(fails(Fault::new("K11", "open")).help(), "did you mean K1?");
-    assert_eq!(
-        fails(Fault::new("F1", "blwon")).help(),
-        "did you mean \"blown\"?"
-    );
-    assert_eq!(
-        fails(Fault::new("F1", "frozen")).help(),
-        "it has: blown, overrated"
-    );
+    assert_eq!(fails(Fault::new("F1", "blwon")).help(), "did you mean \"blown\"?");
+    assert_eq!(fails(Fault::new("F1", "frozen")).help(), "it has: blown, overrated");
     let e = fails(Fault::new("K1", "welded"));
     assert_eq!(e.to_string(), "\"welded\" of K1 can be in 13-14, 21-22");
     let e = fails(Fault::new("K1", "welded").in_role("13-41"));
     assert_eq!(e.help(), "did you mean \"13-14\"?");
     let e = fails(Fault::new("W1", "loose").of(f64::NAN));
     assert_eq!(e.help(), "added resistance [ohm] is from 0.5 to 100000");
-    assert!(matches!(
-        fails(Fault::new("W1", "broken").of(1.0)),
-        FaultError::NoSeverity { .. }
-    ));
+    assert!(matches!(fails(Fault::new("W1", "broken").of(1.0)), FaultError::NoSeverity { .. }));
 }

@@ -231,16 +231,11 @@ fn kind_of(plan: &Plan, element: Element) -> Option<Kind> {
 fn credible(plan: &Plan, element: Element, act: Act) -> bool {
     match (act, element) {
         (Act::DiodeReversed | Act::DiodeShorted | Act::DiodeOpen, Element::Winding(id)) => {
-            plan.nominal.suppressors[id.index()]
-                .iter()
-                .any(|s| matches!(s, Suppressor::Diode(..)))
+            plan.nominal.suppressors[id.index()].iter().any(|s| matches!(s, Suppressor::Diode(..)))
         }
         (Act::TimerMisset, Element::Operator(id)) => matches!(
             plan.nominal.operators[id.index()].trigger,
-            Trigger::Armature {
-                delay: Delay::On(_) | Delay::Off(_),
-                ..
-            }
+            Trigger::Armature { delay: Delay::On(_) | Delay::Off(_), .. }
         ),
         (Act::Detached, Element::Operator(id)) => !plan.operators[id.index()].contacts.is_empty(),
         (Act::SpringBroken, Element::Spool(id)) => {
@@ -280,11 +275,7 @@ pub fn guide_table() -> String {
         let severity = spec.severity.map_or_else(
             || "-".to_owned(),
             |s| {
-                let unit = if s.unit == "1" {
-                    String::new()
-                } else {
-                    format!(" {}", s.unit)
-                };
+                let unit = if s.unit == "1" { String::new() } else { format!(" {}", s.unit) };
                 format!(
                     "{}: {} to {}{unit}, {}{unit} if not given",
                     s.meaning, s.min, s.max, s.default

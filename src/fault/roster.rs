@@ -97,9 +97,7 @@ impl Roster {
             Onset::Intermittent { present, absent }
                 if *present < SHORTEST || *absent < SHORTEST =>
             {
-                return Err(FaultError::TooShort {
-                    part: fault.part.clone(),
-                });
+                return Err(FaultError::TooShort { part: fault.part.clone() });
             }
             _ => {}
         }
@@ -187,8 +185,7 @@ impl Roster {
     /// Fault `k` comes to stay.
     pub fn come(&mut self, plant: &mut Plant, k: usize) {
         if self.entries[k].state == State::Waiting {
-            self.injected
-                .push((plant.now(), self.entries[k].fault.clone()));
+            self.injected.push((plant.now(), self.entries[k].fault.clone()));
             self.show(plant, k);
         }
     }

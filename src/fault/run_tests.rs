@@ -51,10 +51,7 @@ fn a_fault_comes_at_its_time() {
 
 #[test]
 fn a_fault_comes_after_cycles() {
-    let onset = Onset::AfterCycles {
-        part: "S1".to_owned(),
-        cycles: 3,
-    };
+    let onset = Onset::AfterCycles { part: "S1".to_owned(), cycles: 3 };
     let (mut plant, mut injector) = start(vec![welded().with(onset)], vec![]);
     let s1 = head(plant.plan(), "S1");
     for press in 1..=3 {
@@ -69,16 +66,9 @@ fn a_fault_comes_after_cycles() {
 
 #[test]
 fn an_intermittent_fault_comes_and_goes_and_stays_gone() {
-    let onset = Onset::Intermittent {
-        present: secs(0.5),
-        absent: secs(0.5),
-    };
+    let onset = Onset::Intermittent { present: secs(0.5), absent: secs(0.5) };
     let (mut plant, mut injector) = start(vec![welded().with(onset)], vec![]);
-    assert_eq!(
-        injector.injected().len(),
-        1,
-        "it lies in the part from the start"
-    );
+    assert_eq!(injector.injected().len(), 1, "it lies in the part from the start");
     let mut changes = 0;
     let mut lit = false;
     for k in 1..200 {
@@ -97,16 +87,11 @@ fn an_intermittent_fault_comes_and_goes_and_stays_gone() {
 
 #[test]
 fn when_an_intermittent_fault_goes_the_others_stay() {
-    let onset = Onset::Intermittent {
-        present: secs(0.2),
-        absent: secs(0.2),
-    };
+    let onset = Onset::Intermittent { present: secs(0.2), absent: secs(0.2) };
     let faults = vec![
         Fault::new("K1", "wrong-coil").of(0.9),
         Fault::new("K1", "shorted-turns").of(0.5).with(onset),
-        Fault::new("K1", "wrong-coil")
-            .of(0.5)
-            .with(Onset::At(secs(1.0))),
+        Fault::new("K1", "wrong-coil").of(0.5).with(Onset::At(secs(1.0))),
     ];
     let (mut plant, mut injector) = start(faults, vec![]);
     let (mut sound, mut shorted) = (0, 0);
@@ -143,10 +128,7 @@ fn the_same_seed_gives_the_same_run() {
     let digest = |seed| {
         let plan = bench();
         let mut plant = Plant::new(plan.clone(), seed);
-        let onset = Onset::Intermittent {
-            present: secs(0.1),
-            absent: secs(0.3),
-        };
+        let onset = Onset::Intermittent { present: secs(0.1), absent: secs(0.3) };
         let source = r#"fn setup(b) { b.after("1 s", "go_on"); }
             fn go_on(b) { b.inject(b.choose(["W1", "W2"]), "loose", #{ severity: b.between(1, 50) }); }"#;
         let scripts = vec![Script::new("choice", source).expect("script")];
@@ -193,15 +175,8 @@ fn late(bench) {
         }
     }
     assert!(plant.lit(0));
-    let notes: Vec<&str> = injector
-        .notes()
-        .into_iter()
-        .map(|(_, _, text)| text)
-        .collect();
-    assert_eq!(
-        notes,
-        ["lit at true, true", "lit at true, true", "as wanted"]
-    );
+    let notes: Vec<&str> = injector.notes().into_iter().map(|(_, _, text)| text).collect();
+    assert_eq!(notes, ["lit at true, true", "lit at true, true", "as wanted"]);
     assert_eq!(injector.injected().len(), 1);
 }
 
@@ -288,10 +263,7 @@ fn limits() {
         wall(fails(body), Limit);
     }
     wall(fails_whole("fn setup(b) { setup(b); }"), Limit);
-    wall(
-        fails_whole("fn f(n) { g(n) + 1 } fn g(n) { f(n) + 1 } fn setup(b) { f(1); }"),
-        Limit,
-    );
+    wall(fails_whole("fn f(n) { g(n) + 1 } fn g(n) { f(n) + 1 } fn setup(b) { f(1); }"), Limit);
     wall(fails_whole("loop { }\nfn setup(b) { }"), Limit);
     let many: String = (0..100).map(|k| format!("let v{k} = 1;\n")).collect();
     wall(fails(&many), Limit);
@@ -379,20 +351,14 @@ fn what_is_not_there() {
     ] {
         let fault = fails(body);
         assert!(
-            matches!(
-                fault.kind,
-                ScriptFaultKind::Runtime | ScriptFaultKind::Syntax
-            ),
+            matches!(fault.kind, ScriptFaultKind::Runtime | ScriptFaultKind::Syntax),
             "{fault}"
         );
         assert_eq!(fault.line, Some(2), "{fault}");
     }
     let fault = fails("bench.after(\"1 s\", \"setpu\");");
     assert_eq!(fault.help, "did you mean \"setup\"?");
-    assert_eq!(
-        fails_whole("fn later(b) { }").message,
-        "the script has no setup"
-    );
+    assert_eq!(fails_whole("fn later(b) { }").message, "the script has no setup");
 }
 
 #[test]
@@ -401,9 +367,7 @@ fn a_script_that_calls_itself_for_ever_ends() {
         "fn setup(b) { b.after(\"0 s\", \"again\"); } fn again(b) { b.after(\"0 s\", \"again\"); }";
     let (mut plant, mut injector) =
         start(vec![], vec![Script::new("again", source).expect("script")]);
-    let Err(InjectError::Script(fault)) = injector.at_time(&mut plant) else {
-        panic!("must end")
-    };
+    let Err(InjectError::Script(fault)) = injector.at_time(&mut plant) else { panic!("must end") };
     assert_eq!(fault.kind, ScriptFaultKind::Limit);
 }
 

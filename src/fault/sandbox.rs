@@ -129,11 +129,7 @@ fn forbidden(word: &str) -> Option<Failure> {
         .find(|(w, _)| *w == word)
         .map(|(_, why)| *why)
         .or_else(|| POWERS.contains(&word).then_some(POWER_HELP))?;
-    Some((
-        ScriptFaultKind::Forbidden,
-        format!("a script may not use {word}"),
-        help.to_owned(),
-    ))
+    Some((ScriptFaultKind::Forbidden, format!("a script may not use {word}"), help.to_owned()))
 }
 
 pub(super) fn parse_failure(error: &ParseErrorType) -> Failure {
@@ -155,21 +151,15 @@ pub(super) fn parse_failure(error: &ParseErrorType) -> Failure {
             "the script has too many functions".to_owned(),
             format!("at most {}", Limits::FUNCTIONS),
         ),
-        ParseErrorType::LiteralTooLarge(what, _) => (
-            ScriptFaultKind::Limit,
-            format!("{what} is too large"),
-            size_help(),
-        ),
-        ParseErrorType::BadInput(LexError::StringTooLong(_)) => (
-            ScriptFaultKind::Limit,
-            "a text or name is too long".to_owned(),
-            size_help(),
-        ),
-        other => (
-            ScriptFaultKind::Syntax,
-            other.to_string(),
-            "mend the script at this place".to_owned(),
-        ),
+        ParseErrorType::LiteralTooLarge(what, _) => {
+            (ScriptFaultKind::Limit, format!("{what} is too large"), size_help())
+        }
+        ParseErrorType::BadInput(LexError::StringTooLong(_)) => {
+            (ScriptFaultKind::Limit, "a text or name is too long".to_owned(), size_help())
+        }
+        other => {
+            (ScriptFaultKind::Syntax, other.to_string(), "mend the script at this place".to_owned())
+        }
     }
 }
 
@@ -243,11 +233,7 @@ pub(super) fn run_failure(inner: &EvalAltResult) -> Failure {
             if let Some(at) = plain.rfind(" (line ") {
                 plain.truncate(at);
             }
-            (
-                ScriptFaultKind::Runtime,
-                plain,
-                "mend the script at this place".to_owned(),
-            )
+            (ScriptFaultKind::Runtime, plain, "mend the script at this place".to_owned())
         }
     }
 }

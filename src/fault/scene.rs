@@ -27,11 +27,7 @@ pub(super) struct Complaint {
 
 impl Complaint {
     pub fn new(message: impl Into<String>, help: impl Into<String>) -> Self {
-        Complaint {
-            message: message.into(),
-            help: help.into(),
-            limit: false,
-        }
+        Complaint { message: message.into(), help: help.into(), limit: false }
     }
 
     fn limit(what: &str, most: usize) -> Self {
@@ -81,13 +77,7 @@ pub(super) struct Bench(Arc<Mutex<Option<Scene>>>);
 
 impl Bench {
     pub fn new(plant: Plant, roster: Roster, memory: Memory, script: Script, index: usize) -> Self {
-        Bench(Arc::new(Mutex::new(Some(Scene {
-            plant,
-            roster,
-            memory,
-            script,
-            index,
-        }))))
+        Bench(Arc::new(Mutex::new(Some(Scene { plant, roster, memory, script, index }))))
     }
 
     /// Takes the scene out.
@@ -110,16 +100,14 @@ impl Bench {
 }
 
 fn time(text: &str) -> Result<SimTime, Complaint> {
-    parse_duration(text)
-        .map_err(|message| Complaint::new(message.to_string(), "write times such as \"12 s\" or \"250 ms\""))
+    parse_duration(text).map_err(|message| {
+        Complaint::new(message.to_string(), "write times such as \"12 s\" or \"250 ms\"")
+    })
 }
 
 /// A number, whole or not.
 fn number(value: &Dynamic) -> Option<f64> {
-    value
-        .as_float()
-        .ok()
-        .or_else(|| value.as_int().ok().map(|n| n as f64))
+    value.as_float().ok().or_else(|| value.as_int().ok().map(|n| n as f64))
 }
 
 const OPTIONS: [&str; 4] = ["role", "severity", "present", "absent"];
@@ -157,10 +145,7 @@ impl Scene {
                         Some(near) => format!("did you mean {near}?"),
                         None => format!("there are: {}", OPTIONS.join(", ")),
                     };
-                    return Err(Complaint::new(
-                        format!("inject has no option {other}"),
-                        help,
-                    ));
+                    return Err(Complaint::new(format!("inject has no option {other}"), help));
                 }
             }
         }
@@ -177,9 +162,7 @@ impl Scene {
         if self.roster.len() >= Limits::FAULTS {
             return Err(Complaint::limit("faults", Limits::FAULTS));
         }
-        self.roster
-            .add(&mut self.plant, fault)
-            .map_err(|e| Complaint::new(e.to_string(), e.help()))
+        self.roster.add(&mut self.plant, fault).map_err(|e| Complaint::new(e.to_string(), e.help()))
     }
 
     fn room(&self) -> Result<(), Complaint> {
@@ -193,8 +176,7 @@ impl Scene {
         self.script.check_function(function)?;
         self.room()?;
         self.memory.scheduled += 1;
-        self.roster
-            .schedule(at.max(self.plant.now()), self.index, function.to_owned());
+        self.roster.schedule(at.max(self.plant.now()), self.index, function.to_owned());
         Ok(())
     }
 
@@ -241,9 +223,8 @@ impl Scene {
         what: &str,
         pick: impl Fn(&Plan, Element) -> Option<T>,
     ) -> Result<T, Complaint> {
-        let (tag, role) = name
-            .split_once(':')
-            .map_or((name, None), |(tag, role)| (tag, Some(role)));
+        let (tag, role) =
+            name.split_once(':').map_or((name, None), |(tag, role)| (tag, Some(role)));
         let part = self.part(tag)?;
         let plan = self.plant.plan();
         plan.parts[part.index()]
@@ -273,37 +254,25 @@ pub(super) fn register(engine: &mut Engine) {
 }
 
 fn register_deeds(engine: &mut Engine) {
-    engine.register_fn(
-        "inject",
-        |b: &mut Bench, part: &str, mode: &str| -> Answer<()> {
-            b.ask(|s| s.inject(part, mode, &Map::new()))
-        },
-    );
+    engine.register_fn("inject", |b: &mut Bench, part: &str, mode: &str| -> Answer<()> {
+        b.ask(|s| s.inject(part, mode, &Map::new()))
+    });
     engine.register_fn(
         "inject",
         |b: &mut Bench, part: &str, mode: &str, options: Map| -> Answer<()> {
             b.ask(|s| s.inject(part, mode, &options))
         },
     );
-    engine.register_fn(
-        "at",
-        |b: &mut Bench, text: &str, function: &str| -> Answer<()> {
-            b.ask(|s| s.schedule(time(text)?, function))
-        },
-    );
-    engine.register_fn(
-        "after",
-        |b: &mut Bench, text: &str, function: &str| -> Answer<()> {
-            b.ask(|s| s.schedule(s.plant.now() + time(text)?, function))
-        },
-    );
+    engine.register_fn("at", |b: &mut Bench, text: &str, function: &str| -> Answer<()> {
+        b.ask(|s| s.schedule(time(text)?, function))
+    });
+    engine.register_fn("after", |b: &mut Bench, text: &str, function: &str| -> Answer<()> {
+        b.ask(|s| s.schedule(s.plant.now() + time(text)?, function))
+    });
     for name in ["when", "on"] {
-        engine.register_fn(
-            name,
-            |b: &mut Bench, text: &str, function: &str| -> Answer<()> {
-                b.ask(|s| s.when(text, function))
-            },
-        );
+        engine.register_fn(name, |b: &mut Bench, text: &str, function: &str| -> Answer<()> {
+            b.ask(|s| s.when(text, function))
+        });
     }
     engine.register_fn("note", |b: &mut Bench, text: &str| -> Answer<()> {
         b.ask(|s| {
@@ -314,32 +283,29 @@ fn register_deeds(engine: &mut Engine) {
             Ok(())
         })
     });
-    engine.register_fn(
-        "remember",
-        |b: &mut Bench, key: &str, value: Dynamic| -> Answer<()> {
-            b.ask(|s| {
-                let kept = if let Ok(x) = value.as_bool() {
-                    Value::Bool(x)
-                } else if let Ok(x) = value.as_int() {
-                    Value::Int(x)
-                } else if let Ok(x) = value.as_float() {
-                    Value::Float(x)
-                } else if let Ok(x) = value.into_string() {
-                    Value::Text(x)
-                } else {
-                    return Err(Complaint::new(
-                        "only a number, a text or true and false can be remembered",
-                        "remember the parts of it one by one",
-                    ));
-                };
-                if s.memory.values.len() >= Limits::NOTES && !s.memory.values.contains_key(key) {
-                    return Err(Complaint::limit("values remembered", Limits::NOTES));
-                }
-                s.memory.values.insert(key.to_owned(), kept);
-                Ok(())
-            })
-        },
-    );
+    engine.register_fn("remember", |b: &mut Bench, key: &str, value: Dynamic| -> Answer<()> {
+        b.ask(|s| {
+            let kept = if let Ok(x) = value.as_bool() {
+                Value::Bool(x)
+            } else if let Ok(x) = value.as_int() {
+                Value::Int(x)
+            } else if let Ok(x) = value.as_float() {
+                Value::Float(x)
+            } else if let Ok(x) = value.into_string() {
+                Value::Text(x)
+            } else {
+                return Err(Complaint::new(
+                    "only a number, a text or true and false can be remembered",
+                    "remember the parts of it one by one",
+                ));
+            };
+            if s.memory.values.len() >= Limits::NOTES && !s.memory.values.contains_key(key) {
+                return Err(Complaint::limit("values remembered", Limits::NOTES));
+            }
+            s.memory.values.insert(key.to_owned(), kept);
+            Ok(())
+        })
+    });
     engine.register_fn("recall", |b: &mut Bench, key: &str| -> Answer<Dynamic> {
         b.ask(|s| {
             Ok(match s.memory.values.get(key) {
@@ -368,34 +334,26 @@ fn register_luck(engine: &mut Engine) {
                 .ok_or_else(|| Complaint::new("there is nothing to choose from", "fill the list"))
         })
     });
-    engine.register_fn(
-        "between",
-        |b: &mut Bench, low: Dynamic, high: Dynamic| -> Answer<f64> {
-            b.ask(|s| match (number(&low), number(&high)) {
-                (Some(low), Some(high)) if low <= high && (high - low).is_finite() => {
-                    Ok(s.memory.stream.between(low, high))
-                }
-                _ => Err(Complaint::new(
-                    "between needs two numbers, the lower one first",
-                    "such as bench.between(5, 50)",
-                )),
-            })
-        },
-    );
-    engine.register_fn(
-        "whole",
-        |b: &mut Bench, low: i64, high: i64| -> Answer<i64> {
-            b.ask(
-                |s| match high.checked_sub(low).and_then(|n| n.checked_add(1)) {
-                    Some(n) if n > 0 => Ok(low + s.memory.stream.below(n as u64) as i64),
-                    _ => Err(Complaint::new(
-                        "whole needs two whole numbers, the lower one first",
-                        "such as bench.whole(1, 6)",
-                    )),
-                },
-            )
-        },
-    );
+    engine.register_fn("between", |b: &mut Bench, low: Dynamic, high: Dynamic| -> Answer<f64> {
+        b.ask(|s| match (number(&low), number(&high)) {
+            (Some(low), Some(high)) if low <= high && (high - low).is_finite() => {
+                Ok(s.memory.stream.between(low, high))
+            }
+            _ => Err(Complaint::new(
+                "between needs two numbers, the lower one first",
+                "such as bench.between(5, 50)",
+            )),
+        })
+    });
+    engine.register_fn("whole", |b: &mut Bench, low: i64, high: i64| -> Answer<i64> {
+        b.ask(|s| match high.checked_sub(low).and_then(|n| n.checked_add(1)) {
+            Some(n) if n > 0 => Ok(low + s.memory.stream.below(n as u64) as i64),
+            _ => Err(Complaint::new(
+                "whole needs two whole numbers, the lower one first",
+                "such as bench.whole(1, 6)",
+            )),
+        })
+    });
 }
 
 fn register_reads(engine: &mut Engine) {
@@ -408,15 +366,12 @@ fn register_reads(engine: &mut Engine) {
             Ok(s.plant.read(Probe::Pressure(volume)) / 1e5)
         })
     });
-    engine.register_fn(
-        "volts",
-        |b: &mut Bench, from: &str, to: &str| -> Answer<f64> {
-            b.ask(|s| {
-                let (from, to) = (s.node(from)?, s.node(to)?);
-                Ok(s.plant.read(Probe::Volts(from, to)))
-            })
-        },
-    );
+    engine.register_fn("volts", |b: &mut Bench, from: &str, to: &str| -> Answer<f64> {
+        b.ask(|s| {
+            let (from, to) = (s.node(from)?, s.node(to)?);
+            Ok(s.plant.read(Probe::Volts(from, to)))
+        })
+    });
     reading(engine, "amps", "winding", 1.0, |e| match e {
         Element::Winding(id) => Some(Probe::WindingAmps(id)),
         _ => None,

@@ -145,10 +145,7 @@ impl Script {
             Some(near) => format!("did you mean \"{near}\"?"),
             None => format!("write fn {name}(bench) {{ ... }}"),
         };
-        Err(Complaint::new(
-            format!("the script has no function {name}(bench)"),
-            help,
-        ))
+        Err(Complaint::new(format!("the script has no function {name}(bench)"), help))
     }
 }
 
@@ -195,10 +192,7 @@ impl Cast {
     }
 
     pub fn notes(&self) -> impl Iterator<Item = (SimTime, &str)> {
-        self.memory
-            .notes
-            .iter()
-            .map(|(at, text)| (*at, text.as_str()))
+        self.memory.notes.iter().map(|(at, text)| (*at, text.as_str()))
     }
 
     /// Says that a function has left the agenda.
@@ -260,11 +254,7 @@ impl Cast {
             index,
         );
         let options = CallFnOptions::new().eval_ast(function == "setup");
-        let engine = if function == "setup" {
-            &compiled.setup
-        } else {
-            &compiled.later
-        };
+        let engine = if function == "setup" { &compiled.setup } else { &compiled.later };
         let result = engine.call_fn_with_options::<rhai::Dynamic>(
             options,
             &mut Scope::new(),
@@ -315,9 +305,7 @@ fn definition(source: &str, function: &str) -> Position {
     for (k, line) in source.lines().enumerate() {
         for (at, _) in line.match_indices("fn ") {
             let rest = line[at + 3..].trim_start();
-            if rest
-                .strip_prefix(function)
-                .is_some_and(|after| after.trim_start().starts_with('('))
+            if rest.strip_prefix(function).is_some_and(|after| after.trim_start().starts_with('('))
             {
                 // The limit of the source is far below that of the numbers.
                 let column = line[..at].chars().count() + 1;

@@ -106,16 +106,12 @@ fn judge(scenario: &Scenario, attempt: &Attempt, session: &Session) -> Grade {
     mark(Criterion::Method, share, why);
     let last = named.last();
     let part_right = last.is_some_and(|n| right.iter().any(|r| r.0 == n.0));
-    let mode_right = last.is_some_and(|n| right.iter().any(|r| r.0 == n.0 && same_mode(&n.1, &r.1)));
-    let said = last.map_or_else(
-        || "no fault was named".to_owned(),
-        |n| format!("named {}", n.0),
-    );
+    let mode_right =
+        last.is_some_and(|n| right.iter().any(|r| r.0 == n.0 && same_mode(&n.1, &r.1)));
+    let said = last.map_or_else(|| "no fault was named".to_owned(), |n| format!("named {}", n.0));
     mark(Criterion::Part, f64::from(u8::from(part_right)), said);
-    let said = last.map_or_else(
-        || "no fault was named".to_owned(),
-        |n| format!("named \"{}\"", n.1),
-    );
+    let said =
+        last.map_or_else(|| "no fault was named".to_owned(), |n| format!("named \"{}\"", n.1));
     mark(Criterion::Mode, f64::from(u8::from(mode_right)), said);
     if !part_right {
         feedback.push(match last {
@@ -146,7 +142,8 @@ fn judge(scenario: &Scenario, attempt: &Attempt, session: &Session) -> Grade {
     };
     mark(Criterion::Repair, share, why.to_owned());
     if works && !tried {
-        feedback.push("Run a full cycle after a repair, before you hand the machine back.".to_owned());
+        feedback
+            .push("Run a full cycle after a repair, before you hand the machine back.".to_owned());
     }
     if !works {
         feedback.push("At the end the machine still did not do its work.".to_owned());
@@ -310,10 +307,7 @@ fn symptom(log: &[LogEntry], feedback: &mut Vec<String>) -> (f64, String) {
     let early = before_touching(log);
     let operated = early.iter().any(|e| operates(&e.action));
     let noted = early.iter().any(|e| {
-        matches!(
-            e.action,
-            Action::Note { .. } | Action::Predict { .. } | Action::Suspect { .. }
-        )
+        matches!(e.action, Action::Note { .. } | Action::Predict { .. } | Action::Suspect { .. })
     });
     if !operated {
         feedback.push("Operate the machine first: the symptom is the first reading.".to_owned());
@@ -363,8 +357,7 @@ fn method(log: &[LogEntry], right: &[Claim], feedback: &mut Vec<String>) -> (f64
 fn tried_after_repair(log: &[LogEntry]) -> bool {
     let last = log.iter().rposition(|e| intervenes(&e.action)).map_or(0, |k| k + 1);
     let after = &log[last..];
-    after.iter().any(|e| operates(&e.action))
-        && after.iter().any(|e| !e.outcome.seen.is_empty())
+    after.iter().any(|e| operates(&e.action)) && after.iter().any(|e| !e.outcome.seen.is_empty())
 }
 
 /// Whether the machine does its work now: the scenario's own trial, made on a copy of the machine
@@ -381,10 +374,7 @@ fn retest(scenario: &Scenario, session: &Session, truth: &[Claim], log: &[LogEnt
         return mended;
     }
     let from = session.now();
-    let config = SessionConfig {
-        time_limit: from + RETEST_LIMIT,
-        ..SessionConfig::default()
-    };
+    let config = SessionConfig { time_limit: from + RETEST_LIMIT, ..SessionConfig::default() };
     let rig = session.rig().clone();
     let mut trial = Session::new(rig, config).traced();
     for action in &scenario.retest.actions {

@@ -107,11 +107,8 @@ impl Grade {
         let _ = writeln!(text, "{}: {verdict}, {:.1} of 100 marks", self.learner, self.marks);
         let gate = if self.gate { "passed" } else { "FAILED" };
         let minutes = self.bench_seconds / 60.0;
-        let _ = writeln!(
-            text,
-            "  safety gate {gate}; {}; {minutes:.1} min of bench time",
-            self.ended
-        );
+        let _ =
+            writeln!(text, "  safety gate {gate}; {}; {minutes:.1} min of bench time", self.ended);
         for c in &self.criteria {
             let _ = writeln!(
                 text,

@@ -6,5 +6,5 @@
 mod judge;
 mod mark;
 
-pub use mark::{CriterionMark, Grade, HazardLine, StoryLine, Verdict};
 pub use judge::{GradeError, grade};
+pub use mark::{CriterionMark, Grade, HazardLine, StoryLine, Verdict};

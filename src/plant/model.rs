@@ -829,11 +829,7 @@ impl Model<'_> {
             rates[place.state] = rate;
             if S::SLOPES {
                 // One entry for the vent whether it is open or not: the order must not depend on it.
-                sink.at(
-                    place.state,
-                    place.state,
-                    -(lost_per_pa + rate * slope) / capacity,
-                );
+                sink.at(place.state, place.state, -(lost_per_pa + rate * slope) / capacity);
                 for &(piston, cap) in &place.chambers {
                     let p = &self.actual.pistons[piston.index()];
                     let per_s = if cap { p.cap_m2 } else { -p.rod_m2 };

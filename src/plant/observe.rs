@@ -146,11 +146,7 @@ impl Plant {
             .or_else(|| self.plan().network_of(b))
             .map_or(Current::Dc, |n| self.plan().networks[n].current);
         let ohm = self.between(a, b, false);
-        Terminals {
-            open_v,
-            ohm,
-            current,
-        }
+        Terminals { open_v, ohm, current }
     }
 
     /// Resistance [ohm] that a small direct current meets between `a` and `b`: windings count with
@@ -226,12 +222,7 @@ impl Plant {
 fn winding_ohm(model: &Model, n: usize, port: usize, y: &[f64], direct: bool) -> Complex64 {
     let network = &model.plan.networks[n];
     let w = network.windings[port].index();
-    let (ohm, _) = resistance_at(
-        model.actual,
-        model.status,
-        w,
-        y[model.plan.windings[w].heat],
-    );
+    let (ohm, _) = resistance_at(model.actual, model.status, w, y[model.plan.windings[w].heat]);
     if direct {
         let siemens: f64 = model.actual.suppressors[w]
             .iter()

@@ -97,12 +97,13 @@ impl Plan {
             place: &str,
             kind: &str,
         ) -> Result<usize, String> {
-            names.clone().position(|n| n == place).ok_or_else(|| match nearest(place, names.clone())
-            {
-                Some(near) => format!("there is no {kind} {place}; did you mean {near}?"),
-                None => {
-                    let list: Vec<&str> = names.filter(|n| !n.is_empty()).take(12).collect();
-                    format!("there is no {kind} {place}; there are: {}", list.join(", "))
+            names.clone().position(|n| n == place).ok_or_else(|| {
+                match nearest(place, names.clone()) {
+                    Some(near) => format!("there is no {kind} {place}; did you mean {near}?"),
+                    None => {
+                        let list: Vec<&str> = names.filter(|n| !n.is_empty()).take(12).collect();
+                        format!("there is no {kind} {place}; there are: {}", list.join(", "))
+                    }
                 }
             })
         }
@@ -119,9 +120,9 @@ impl Plan {
                 Ok((probe, Dimension::Voltage))
             }
             "I" => {
-                let probe = if place.contains(':') || self.part(place).is_some_and(|p| {
-                    self.parts[p.index()].class == "Wire"
-                }) {
+                let probe = if place.contains(':')
+                    || self.part(place).is_some_and(|p| self.parts[p.index()].class == "Wire")
+                {
                     Probe::BranchAmps(self.branch_named(place)?)
                 } else {
                     let names = self.windings.iter().map(|w| w.name.as_str());
@@ -229,10 +230,7 @@ impl Plan {
 
     fn carries_air(&self, flow: FlowId) -> bool {
         let volume = self.flows[flow.index()].first;
-        matches!(
-            self.nominal.volumes[volume.index()].medium,
-            crate::fluid::Medium::Air { .. }
-        )
+        matches!(self.nominal.volumes[volume.index()].medium, crate::fluid::Medium::Air { .. })
     }
 
     /// The operator a hand works on part `tag`, if it has one.
@@ -240,9 +238,7 @@ impl Plan {
     pub fn hand_operator(&self, tag: &str) -> Option<crate::base::OperatorId> {
         let part = self.part(tag)?;
         self.parts[part.index()].elements.iter().find_map(|(_, e)| match e {
-            Element::Operator(o)
-                if self.nominal.operators[o.index()].trigger == Trigger::Hand =>
-            {
+            Element::Operator(o) if self.nominal.operators[o.index()].trigger == Trigger::Hand => {
                 Some(*o)
             }
             _ => None,

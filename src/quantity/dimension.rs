@@ -113,9 +113,7 @@ pub(super) type Rung = (&'static str, &'static str, f64);
 macro_rules! facts {
     ($name:literal, $article:literal, $si:literal, $example:literal, $units:ident,
      $low:expr, $high:expr, $column:literal, $metric:expr) => {
-        facts!(
-            $name, $article, $si, $example, $units, $low, $high, $column, $metric, $metric
-        )
+        facts!($name, $article, $si, $example, $units, $low, $high, $column, $metric, $metric)
     };
     ($name:literal, $article:literal, $si:literal, $example:literal, $units:ident,
      $low:expr, $high:expr, $column:literal, $metric:expr, $customary:expr) => {
@@ -373,12 +371,7 @@ impl Dimension {
                 -1e6,
                 1e6,
                 "A",
-                &[
-                    ("kA", "kA", 1.0),
-                    ("A", "A", 1.0),
-                    ("mA", "mA", 0.1),
-                    ("uA", "uA", 0.0)
-                ]
+                &[("kA", "kA", 1.0), ("A", "A", 1.0), ("mA", "mA", 0.1), ("uA", "uA", 0.0)]
             ),
             Dimension::Resistance => facts!(
                 "resistance",
@@ -545,11 +538,7 @@ impl Dimension {
                 -1e9,
                 1e9,
                 "N m",
-                &[
-                    ("kN m", "kN m", 1.0),
-                    ("N m", "N m", 0.1),
-                    ("mN m", "mN m", 0.0)
-                ],
+                &[("kN m", "kN m", 1.0), ("N m", "N m", 0.1), ("mN m", "mN m", 0.0)],
                 &[("lbf ft", "lbf ft", 1.0), ("lbf in", "lbf in", 0.0)]
             ),
             Dimension::Speed => facts!(
@@ -598,17 +587,9 @@ impl Dimension {
                 &[("kg/m3", "kg/m3", 0.0)],
                 &[("lb/ft3", "lb/ft3", 0.0)]
             ),
-            Dimension::Ratio => facts!(
-                "ratio",
-                "a",
-                "1",
-                "85 %",
-                RATIO,
-                -1e12,
-                1e12,
-                "%",
-                &[("%", "%", 0.0)]
-            ),
+            Dimension::Ratio => {
+                facts!("ratio", "a", "1", "85 %", RATIO, -1e12, 1e12, "%", &[("%", "%", 0.0)])
+            }
             Dimension::Stiffness => facts!(
                 "stiffness",
                 "a",
@@ -618,11 +599,7 @@ impl Dimension {
                 0.0,
                 1e12,
                 "N/mm",
-                &[
-                    ("kN/mm", "kN/mm", 1.0),
-                    ("N/mm", "N/mm", 0.1),
-                    ("N/m", "N/m", 0.0)
-                ],
+                &[("kN/mm", "kN/mm", 1.0), ("N/mm", "N/mm", 0.1), ("N/m", "N/m", 0.0)],
                 &[("lbf/in", "lbf/in", 0.0)]
             ),
             Dimension::DampingViscous => facts!(
@@ -702,10 +679,7 @@ impl Dimension {
                 0.0,
                 1e-3,
                 "cm3/(min bar)",
-                &[
-                    ("L/(min bar)", "L/(min bar)", 1.0),
-                    ("cm3/(min bar)", "cm3/(min bar)", 0.0)
-                ]
+                &[("L/(min bar)", "L/(min bar)", 1.0), ("cm3/(min bar)", "cm3/(min bar)", 0.0)]
             ),
             Dimension::TemperatureCoefficient => facts!(
                 "temperature coefficient",
@@ -749,10 +723,7 @@ impl Dimension {
     /// which a test rules out.
     pub(super) fn unit(self, spelling: &str) -> &'static Unit {
         let units = self.units();
-        units
-            .iter()
-            .find(|unit| unit.spelling == spelling)
-            .unwrap_or(&units[0])
+        units.iter().find(|unit| unit.spelling == spelling).unwrap_or(&units[0])
     }
 }
 
@@ -769,16 +740,9 @@ mod tests {
             seen.push(dimension);
             let facts = dimension.facts();
             let spells = |text: &str| facts.units.iter().any(|unit| unit.spelling == text);
-            assert!(
-                spells(facts.column),
-                "{dimension:?}: column {:?}",
-                facts.column
-            );
+            assert!(spells(facts.column), "{dimension:?}: column {:?}", facts.column);
             for ladder in [facts.metric, facts.customary] {
-                assert!(
-                    ladder.iter().all(|(spelling, ..)| spells(spelling)),
-                    "{dimension:?}"
-                );
+                assert!(ladder.iter().all(|(spelling, ..)| spells(spelling)), "{dimension:?}");
                 assert_eq!(ladder.last().map(|rung| rung.2), Some(0.0), "{dimension:?}");
             }
             assert!(facts.range.0 < facts.range.1);

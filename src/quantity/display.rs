@@ -55,11 +55,7 @@ pub fn display(value_si: f64, dimension: Dimension, system: UnitSystem) -> Strin
 }
 
 fn with_unit(digits: &str, unit: &str) -> String {
-    if unit.is_empty() {
-        digits.to_owned()
-    } else {
-        format!("{digits} {unit}")
-    }
+    if unit.is_empty() { digits.to_owned() } else { format!("{digits} {unit}") }
 }
 
 /// Three significant digits, whole digits never dropped.
@@ -78,11 +74,7 @@ fn significant(value: f64) -> String {
         s if s >= 0.001 => 5,
         _ => 6,
     };
-    unsigned_zero(if size >= 100.0 {
-        format!("{value:.0}")
-    } else {
-        format!("{three:.decimals$}")
-    })
+    unsigned_zero(if size >= 100.0 { format!("{value:.0}") } else { format!("{three:.decimals$}") })
 }
 
 fn unsigned_zero(digits: String) -> String {

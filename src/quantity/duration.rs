@@ -43,9 +43,7 @@ pub fn parse_duration(text: &str) -> Result<SimTime, QuantityError> {
     let mut first = true;
     let mut rest = text;
     while !rest.is_empty() {
-        let digits_end = rest
-            .find(|c: char| !c.is_ascii_digit() && c != '.')
-            .unwrap_or(rest.len());
+        let digits_end = rest.find(|c: char| !c.is_ascii_digit() && c != '.').unwrap_or(rest.len());
         let (digits, after) = rest.split_at(digits_end);
         if after.trim_start().starts_with(',') {
             return Err(QuantityError::Comma {
@@ -57,22 +55,15 @@ pub fn parse_duration(text: &str) -> Result<SimTime, QuantityError> {
             return Err(out_of_range());
         }
         let Some((integer, fraction)) = decimal(digits) else {
-            return Err(QuantityError::NotANumber {
-                text: whole(),
-                wanted,
-            });
+            return Err(QuantityError::NotANumber { text: whole(), wanted });
         };
         let after = after.trim_start();
-        let unit_end = after
-            .find(|c: char| c.is_whitespace() || c.is_ascii_digit())
-            .unwrap_or(after.len());
+        let unit_end =
+            after.find(|c: char| c.is_whitespace() || c.is_ascii_digit()).unwrap_or(after.len());
         let (written, next) = after.split_at(unit_end);
         if written.is_empty() {
             return Err(if next.is_empty() {
-                QuantityError::NoUnit {
-                    number: whole(),
-                    wanted,
-                }
+                QuantityError::NoUnit { number: whole(), wanted }
             } else {
                 QuantityError::Gap { text: whole() }
             });
@@ -83,11 +74,7 @@ pub fn parse_duration(text: &str) -> Result<SimTime, QuantityError> {
                 .into_iter()
                 .find(|d| d.units().iter().any(|u| squeeze(u.spelling) == unit));
             return Err(match found {
-                Some(found) => QuantityError::OtherDimension {
-                    text: whole(),
-                    found,
-                    wanted,
-                },
+                Some(found) => QuantityError::OtherDimension { text: whole(), found, wanted },
                 None => QuantityError::UnknownUnit {
                     unit: written.to_owned(),
                     wanted,
@@ -100,15 +87,11 @@ pub fn parse_duration(text: &str) -> Result<SimTime, QuantityError> {
         }
         (shortest, first) = (index, false);
         let unit_ns = UNITS[index].1;
-        let part = integer
-            .saturating_mul(unit_ns)
-            .saturating_add(fraction_ns(fraction, unit_ns));
+        let part = integer.saturating_mul(unit_ns).saturating_add(fraction_ns(fraction, unit_ns));
         total_ns = total_ns.saturating_add(part);
         rest = next.trim_start();
     }
-    u64::try_from(total_ns)
-        .map(SimTime::from_nanos)
-        .map_err(|_| out_of_range())
+    u64::try_from(total_ns).map(SimTime::from_nanos).map_err(|_| out_of_range())
 }
 
 /// Whole part and digits of the fraction. `None` unless there is a digit and at most one point.
@@ -119,9 +102,7 @@ fn decimal(digits: &str) -> Option<(u128, &str)> {
     }
     let mut value: u128 = 0;
     for digit in whole.bytes() {
-        value = value
-            .saturating_mul(10)
-            .saturating_add(u128::from(digit - b'0'));
+        value = value.saturating_mul(10).saturating_add(u128::from(digit - b'0'));
     }
     Some((value, fraction))
 }
@@ -165,10 +146,7 @@ mod tests {
     #[test]
     fn mistakes_are_named() {
         let says = |text: &str| parse_duration(text).unwrap_err().to_string();
-        assert_eq!(
-            says("10"),
-            "\"10\" has no unit; a time is wanted, such as \"40 ms\""
-        );
+        assert_eq!(says("10"), "\"10\" has no unit; a time is wanted, such as \"40 ms\"");
         assert!(says("30 s 1 min").contains("from the longest unit"));
         assert!(says("1 s 1 s").contains("each once"));
         assert!(says("-1 s").contains("out of range"));

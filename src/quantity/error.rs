@@ -139,10 +139,7 @@ impl QuantityError {
     /// Whether the value is well written but too small or too large.
     #[must_use]
     pub fn is_out_of_range(&self) -> bool {
-        matches!(
-            self,
-            QuantityError::OutOfRange { .. } | QuantityError::NotFinite { .. }
-        )
+        matches!(self, QuantityError::OutOfRange { .. } | QuantityError::NotFinite { .. })
     }
 
     /// Whether only the unit is missing.

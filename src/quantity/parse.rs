@@ -33,10 +33,7 @@ pub fn parse(text: &str, wanted: Dimension) -> Result<f64, QuantityError> {
 /// The text without blanks around it, if it is short enough.
 pub(super) fn within_length(text: &str) -> Result<&str, QuantityError> {
     if text.len() > LONGEST_TEXT {
-        return Err(QuantityError::TooLong {
-            length: text.len(),
-            most: LONGEST_TEXT,
-        });
+        return Err(QuantityError::TooLong { length: text.len(), most: LONGEST_TEXT });
     }
     Ok(text.trim())
 }
@@ -46,28 +43,18 @@ pub(super) fn split_number(text: &str, wanted: Dimension) -> Result<(f64, &str),
     let length = number_length(text);
     let owned = || text.to_owned();
     if length == 0 {
-        let word = text
-            .trim_start_matches(['+', '-', '\u{2212}'])
-            .to_ascii_lowercase();
-        let not_finite = ["inf", "nan", "∞"]
-            .iter()
-            .any(|name| word.starts_with(name));
+        let word = text.trim_start_matches(['+', '-', '\u{2212}']).to_ascii_lowercase();
+        let not_finite = ["inf", "nan", "∞"].iter().any(|name| word.starts_with(name));
         return Err(if not_finite {
             QuantityError::NotFinite { text: owned() }
         } else {
-            QuantityError::NotANumber {
-                text: owned(),
-                wanted,
-            }
+            QuantityError::NotANumber { text: owned(), wanted }
         });
     }
     let (digits, rest) = text.split_at(length);
     let after = rest.trim_start();
     if after.starts_with(',') {
-        return Err(QuantityError::Comma {
-            text: owned(),
-            instead: text.replacen(',', ".", 1),
-        });
+        return Err(QuantityError::Comma { text: owned(), instead: text.replacen(',', ".", 1) });
     }
     if after.starts_with(|c: char| c.is_ascii_digit()) {
         // "1/min" and "1/K" begin with a digit too, but only behind a blank and a slash.
@@ -79,26 +66,16 @@ pub(super) fn split_number(text: &str, wanted: Dimension) -> Result<(f64, &str),
     match plain.parse::<f64>() {
         Ok(number) if number.is_finite() => Ok((number, after)),
         Ok(_) => Err(QuantityError::NotFinite { text: owned() }),
-        Err(_) => Err(QuantityError::NotANumber {
-            text: owned(),
-            wanted,
-        }),
+        Err(_) => Err(QuantityError::NotANumber { text: owned(), wanted }),
     }
 }
 
 /// Bytes of the number at the beginning: sign, digits, point, digits, exponent; 0 if there is none.
 fn number_length(text: &str) -> usize {
     let bytes = text.as_bytes();
-    let sign = ["+", "-", "\u{2212}"]
-        .iter()
-        .find(|sign| text.starts_with(**sign));
+    let sign = ["+", "-", "\u{2212}"].iter().find(|sign| text.starts_with(**sign));
     let mut at = sign.map_or(0, |sign| sign.len());
-    let digits = |from: usize| {
-        bytes[from..]
-            .iter()
-            .take_while(|b| b.is_ascii_digit())
-            .count()
-    };
+    let digits = |from: usize| bytes[from..].iter().take_while(|b| b.is_ascii_digit()).count();
     let whole = digits(at);
     at += whole;
     let mut part = 0;
@@ -129,10 +106,7 @@ fn from_unit(
 ) -> Result<f64, QuantityError> {
     let unit = squeeze(written);
     let find = |dimension: Dimension| {
-        dimension
-            .units()
-            .iter()
-            .find(|known| squeeze(known.spelling) == unit)
+        dimension.units().iter().find(|known| squeeze(known.spelling) == unit)
     };
     if let Some(known) = find(wanted) {
         return Ok(known.to_si(number));
@@ -141,29 +115,16 @@ fn from_unit(
         let number = text.to_owned();
         return Err(QuantityError::NoUnit { number, wanted });
     }
-    if let Some(found) = Dimension::ALL
-        .into_iter()
-        .find(|other| find(*other).is_some())
-    {
-        return Err(QuantityError::OtherDimension {
-            text: text.to_owned(),
-            found,
-            wanted,
-        });
+    if let Some(found) = Dimension::ALL.into_iter().find(|other| find(*other).is_some()) {
+        return Err(QuantityError::OtherDimension { text: text.to_owned(), found, wanted });
     }
     let nearest = nearest(&unit, wanted.units().iter().map(|known| known.spelling));
-    Err(QuantityError::UnknownUnit {
-        unit: written.to_owned(),
-        wanted,
-        nearest,
-    })
+    Err(QuantityError::UnknownUnit { unit: written.to_owned(), wanted, nearest })
 }
 
 pub(super) fn in_range(value_si: f64, text: &str, wanted: Dimension) -> Result<f64, QuantityError> {
     if !value_si.is_finite() {
-        return Err(QuantityError::NotFinite {
-            text: text.to_owned(),
-        });
+        return Err(QuantityError::NotFinite { text: text.to_owned() });
     }
     let (low, high) = wanted.range_si();
     if value_si < low || value_si > high {
@@ -205,10 +166,7 @@ mod tests {
 
     fn close(text: &str, dimension: Dimension, si: f64, tolerance: f64) {
         let value = parse(text, dimension).unwrap();
-        assert!(
-            (value / si - 1.0).abs() <= tolerance,
-            "{text}: {value} against {si}"
-        );
+        assert!((value / si - 1.0).abs() <= tolerance, "{text}: {value} against {si}");
     }
 
     /// NIST Special Publication 811 (2008), appendix B.8, printed to seven digits.
@@ -239,12 +197,7 @@ mod tests {
         close("1 ksi", Dimension::Pressure, 6.894_757e6, seven);
         close("1 atm", Dimension::PressureAbsolute, 1.013_25e5, 0.0);
         close("1 rpm", Dimension::RotationalSpeed, 1.0 / 60.0, 0.0);
-        close(
-            "1 rad/s",
-            Dimension::RotationalSpeed,
-            9.549_297 / 60.0,
-            seven,
-        );
+        close("1 rad/s", Dimension::RotationalSpeed, 9.549_297 / 60.0, seven);
         close("1 deg", Dimension::Angle, 1.745_329e-2, seven);
     }
 
@@ -329,14 +282,8 @@ mod tests {
             says("1 000 bar", pressure),
             "\"1 000 bar\" has a gap inside the number; write the digits together"
         );
-        assert_eq!(
-            says("inf bar", pressure),
-            "\"inf bar\" is not a finite number"
-        );
-        assert_eq!(
-            says("1e999 bar", pressure),
-            "\"1e999 bar\" is not a finite number"
-        );
+        assert_eq!(says("inf bar", pressure), "\"inf bar\" is not a finite number");
+        assert_eq!(says("1e999 bar", pressure), "\"1e999 bar\" is not a finite number");
         assert_eq!(
             says("-300 °C", Dimension::Temperature),
             "\"-300 °C\" is out of range; a temperature lies between -273.1 °C and 99726.9 °C"

@@ -42,19 +42,13 @@ impl Supply {
     /// A direct supply of `volts` [V].
     #[must_use]
     pub const fn dc(volts: f64) -> Self {
-        Supply {
-            volts,
-            kind: SupplyKind::Dc,
-        }
+        Supply { volts, kind: SupplyKind::Dc }
     }
 
     /// An alternating supply of `volts` [V] effective and `hertz` [Hz].
     #[must_use]
     pub const fn ac(volts: f64, hertz: f64) -> Self {
-        Supply {
-            volts,
-            kind: SupplyKind::Ac { hertz },
-        }
+        Supply { volts, kind: SupplyKind::Ac { hertz } }
     }
 
     /// Whether it is direct.
@@ -79,20 +73,13 @@ impl Supply {
             // Either no unit at all or one of something else: the ordinary reader says which.
             return match super::parse(text, wanted) {
                 Err(error) => Err(error),
-                Ok(_) => Err(QuantityError::NoSupplyKind {
-                    text: text.to_owned(),
-                }),
+                Ok(_) => Err(QuantityError::NoSupplyKind { text: text.to_owned() }),
             };
         };
         let volts = in_range(wanted.unit(unit).to_si(number), text, wanted)?;
         if volts <= 0.0 || volts > HIGHEST_VOLTS {
             let (low, high) = ("just above 0 V".to_owned(), format!("{HIGHEST_VOLTS} V"));
-            return Err(QuantityError::OutOfRange {
-                text: text.to_owned(),
-                wanted,
-                low,
-                high,
-            });
+            return Err(QuantityError::OutOfRange { text: text.to_owned(), wanted, low, high });
         }
         let rest = rest.trim_start_matches([' ', ',']);
         let kind = rest.get(..2).map(str::to_ascii_uppercase);
@@ -103,9 +90,9 @@ impl Supply {
                 before: format!("{volts} V DC"),
                 rest: after.to_owned(),
             }),
-            Some("AC") if after.is_empty() => Err(QuantityError::NoFrequency {
-                text: text.to_owned(),
-            }),
+            Some("AC") if after.is_empty() => {
+                Err(QuantityError::NoFrequency { text: text.to_owned() })
+            }
             Some("AC") => {
                 let hertz = super::parse(after, Dimension::Frequency)?;
                 if (1.0..=1000.0).contains(&hertz) {
@@ -118,13 +105,10 @@ impl Supply {
                     high: "1000 Hz".to_owned(),
                 })
             }
-            _ if rest.is_empty() => Err(QuantityError::NoSupplyKind {
-                text: text.to_owned(),
-            }),
-            _ => Err(QuantityError::Trailing {
-                before: format!("{volts} V"),
-                rest: rest.to_owned(),
-            }),
+            _ if rest.is_empty() => Err(QuantityError::NoSupplyKind { text: text.to_owned() }),
+            _ => {
+                Err(QuantityError::Trailing { before: format!("{volts} V"), rest: rest.to_owned() })
+            }
         }
     }
 }
@@ -170,22 +154,10 @@ mod tests {
 
     #[test]
     fn nameplates_are_read() {
-        for text in [
-            "24 V DC",
-            "24V DC",
-            "24VDC",
-            "24 Vdc",
-            " 24 V, DC ",
-            "0.024 kV DC",
-        ] {
+        for text in ["24 V DC", "24V DC", "24VDC", "24 Vdc", " 24 V, DC ", "0.024 kV DC"] {
             assert_eq!(Supply::parse(text), Ok(Supply::dc(24.0)), "{text}");
         }
-        for text in [
-            "120 V AC 60 Hz",
-            "120VAC 60Hz",
-            "120 V AC, 60 Hz",
-            "120 Vac60Hz",
-        ] {
+        for text in ["120 V AC 60 Hz", "120VAC 60Hz", "120 V AC, 60 Hz", "120 Vac60Hz"] {
             assert_eq!(Supply::parse(text), Ok(Supply::ac(120.0, 60.0)), "{text}");
         }
     }
@@ -201,18 +173,9 @@ mod tests {
             says("24 V"),
             "\"24 V\" does not say DC or AC; write \"24 V DC\", or \"24 V AC\" with the frequency"
         );
-        assert_eq!(
-            says("24 V DC 50 Hz"),
-            "\"50 Hz\" is not understood after \"24 V DC\""
-        );
-        assert_eq!(
-            says("24 V three"),
-            "\"three\" is not understood after \"24 V\""
-        );
-        assert_eq!(
-            says("24"),
-            "\"24\" has no unit; a voltage is wanted, such as \"24 V\""
-        );
+        assert_eq!(says("24 V DC 50 Hz"), "\"50 Hz\" is not understood after \"24 V DC\"");
+        assert_eq!(says("24 V three"), "\"three\" is not understood after \"24 V\"");
+        assert_eq!(says("24"), "\"24\" has no unit; a voltage is wanted, such as \"24 V\"");
         assert!(says("24 VA").contains("is an apparent power"));
         assert!(says("0 V DC").contains("out of range"));
         assert!(says("400 kV DC").contains("out of range"));

@@ -38,12 +38,7 @@ impl Unit {
 }
 
 const fn u(spelling: &'static str, times: f64, over: f64) -> Unit {
-    Unit {
-        spelling,
-        times,
-        over,
-        shift: 0.0,
-    }
+    Unit { spelling, times, over, shift: 0.0 }
 }
 
 /// Metres in an inch, cubed and squared, and a pound-force [N]: exact by definition.
@@ -112,12 +107,8 @@ pub(super) const STANDARD_FLOW: &[Unit] = &[
     u("m3/s ANR", 1.0, 1.0),
     u("m3/h ANR", 1.0, 3600.0),
 ];
-pub(super) const MASS_FLOW: &[Unit] = &[
-    u("kg/s", 1.0, 1.0),
-    u("g/s", 1.0, 1e3),
-    u("kg/h", 1.0, 3600.0),
-    u("kg/min", 1.0, 60.0),
-];
+pub(super) const MASS_FLOW: &[Unit] =
+    &[u("kg/s", 1.0, 1.0), u("g/s", 1.0, 1e3), u("kg/h", 1.0, 3600.0), u("kg/min", 1.0, 60.0)];
 pub(super) const VOLUME: &[Unit] = &[
     u("L", 1.0, 1e3),
     u("l", 1.0, 1e3),
@@ -158,18 +149,10 @@ pub(super) const AREA: &[Unit] = &[
     u("sq in", IN2, 1.0),
 ];
 pub(super) const WIRE_SECTION: &[Unit] = &[u("mm2", 1.0, 1e6)];
-pub(super) const VOLTAGE: &[Unit] = &[
-    u("V", 1.0, 1.0),
-    u("mV", 1.0, 1e3),
-    u("uV", 1.0, 1e6),
-    u("kV", 1e3, 1.0),
-];
-pub(super) const CURRENT: &[Unit] = &[
-    u("A", 1.0, 1.0),
-    u("mA", 1.0, 1e3),
-    u("uA", 1.0, 1e6),
-    u("kA", 1e3, 1.0),
-];
+pub(super) const VOLTAGE: &[Unit] =
+    &[u("V", 1.0, 1.0), u("mV", 1.0, 1e3), u("uV", 1.0, 1e6), u("kV", 1e3, 1.0)];
+pub(super) const CURRENT: &[Unit] =
+    &[u("A", 1.0, 1.0), u("mA", 1.0, 1e3), u("uA", 1.0, 1e6), u("kA", 1e3, 1.0)];
 pub(super) const RESISTANCE: &[Unit] = &[
     u("ohm", 1.0, 1.0),
     u("mohm", 1.0, 1e3),
@@ -211,42 +194,12 @@ pub(super) const TIME: &[Unit] = &[
 ];
 pub(super) const FREQUENCY: &[Unit] = &[u("Hz", 1.0, 1.0), u("kHz", 1e3, 1.0), u("1/s", 1.0, 1.0)];
 pub(super) const TEMPERATURE: &[Unit] = &[
-    Unit {
-        spelling: "degC",
-        times: 1.0,
-        over: 1.0,
-        shift: 273.15,
-    },
-    Unit {
-        spelling: "°C",
-        times: 1.0,
-        over: 1.0,
-        shift: 273.15,
-    },
-    Unit {
-        spelling: "C",
-        times: 1.0,
-        over: 1.0,
-        shift: 273.15,
-    },
-    Unit {
-        spelling: "degF",
-        times: 5.0,
-        over: 9.0,
-        shift: 459.67,
-    },
-    Unit {
-        spelling: "°F",
-        times: 5.0,
-        over: 9.0,
-        shift: 459.67,
-    },
-    Unit {
-        spelling: "K",
-        times: 1.0,
-        over: 1.0,
-        shift: 0.0,
-    },
+    Unit { spelling: "degC", times: 1.0, over: 1.0, shift: 273.15 },
+    Unit { spelling: "°C", times: 1.0, over: 1.0, shift: 273.15 },
+    Unit { spelling: "C", times: 1.0, over: 1.0, shift: 273.15 },
+    Unit { spelling: "degF", times: 5.0, over: 9.0, shift: 459.67 },
+    Unit { spelling: "°F", times: 5.0, over: 9.0, shift: 459.67 },
+    Unit { spelling: "K", times: 1.0, over: 1.0, shift: 0.0 },
 ];
 pub(super) const TEMPERATURE_DIFFERENCE: &[Unit] = &[
     u("K", 1.0, 1.0),
@@ -263,13 +216,8 @@ pub(super) const MASS: &[Unit] = &[
     u("lb", LB, 1.0),
     u("oz", LB, 16.0),
 ];
-pub(super) const FORCE: &[Unit] = &[
-    u("N", 1.0, 1.0),
-    u("mN", 1.0, 1e3),
-    u("kN", 1e3, 1.0),
-    u("kgf", G, 1.0),
-    u("lbf", LBF, 1.0),
-];
+pub(super) const FORCE: &[Unit] =
+    &[u("N", 1.0, 1.0), u("mN", 1.0, 1e3), u("kN", 1e3, 1.0), u("kgf", G, 1.0), u("lbf", LBF, 1.0)];
 pub(super) const TORQUE: &[Unit] = &[
     u("N m", 1.0, 1.0),
     u("mN m", 1.0, 1e3),
@@ -336,12 +284,8 @@ pub(super) const BULK_MODULUS: &[Unit] = &[
 ];
 pub(super) const THERMAL_RESISTANCE: &[Unit] =
     &[u("K/W", 1.0, 1.0), u("°C/W", 1.0, 1.0), u("K/kW", 1.0, 1e3)];
-pub(super) const HEAT_CAPACITY: &[Unit] = &[
-    u("J/K", 1.0, 1.0),
-    u("kJ/K", 1e3, 1.0),
-    u("J/°C", 1.0, 1.0),
-    u("Wh/K", 3600.0, 1.0),
-];
+pub(super) const HEAT_CAPACITY: &[Unit] =
+    &[u("J/K", 1.0, 1.0), u("kJ/K", 1e3, 1.0), u("J/°C", 1.0, 1.0), u("Wh/K", 3600.0, 1.0)];
 pub(super) const MELTING_INTEGRAL: &[Unit] = &[u("A2s", 1.0, 1.0), u("kA2s", 1e6, 1.0)];
 pub(super) const SONIC_CONDUCTANCE: &[Unit] = &[
     u("dm3/(s bar)", 1.0, 1e8),
@@ -358,10 +302,6 @@ pub(super) const LEAKAGE: &[Unit] = &[
     u("m3/(s Pa)", 1.0, 1.0),
 ];
 pub(super) const TEMPERATURE_COEFFICIENT: &[Unit] = &[u("1/K", 1.0, 1.0), u("%/K", 1.0, 100.0)];
-pub(super) const ANGLE: &[Unit] = &[
-    u("deg", TURN, 360.0),
-    u("°", TURN, 360.0),
-    u("rad", 1.0, 1.0),
-    u("rev", TURN, 1.0),
-];
+pub(super) const ANGLE: &[Unit] =
+    &[u("deg", TURN, 360.0), u("°", TURN, 360.0), u("rad", 1.0, 1.0), u("rev", TURN, 1.0)];
 pub(super) const COUNT: &[Unit] = &[u("", 1.0, 1.0)];

@@ -10,7 +10,9 @@ use crate::bench::report::Reporter;
 use crate::bench::tree::{self, Node, Value};
 use crate::bench::{self, Bench, check_format, known_fields, text, texts};
 use crate::diagnostic::{Code, Diagnostic, Diagnostics, Place, Sources, Span};
-use crate::fault::{Fault, InjectError, Injector, Onset, Script, ScriptFault, ScriptFaultKind, modes_of};
+use crate::fault::{
+    Fault, InjectError, Injector, Onset, Script, ScriptFault, ScriptFaultKind, modes_of,
+};
 use crate::plant::{Plan, Plant};
 use crate::quantity::parse_duration;
 use crate::session::{self, Action, Rig, SessionConfig, Tool};
@@ -82,8 +84,7 @@ impl Scenario {
     /// # Errors
     /// When a script or a fault does not fit the bench.
     pub fn rig(&self, seed: u64) -> Result<Rig, InjectError> {
-        let injector =
-            Injector::new(&self.plan, seed, self.faults.clone(), self.scripts.clone())?;
+        let injector = Injector::new(&self.plan, seed, self.faults.clone(), self.scripts.clone())?;
         let plant = Plant::new(Arc::clone(&self.plan), seed);
         Ok(Rig::new(plant, Box::new(Prompter(injector))))
     }
@@ -193,8 +194,20 @@ fn fetch(
 }
 
 const TOP: [&str; 14] = [
-    "format", "title", "bench", "brief", "seed", "faults", "scripts", "answers", "tools",
-    "time_limit", "stop_when_unsafe", "retest", "expect", "rubric",
+    "format",
+    "title",
+    "bench",
+    "brief",
+    "seed",
+    "faults",
+    "scripts",
+    "answers",
+    "tools",
+    "time_limit",
+    "stop_when_unsafe",
+    "retest",
+    "expect",
+    "rubric",
 ];
 
 fn load_text(
@@ -418,7 +431,8 @@ fn read_faults(node: Option<&Node>, plan: &Plan, report: &mut Reporter) -> Vec<F
             );
             continue;
         };
-        let known = ["part", "mode", "role", "severity", "at", "after_cycles", "of", "present", "absent"];
+        let known =
+            ["part", "mode", "role", "severity", "at", "after_cycles", "of", "present", "absent"];
         known_fields(fields, &known, "a fault", report);
         let get = |name: &str| fields.iter().find(|f| f.key == name).map(|f| &f.value);
         let Some((part, mode)) = part_and_mode(fields, node.span, plan, report) else { continue };
@@ -447,9 +461,7 @@ fn read_faults(node: Option<&Node>, plan: &Plan, report: &mut Reporter) -> Vec<F
             let second = SimTime::from_secs(10);
             Onset::Intermittent {
                 present: duration(present, "present", report).unwrap_or(second),
-                absent: get("absent")
-                    .and_then(|n| duration(n, "absent", report))
-                    .unwrap_or(second),
+                absent: get("absent").and_then(|n| duration(n, "absent", report)).unwrap_or(second),
             }
         } else {
             Onset::Start
@@ -547,10 +559,8 @@ fn read_tools(node: Option<&Node>, report: &mut Reporter) -> BTreeSet<Tool> {
     if node.is_none() {
         return Tool::ALL.into_iter().collect();
     }
-    let names: Vec<(String, Tool)> = Tool::ALL
-        .into_iter()
-        .map(|tool| (format!("{tool:?}").to_lowercase(), tool))
-        .collect();
+    let names: Vec<(String, Tool)> =
+        Tool::ALL.into_iter().map(|tool| (format!("{tool:?}").to_lowercase(), tool)).collect();
     texts(node, report)
         .into_iter()
         .filter_map(|(name, span)| {

@@ -107,10 +107,7 @@ impl Rubric {
     /// Weight of `criterion`.
     #[must_use]
     pub fn weight(&self, criterion: Criterion) -> f64 {
-        Criterion::ALL
-            .iter()
-            .position(|c| *c == criterion)
-            .map_or(0.0, |k| self.weights[k])
+        Criterion::ALL.iter().position(|c| *c == criterion).map_or(0.0, |k| self.weights[k])
     }
 }
 

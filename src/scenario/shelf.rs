@@ -37,9 +37,8 @@ impl Shelf for Disk {
         if bytes.len() as u64 > FILE_LIMIT {
             return Err(format!("it is larger than {} MiB", FILE_LIMIT >> 20));
         }
-        String::from_utf8(bytes).map_err(|e| {
-            format!("it is not UTF-8 text (byte {})", e.utf8_error().valid_up_to())
-        })
+        String::from_utf8(bytes)
+            .map_err(|e| format!("it is not UTF-8 text (byte {})", e.utf8_error().valid_up_to()))
     }
 }
 

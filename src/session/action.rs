@@ -155,19 +155,11 @@ pub enum Action {
     /// Temperature of a part's surface.
     Temperature { part: String },
     /// The manual override of a valve.
-    Override {
-        part: String,
-        side: Side,
-        finger: Finger,
-    },
+    Override { part: String, side: Side, finger: Finger },
     /// Exchanges the plugs of solenoids a and b.
     SwapPlugs { part: String },
     /// Changes a setting, the value as it is written: `65 bar`.
-    Adjust {
-        part: String,
-        setting: String,
-        value: String,
-    },
+    Adjust { part: String, setting: String, value: String },
     /// Opens an isolator.
     Isolate { part: String },
     /// Closes an isolator.
@@ -355,11 +347,7 @@ impl Action {
             | Action::Ohms { red, black }
             | Action::Continuity { red, black }
             | Action::Amps { red, black } => red.len() + black.len(),
-            Action::Adjust {
-                part,
-                setting,
-                value,
-            } => part.len() + setting.len() + value.len(),
+            Action::Adjust { part, setting, value } => part.len() + setting.len() + value.len(),
             Action::Predict { text } | Action::Note { text } => text.len(),
             Action::Suspect { parts } => parts.iter().map(|p| p.len() + 24).sum(),
             Action::Name { part, mode } => part.len() + mode.len(),

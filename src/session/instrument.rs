@@ -58,11 +58,7 @@ pub(super) struct Measured {
 }
 
 fn sound(reading: Reading) -> Measured {
-    Measured {
-        reading,
-        misuse: None,
-        spoilt: false,
-    }
+    Measured { reading, misuse: None, spoilt: false }
 }
 
 /// Voltage [V] that a voltmeter sees, its own burden included: magnitude.
@@ -87,11 +83,7 @@ fn shown(value: f64, decimals: i32) -> (f64, String) {
         -2 => 100.0,
         _ => 1.0,
     };
-    let rounded = if step == 1.0 {
-        value
-    } else {
-        (value / step).round() * step
-    };
+    let rounded = if step == 1.0 { value } else { (value / step).round() * step };
     let text = format!("{rounded:.places$}");
     let text = match text.strip_prefix('-') {
         Some(rest) if rest.bytes().all(|b| matches!(b, b'0' | b'.')) => rest.to_owned(),
@@ -120,14 +112,7 @@ pub(super) fn volts(plant: &mut Plant, red: (&str, NodeId), black: (&str, NodeId
         }
         None => (None, format!("OL V {kind}")),
     };
-    sound(Reading {
-        valid: value.is_some(),
-        value,
-        text,
-        unit: "V",
-        function: "volts",
-        places,
-    })
+    sound(Reading { valid: value.is_some(), value, text, unit: "V", function: "volts", places })
 }
 
 /// Resistance between two points, or with `buzzer` whether they are joined. On a live circuit the
@@ -282,19 +267,11 @@ pub(super) fn gauge(
     if bar > range {
         let spoils = bar > GAUGE_SPOILT * range;
         reading.text = format!("against its stop beyond {range_bar} bar");
-        return Measured {
-            reading,
-            misuse: Some(bar),
-            spoilt: spoilt || spoils,
-        };
+        return Measured { reading, misuse: Some(bar), spoilt: spoilt || spoils };
     }
     if spoilt {
         reading.text = "the pointer hangs, the gauge is spoilt".to_owned();
-        return Measured {
-            reading,
-            misuse: None,
-            spoilt,
-        };
+        return Measured { reading, misuse: None, spoilt };
     }
     let step = range * GAUGE_STEP;
     // A pointer rests on its pin at zero.

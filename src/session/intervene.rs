@@ -36,10 +36,8 @@ impl Session {
             .map(|(part, _)| plan.parts[part.index()].tag.as_str())
             .collect();
         if closed.is_empty() {
-            let unlocked = needed
-                .iter()
-                .filter(|(part, _)| !self.isolation.locked.contains(part))
-                .count();
+            let unlocked =
+                needed.iter().filter(|(part, _)| !self.isolation.locked.contains(part)).count();
             if unlocked > 0 {
                 let evidence = vec![Evidence::new("without a lock", unlocked as f64, "")];
                 self.hazard(outcome, Hazard::NotLocked, reach.place, evidence);
@@ -109,15 +107,10 @@ impl Session {
         let place = format!("{}:{port}", self.tag(part));
         let plant = self.rig.plant_mut();
         if open {
-            let reach = Reach {
-                part,
-                place: &place,
-                volumes: BTreeSet::from([volume]),
-                electrical: false,
-            };
+            let reach =
+                Reach { part, place: &place, volumes: BTreeSet::from([volume]), electrical: false };
             self.reach_into(&reach, outcome);
-            self.isolation
-                .open_fitting(self.rig.plant_mut(), part, port, volume);
+            self.isolation.open_fitting(self.rig.plant_mut(), part, port, volume);
             outcome.lines.push(format!("{place} is open"));
         } else if self.isolation.close_fitting(plant, part, port) {
             outcome.lines.push(format!("{place} is closed"));
@@ -131,12 +124,7 @@ impl Session {
     pub(super) fn replace(&mut self, part: PartId, outcome: &mut Outcome) -> Result<(), RigError> {
         let tag = self.tag(part);
         let volumes = isolation::volumes_of(self.plan(), part);
-        let reach = Reach {
-            part,
-            place: &tag,
-            volumes,
-            electrical: true,
-        };
+        let reach = Reach { part, place: &tag, volumes, electrical: true };
         self.reach_into(&reach, outcome);
         self.count_fuse(part, &tag, outcome);
         let class = self.plan().parts[part.index()].class;
@@ -175,12 +163,7 @@ impl Session {
         outcome: &mut Outcome,
     ) -> Result<(), RigError> {
         let tag = self.tag(part);
-        let reach = Reach {
-            part,
-            place: &tag,
-            volumes: BTreeSet::new(),
-            electrical: true,
-        };
+        let reach = Reach { part, place: &tag, volumes: BTreeSet::new(), electrical: true };
         self.reach_into(&reach, outcome);
         self.fuses.clear();
         self.spend(Cost::Repair, outcome)?;
@@ -197,12 +180,7 @@ impl Session {
         outcome: &mut Outcome,
     ) -> Result<(), RigError> {
         let tag = self.tag(part);
-        let reach = Reach {
-            part,
-            place: &tag,
-            volumes: BTreeSet::new(),
-            electrical: true,
-        };
+        let reach = Reach { part, place: &tag, volumes: BTreeSet::new(), electrical: true };
         self.reach_into(&reach, outcome);
         self.spend(Cost::Plugs, outcome)?;
         self.rig.plant_mut().alter(part, |c| {
@@ -211,21 +189,14 @@ impl Session {
         if !self.rig.plant().condition().plugs_swapped[spool.index()] {
             self.rig.repaired(part, Repair::Adjusted);
         }
-        outcome
-            .lines
-            .push(format!("the plugs of {tag} are exchanged"));
+        outcome.lines.push(format!("the plugs of {tag} are exchanged"));
         Ok(())
     }
 
     pub(super) fn clean(&mut self, part: PartId, outcome: &mut Outcome) -> Result<(), RigError> {
         let tag = self.tag(part);
         let volumes = isolation::volumes_of(self.plan(), part);
-        let reach = Reach {
-            part,
-            place: &tag,
-            volumes,
-            electrical: false,
-        };
+        let reach = Reach { part, place: &tag, volumes, electrical: false };
         self.reach_into(&reach, outcome);
         self.fuses.clear();
         self.spend(Cost::Clean, outcome)?;
@@ -291,10 +262,8 @@ impl Session {
                 if let (
                     Trigger::Pressure { rise_pa, fall_pa },
                     Trigger::Pressure { rise_pa: want, .. },
-                ) = (
-                    &mut c.operators[o.index()].trigger,
-                    nominal.operators[o.index()].trigger,
-                ) {
+                ) = (&mut c.operators[o.index()].trigger, nominal.operators[o.index()].trigger)
+                {
                     let differential = (*rise_pa - *fall_pa).clamp(0.0, pa);
                     (*rise_pa, *fall_pa) = (pa, pa - differential);
                     right = near(pa, want);
@@ -303,26 +272,19 @@ impl Session {
             Setting::Cam(o, m) => {
                 if let (
                     Trigger::Cam { from_m, to_m, .. },
-                    Trigger::Cam {
-                        from_m: want,
-                        to_m: end,
-                        ..
-                    },
-                ) = (
-                    &mut c.operators[o.index()].trigger,
-                    nominal.operators[o.index()].trigger,
-                ) {
+                    Trigger::Cam { from_m: want, to_m: end, .. },
+                ) = (&mut c.operators[o.index()].trigger, nominal.operators[o.index()].trigger)
+                {
                     let width = (*to_m - *from_m).max(0.0);
                     (*from_m, *to_m) = (m, m + width);
                     right = (m - want).abs() <= 0.25 * (end - want).abs();
                 }
             }
             Setting::Time(o, time) => {
-                if let (Trigger::Armature { delay, .. }, Trigger::Armature { delay: want, .. }) = (
-                    &mut c.operators[o.index()].trigger,
-                    nominal.operators[o.index()].trigger,
-                ) && let (Delay::On(is) | Delay::Off(is), Delay::On(want) | Delay::Off(want)) =
-                    (delay, want)
+                if let (Trigger::Armature { delay, .. }, Trigger::Armature { delay: want, .. }) =
+                    (&mut c.operators[o.index()].trigger, nominal.operators[o.index()].trigger)
+                    && let (Delay::On(is) | Delay::Off(is), Delay::On(want) | Delay::Off(want)) =
+                        (delay, want)
                 {
                     *is = time;
                     right = near(time.as_secs_f64(), want.as_secs_f64());

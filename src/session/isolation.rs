@@ -106,9 +106,7 @@ pub(super) fn needed(plan: &Plan, part: PartId, fluid: bool) -> Vec<(PartId, Ope
             }
         }
     }
-    all.into_iter()
-        .filter(|(_, handle)| feeds.contains(handle))
-        .collect()
+    all.into_iter().filter(|(_, handle)| feeds.contains(handle)).collect()
 }
 
 /// The highest voltage [V] at the terminals of `part`, between them or to earth.
@@ -206,10 +204,7 @@ impl Isolation {
 
     /// A gauge showed zero on `volume`: it counts once everything is isolated.
     pub fn gauge_showed_zero(&mut self, plant: &Plant, volume: VolumeId) {
-        if isolators(plant.plan())
-            .iter()
-            .all(|(_, handle)| !plant.acting(*handle))
-        {
+        if isolators(plant.plan()).iter().all(|(_, handle)| !plant.acting(*handle)) {
             self.zero.insert(volume);
         }
     }
@@ -280,10 +275,7 @@ impl Isolation {
         let bleeding = self.bleeding == Some(volume);
         let now = plant.condition().vents[volume.index()];
         let before = *self.before.entry(volume).or_insert(now);
-        let oil = matches!(
-            plant.condition().volumes[volume.index()].medium,
-            Medium::Oil { .. }
-        );
+        let oil = matches!(plant.condition().volumes[volume.index()].medium, Medium::Oil { .. });
         let pick = |pair: (f64, f64)| if oil { pair.0 } else { pair.1 };
         let mut open = before + fittings as f64 * pick(FITTING);
         if bleeding {

@@ -264,10 +264,7 @@ impl Reader<'_> {
 /// # Errors
 /// Everything that is wrong with it, in the order of the lines; at most 100 errors.
 pub fn read_journal(bytes: &[u8], config: &SessionConfig) -> Result<Attempt, Vec<JournalError>> {
-    let mut reader = Reader {
-        config,
-        errors: Vec::new(),
-    };
+    let mut reader = Reader { config, errors: Vec::new() };
     if bytes.len() > JOURNAL_LIMIT {
         let message = format!("the file has more than {JOURNAL_LIMIT} bytes");
         reader.error(1, 1, JournalKind::TooLong, message);
@@ -318,11 +315,7 @@ pub fn read_journal(bytes: &[u8], config: &SessionConfig) -> Result<Attempt, Vec
         }
     }
     match header {
-        Some(header) if reader.errors.is_empty() => Ok(Attempt {
-            header,
-            entries,
-            torn,
-        }),
+        Some(header) if reader.errors.is_empty() => Ok(Attempt { header, entries, torn }),
         _ => Err(reader.errors),
     }
 }
@@ -365,11 +358,7 @@ pub enum ReplayError {
 ///
 /// # Errors
 /// At the first action that cannot be done: the file was not written by a session of this rig.
-pub fn replay(
-    rig: Rig,
-    config: SessionConfig,
-    attempt: &Attempt,
-) -> Result<Session, ReplayError> {
+pub fn replay(rig: Rig, config: SessionConfig, attempt: &Attempt) -> Result<Session, ReplayError> {
     if rig.plant().seed() != attempt.header.seed {
         return Err(ReplayError::OtherSeed {
             attempt: attempt.header.seed,
@@ -379,9 +368,11 @@ pub fn replay(
     let mut session = Session::new(rig, config);
     for (index, entry) in attempt.entries.iter().enumerate() {
         let at = SimTime::from_nanos(entry.at);
-        session
-            .act_at(at, entry.action.clone())
-            .map_err(|error| ReplayError::Action { index, at, error })?;
+        session.act_at(at, entry.action.clone()).map_err(|error| ReplayError::Action {
+            index,
+            at,
+            error,
+        })?;
     }
     Ok(session)
 }

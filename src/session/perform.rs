@@ -36,11 +36,9 @@ impl Session {
                 self.rig.plant_mut().set_operator(operator, acting);
                 self.spend(cost, outcome)?;
             }
-            Task::Isolator {
-                part,
-                operator,
-                close,
-            } => self.isolator(part, operator, close, outcome)?,
+            Task::Isolator { part, operator, close } => {
+                self.isolator(part, operator, close, outcome)?
+            }
             Task::Wait(span) => {
                 let until = self.now() + span;
                 self.run_to(until, outcome)?;
@@ -63,11 +61,7 @@ impl Session {
                 self.spend(cost, outcome)?;
                 self.read_plate(part, outcome);
             }
-            Task::Meter {
-                function,
-                red,
-                black,
-            } => {
+            Task::Meter { function, red, black } => {
                 self.spend(cost, outcome)?;
                 self.meter(function, action, red, black, outcome);
             }
@@ -123,9 +117,7 @@ impl Session {
                 self.spend(cost, outcome)?;
                 let now = self.now();
                 self.isolation.proved(now);
-                outcome
-                    .lines
-                    .push("the tester shows the voltage of its proving unit".to_owned());
+                outcome.lines.push("the tester shows the voltage of its proving unit".to_owned());
             }
             Task::Bleed(volume) => self.bleed(action, volume, outcome)?,
             Task::Prop(piston, set) => {
@@ -142,12 +134,9 @@ impl Session {
             }
             Task::SwapPlugs(part, spool) => self.swap_plugs(part, spool, outcome)?,
             Task::Adjust(part, setting) => self.adjust(part, setting, outcome)?,
-            Task::Fitting {
-                part,
-                port,
-                volume,
-                open,
-            } => self.fitting(part, &port, volume, open, outcome)?,
+            Task::Fitting { part, port, volume, open } => {
+                self.fitting(part, &port, volume, open, outcome)?
+            }
             Task::Replace(part) => self.replace(part, outcome)?,
             Task::Repair(part) => self.repair_wire(part, outcome)?,
             Task::Clean(part) => self.clean(part, outcome)?,
@@ -209,9 +198,7 @@ impl Session {
     ) -> Result<(), RigError> {
         let tag = self.tag(part);
         if close && self.isolation.locked.contains(&part) {
-            outcome
-                .lines
-                .push(format!("{tag} does not turn: a lock hangs on it"));
+            outcome.lines.push(format!("{tag} does not turn: a lock hangs on it"));
         } else {
             if close && !self.rig.plant().acting(operator) {
                 let open: Vec<String> = self
@@ -320,8 +307,7 @@ impl Session {
         };
         if function == Function::Volts {
             let now = self.now();
-            self.isolation
-                .tested([red, black], measured.reading.value, now);
+            self.isolation.tested([red, black], measured.reading.value, now);
         }
         if let Some(value) = measured.misuse {
             let place = format!("{r} to {b}");
@@ -343,18 +329,10 @@ impl Session {
         range_bar: Option<u32>,
         outcome: &mut Outcome,
     ) -> Result<(), RigError> {
-        let usual = if self.is_oil(volume) {
-            USUAL_RANGE.0
-        } else {
-            USUAL_RANGE.1
-        };
+        let usual = if self.is_oil(volume) { USUAL_RANGE.0 } else { USUAL_RANGE.1 };
         let fitted = self.fitted.get(at).copied();
         let range = range_bar.or(fitted).unwrap_or(usual);
-        let cost = if fitted == Some(range) {
-            Cost::GaugeRead
-        } else {
-            Cost::GaugeFit
-        };
+        let cost = if fitted == Some(range) { Cost::GaugeRead } else { Cost::GaugeFit };
         self.fitted.insert(at.to_owned(), range);
         self.spend(cost, outcome)?;
         let spoilt = self.spoilt.contains(&range);

@@ -150,12 +150,7 @@ impl Rig {
     /// A rig of `plant` with `director`.
     #[must_use]
     pub fn new(plant: Plant, director: Box<dyn Director>) -> Self {
-        Rig {
-            plant,
-            director,
-            begun: false,
-            happened: 0,
-        }
+        Rig { plant, director, begun: false, happened: 0 }
     }
 
     /// A rig without faults.
@@ -234,9 +229,7 @@ impl Rig {
             }
             let work = self.plant.work();
             if self.happened > HAPPENING_LIMIT || work.steps + work.rejected > STEP_LIMIT {
-                return Err(RigError::TooMuchWork {
-                    at: self.plant.now(),
-                });
+                return Err(RigError::TooMuchWork { at: self.plant.now() });
             }
             let waiting = self.director.next_time();
             if stop == Stop::Reached
@@ -262,8 +255,6 @@ impl Rig {
                 seen(happening);
             }
         }
-        Err(RigError::TooMuchWork {
-            at: self.plant.now(),
-        })
+        Err(RigError::TooMuchWork { at: self.plant.now() })
     }
 }

@@ -72,7 +72,8 @@ mod tests {
 
     #[test]
     fn times_comments_and_errors() {
-        let list = read_actions("# start\npress S4\n 12 s: hold S1 # and keep it\n").expect("lines");
+        let list =
+            read_actions("# start\npress S4\n 12 s: hold S1 # and keep it\n").expect("lines");
         assert_eq!(list.len(), 2);
         assert_eq!(list[1].at, Some(SimTime::from_secs(12)));
         assert_eq!(list[1].number, 3);

@@ -127,10 +127,7 @@ pub(super) fn look(plant: &mut Plant, id: PartId) -> Vec<String> {
 /// Oil comes out of a volume of the part.
 fn wet(plant: &Plant, part: &Part) -> bool {
     part.ports.iter().any(|(_, v)| {
-        let oil = matches!(
-            plant.condition().volumes[v.index()].medium,
-            Medium::Oil { .. }
-        );
+        let oil = matches!(plant.condition().volumes[v.index()].medium, Medium::Oil { .. });
         oil && plant.condition().vents[v.index()] > 0.0
     })
 }

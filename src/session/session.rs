@@ -114,9 +114,7 @@ pub enum ActError {
 }
 
 fn guess(nearest: &Option<String>) -> String {
-    nearest
-        .as_ref()
-        .map_or_else(String::new, |n| format!("; did you mean \"{n}\"?"))
+    nearest.as_ref().map_or_else(String::new, |n| format!("; did you mean \"{n}\"?"))
 }
 
 /// How an attempt ended.
@@ -259,11 +257,7 @@ impl Session {
     /// The attempt as it went so far.
     #[must_use]
     pub fn into_log(self) -> SessionLog {
-        SessionLog {
-            digest: self.rig.plant().digest(),
-            entries: self.log,
-            ended: self.ended,
-        }
+        SessionLog { digest: self.rig.plant().digest(), entries: self.log, ended: self.ended }
     }
 
     /// Keeps everything that happens from here on, hidden or not, at most [`TRACE_LIMIT`]: for
@@ -342,10 +336,7 @@ impl Session {
             return Err(ActError::TooEarly { at, now });
         }
         if self.log.len() >= self.config.action_limit {
-            return Err(ActError::TooMuch {
-                what: "actions",
-                limit: self.config.action_limit,
-            });
+            return Err(ActError::TooMuch { what: "actions", limit: self.config.action_limit });
         }
         let text = action.text_bytes();
         for (much, limit) in [(text, TEXT_LIMIT), (self.text + text, TEXT_TOTAL)] {
@@ -377,14 +368,9 @@ impl Session {
             return Ok(started);
         }
         self.perform(action, task, outcome)?;
-        let critical = outcome
-            .hazards
-            .iter()
-            .any(|h| h.hazard.severity() == Severity::Critical);
+        let critical = outcome.hazards.iter().any(|h| h.hazard.severity() == Severity::Critical);
         if critical && self.config.stop_on_critical {
-            outcome
-                .lines
-                .push("That was dangerous. The exercise stops here.".to_owned());
+            outcome.lines.push("That was dangerous. The exercise stops here.".to_owned());
             self.ended = Some(Ended::Unsafe);
         } else if self.now() >= self.config.time_limit && self.ended.is_none() {
             self.time_up(outcome);
@@ -424,10 +410,7 @@ impl Session {
             };
             if outcome.seen.len() < SEEN_LIMIT && *seen_total < SEEN_TOTAL {
                 *seen_total += 1;
-                outcome.seen.push(Seen {
-                    at: happening.at,
-                    text,
-                });
+                outcome.seen.push(Seen { at: happening.at, text });
             } else {
                 outcome.unlisted += 1;
             }

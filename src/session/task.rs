@@ -139,40 +139,27 @@ fn volume_of(plan: &Plan, name: &str) -> Result<VolumeId, ActError> {
         return Ok(volume);
     }
     let near = nearest(name, plan.test_points.iter().map(|p| p.name.as_str()));
-    Err(ActError::NoSuchPoint {
-        name: clip(name),
-        nearest: near.map(str::to_owned),
-    })
+    Err(ActError::NoSuchPoint { name: clip(name), nearest: near.map(str::to_owned) })
 }
 
 fn wrong(plan: &Plan, part: PartId, action: &Action) -> ActError {
     let part = &plan.parts[part.index()];
-    ActError::NotForThat {
-        verb: action.verb(),
-        part: part.tag.clone(),
-        class: part.class,
-    }
+    ActError::NotForThat { verb: action.verb(), part: part.tag.clone(), class: part.class }
 }
 
 /// The operator of a part that a hand moves.
 fn head_of(plan: &Plan, part: PartId) -> Option<OperatorId> {
-    plan.parts[part.index()]
-        .elements
-        .iter()
-        .find_map(|(_, e)| match e {
-            Element::Operator(o) if plan.operators[o.index()].tie == Tie::Hand => Some(*o),
-            _ => None,
-        })
+    plan.parts[part.index()].elements.iter().find_map(|(_, e)| match e {
+        Element::Operator(o) if plan.operators[o.index()].tie == Tie::Hand => Some(*o),
+        _ => None,
+    })
 }
 
 fn spool_of(plan: &Plan, part: PartId) -> Option<SpoolId> {
-    plan.parts[part.index()]
-        .elements
-        .iter()
-        .find_map(|(_, e)| match e {
-            Element::Spool(s) => Some(*s),
-            _ => None,
-        })
+    plan.parts[part.index()].elements.iter().find_map(|(_, e)| match e {
+        Element::Spool(s) => Some(*s),
+        _ => None,
+    })
 }
 
 /// Looks up everything an action names.
@@ -192,18 +179,13 @@ pub(super) fn task_of(plan: &Plan, action: &Action) -> Result<Task, ActError> {
                 ("Selector", Action::Try { .. }) => true,
                 _ => false,
             };
-            let operator = head_of(plan, id)
-                .filter(|_| button)
-                .ok_or_else(|| wrong(plan, id, action))?;
+            let operator =
+                head_of(plan, id).filter(|_| button).ok_or_else(|| wrong(plan, id, action))?;
             match action {
-                Action::Press { .. } => Task::Press {
-                    operator,
-                    latches: class(id) == "EmergencyStop",
-                },
-                Action::Hold { .. } => Task::Hand {
-                    operator,
-                    acting: true,
-                },
+                Action::Press { .. } => {
+                    Task::Press { operator, latches: class(id) == "EmergencyStop" }
+                }
+                Action::Hold { .. } => Task::Hand { operator, acting: true },
                 _ => Task::Try(operator),
             }
         }
@@ -212,30 +194,17 @@ pub(super) fn task_of(plan: &Plan, action: &Action) -> Result<Task, ActError> {
             let operator = head_of(plan, id)
                 .filter(|_| matches!(class(id), "PushButton" | "EmergencyStop"))
                 .ok_or_else(|| wrong(plan, id, action))?;
-            Task::Hand {
-                operator,
-                acting: false,
-            }
+            Task::Hand { operator, acting: false }
         }
         Action::Turn { part: tag, to } => {
             let id = part(tag)?;
             let operator = head_of(plan, id).ok_or_else(|| wrong(plan, id, action))?;
             let on = *to == Position::On;
             match class(id) {
-                "Isolator" => Task::Isolator {
-                    part: id,
-                    operator,
-                    close: on,
-                },
-                "Selector" => Task::Hand {
-                    operator,
-                    acting: on,
-                },
+                "Isolator" => Task::Isolator { part: id, operator, close: on },
+                "Selector" => Task::Hand { operator, acting: on },
                 // Turning releases an emergency stop; it is pushed in, not turned in.
-                "EmergencyStop" if !on => Task::Hand {
-                    operator,
-                    acting: false,
-                },
+                "EmergencyStop" if !on => Task::Hand { operator, acting: false },
                 _ => return Err(wrong(plan, id, action)),
             }
         }
@@ -249,16 +218,8 @@ pub(super) fn task_of(plan: &Plan, action: &Action) -> Result<Task, ActError> {
                 .filter(|_| class(id) == "Isolator")
                 .ok_or_else(|| wrong(plan, id, action))?;
             match action {
-                Action::Isolate { .. } => Task::Isolator {
-                    part: id,
-                    operator,
-                    close: false,
-                },
-                Action::Restore { .. } => Task::Isolator {
-                    part: id,
-                    operator,
-                    close: true,
-                },
+                Action::Isolate { .. } => Task::Isolator { part: id, operator, close: false },
+                Action::Restore { .. } => Task::Isolator { part: id, operator, close: true },
                 Action::Lock { .. } => Task::Lock(id, operator),
                 Action::Unlock { .. } => Task::Unlock(id),
                 _ => Task::Tag(id),
@@ -285,17 +246,10 @@ pub(super) fn task_of(plan: &Plan, action: &Action) -> Result<Task, ActError> {
                     message: format!("there is no {range} bar gauge; {GAUGE_RANGES:?} bar are"),
                 });
             }
-            Task::Gauge {
-                volume: volume_of(plan, at)?,
-                range_bar: *range_bar,
-            }
+            Task::Gauge { volume: volume_of(plan, at)?, range_bar: *range_bar }
         }
         Action::Temperature { part: tag } => Task::Temperature(part(tag)?),
-        Action::Override {
-            part: tag,
-            side,
-            finger,
-        } => {
+        Action::Override { part: tag, side, finger } => {
             let id = part(tag)?;
             let spool = spool_of(plan, id).ok_or_else(|| wrong(plan, id, action))?;
             let one_sided = plan.nominal.spools[spool.index()].range().0 >= 0.0;
@@ -309,11 +263,7 @@ pub(super) fn task_of(plan: &Plan, action: &Action) -> Result<Task, ActError> {
                 (_, Side::A) => Hand::A,
                 (_, Side::B) => Hand::B,
             };
-            Task::Override {
-                spool,
-                hand,
-                stays: *finger != Finger::Push,
-            }
+            Task::Override { spool, hand, stays: *finger != Finger::Push }
         }
         Action::SwapPlugs { part: tag } => {
             let id = part(tag)?;
@@ -325,11 +275,7 @@ pub(super) fn task_of(plan: &Plan, action: &Action) -> Result<Task, ActError> {
                 .ok_or_else(|| wrong(plan, id, action))?;
             Task::SwapPlugs(id, spool)
         }
-        Action::Adjust {
-            part: tag,
-            setting,
-            value,
-        } => {
+        Action::Adjust { part: tag, setting, value } => {
             let id = part(tag)?;
             Task::Adjust(id, setting_of(plan, id, setting, value)?)
         }
@@ -354,10 +300,8 @@ pub(super) fn task_of(plan: &Plan, action: &Action) -> Result<Task, ActError> {
             Task::Prop(piston, matches!(action, Action::Prop { .. }))
         }
         Action::Open { at } | Action::Close { at } => {
-            let (part, port, volume) = port_of(plan, at).ok_or_else(|| ActError::NoSuchPoint {
-                name: clip(at),
-                nearest: None,
-            })?;
+            let (part, port, volume) = port_of(plan, at)
+                .ok_or_else(|| ActError::NoSuchPoint { name: clip(at), nearest: None })?;
             Task::Fitting {
                 part,
                 port,
@@ -396,11 +340,7 @@ pub(super) fn task_of(plan: &Plan, action: &Action) -> Result<Task, ActError> {
 }
 
 fn meter(plan: &Plan, function: Function, red: &str, black: &str) -> Result<Task, ActError> {
-    Ok(Task::Meter {
-        function,
-        red: node_of(plan, red)?,
-        black: node_of(plan, black)?,
-    })
+    Ok(Task::Meter { function, red: node_of(plan, red)?, black: node_of(plan, black)? })
 }
 
 fn not_fixed(plan: &Plan, volume: VolumeId, name: &str) -> Result<VolumeId, ActError> {
@@ -422,34 +362,25 @@ fn bleedable(plan: &Plan, id: PartId) -> Option<VolumeId> {
             _ => None,
         })
         .or_else(|| {
-            part.ports
-                .iter()
-                .map(|p| p.1)
-                .find(|v| plan.volumes[v.index()].fixed_pa.is_none())
+            part.ports.iter().map(|p| p.1).find(|v| plan.volumes[v.index()].fixed_pa.is_none())
         })
 }
 
 /// What a clamp at `name` goes around.
 fn through_of(plan: &Plan, name: &str, action: &Action) -> Result<Vec<Through>, ActError> {
     if let Some(id) = plan.part(name) {
-        let one = plan.parts[id.index()]
-            .elements
-            .iter()
-            .find_map(|(_, e)| match e {
-                Element::Winding(w) => Some(Through::Winding(*w, false)),
-                Element::Branch(b) if plan.branches[b.index()].role != BranchRole::Insulation => {
-                    Some(Through::Branch(*b, false))
-                }
-                _ => None,
-            });
+        let one = plan.parts[id.index()].elements.iter().find_map(|(_, e)| match e {
+            Element::Winding(w) => Some(Through::Winding(*w, false)),
+            Element::Branch(b) if plan.branches[b.index()].role != BranchRole::Insulation => {
+                Some(Through::Branch(*b, false))
+            }
+            _ => None,
+        });
         return one.map(|t| vec![t]).ok_or_else(|| wrong(plan, id, action));
     }
     let node = node_of(plan, name)?;
     let mut through = Vec::new();
-    let inside = plan
-        .parts
-        .iter()
-        .find(|p| p.terminals.iter().any(|t| t.1 == node));
+    let inside = plan.parts.iter().find(|p| p.terminals.iter().any(|t| t.1 == node));
     for (_, element) in inside.map_or(&[][..], |p| &p.elements) {
         match *element {
             Element::Branch(b) if plan.branches[b.index()].a == node => {
@@ -484,13 +415,10 @@ fn through_of(plan: &Plan, name: &str, action: &Action) -> Result<Vec<Through>, 
 
 /// Pressure on a relief's plate [Pa]: its setting at rated flow.
 fn plate_pa(plan: &Plan, part: PartId) -> Option<f64> {
-    plan.parts[part.index()]
-        .nameplate
-        .iter()
-        .find_map(|(_, value)| {
-            let pressure = value.split(" at ").next()?;
-            parse(pressure, Dimension::Pressure).ok()
-        })
+    plan.parts[part.index()].nameplate.iter().find_map(|(_, value)| {
+        let pressure = value.split(" at ").next()?;
+        parse(pressure, Dimension::Pressure).ok()
+    })
 }
 
 fn setting_of(plan: &Plan, id: PartId, name: &str, value: &str) -> Result<Setting, ActError> {
@@ -513,12 +441,7 @@ fn setting_of(plan: &Plan, id: PartId, name: &str, value: &str) -> Result<Settin
                 // The plate gives the pressure at rated flow; the valve cracks below it.
                 let below = (plate - relief.crack_pa).max(0.0);
                 let pa = read(Dimension::Pressure)?;
-                within(
-                    pa,
-                    1e5,
-                    SCREW * plate,
-                    "it turns from 1 bar to half above the plate",
-                )?;
+                within(pa, 1e5, SCREW * plate, "it turns from 1 bar to half above the plate")?;
                 let above = pa > PLATE_TOLERANCE * plate;
                 return Ok(Setting::Relief(f, (pa - below).max(1e4), above));
             }
@@ -534,12 +457,7 @@ fn setting_of(plan: &Plan, id: PartId, name: &str, value: &str) -> Result<Settin
                 (Trigger::Pressure { rise_pa, .. }, "pressure") => {
                     let pa = read(Dimension::Pressure)?;
                     let (low, high) = (0.1 * rise_pa, 3.0 * rise_pa);
-                    within(
-                        pa,
-                        low,
-                        high,
-                        "it turns to three times its nominal pressure",
-                    )?;
+                    within(pa, low, high, "it turns to three times its nominal pressure")?;
                     return Ok(Setting::Switch(o, pa));
                 }
                 (Trigger::Cam { .. }, "position") => {
@@ -548,21 +466,10 @@ fn setting_of(plan: &Plan, id: PartId, name: &str, value: &str) -> Result<Settin
                     };
                     let stroke = plan.nominal.pistons[p.index()].stroke_m;
                     let m = read(Dimension::Length)?;
-                    within(
-                        m,
-                        -0.1 * stroke,
-                        1.1 * stroke,
-                        "the rail is as long as the stroke",
-                    )?;
+                    within(m, -0.1 * stroke, 1.1 * stroke, "the rail is as long as the stroke")?;
                     return Ok(Setting::Cam(o, m));
                 }
-                (
-                    Trigger::Armature {
-                        delay: Delay::On(_) | Delay::Off(_),
-                        ..
-                    },
-                    "time",
-                ) => {
+                (Trigger::Armature { delay: Delay::On(_) | Delay::Off(_), .. }, "time") => {
                     let time = parse_duration(value).map_err(|e| bad(e.to_string()))?;
                     if time < SimTime::from_millis(1) || time > LONGEST {
                         return Err(bad("the dial goes from 1 ms to 10 h".to_owned()));
@@ -575,10 +482,5 @@ fn setting_of(plan: &Plan, id: PartId, name: &str, value: &str) -> Result<Settin
         }
     }
     let part = &plan.parts[id.index()];
-    Err(bad(format!(
-        "{} ({}) has no setting \"{}\"",
-        part.tag,
-        part.class,
-        clip(name)
-    )))
+    Err(bad(format!("{} ({}) has no setting \"{}\"", part.tag, part.class, clip(name))))
 }

@@ -33,13 +33,7 @@ const fn verb(
     example: &'static str,
     meaning: &'static str,
 ) -> VerbSpec {
-    VerbSpec {
-        verb,
-        syntax,
-        meaning,
-        cost,
-        example,
-    }
+    VerbSpec { verb, syntax, meaning, cost, example }
 }
 
 /// Every verb, in the order of the guide.
@@ -295,15 +289,11 @@ fn read(spec: &VerbSpec, w: &mut Words<'_>) -> Result<Action, WordsError> {
             let column = w.here();
             let text = w.text(spec, "the time")?;
             let span = parse_duration(&text).map_err(|e| spec.error(e.to_string(), column))?;
-            Action::Wait {
-                ns: span.as_nanos(),
-            }
+            Action::Wait { ns: span.as_nanos() }
         }
         "look" => Action::Look { part: part(w)? },
         "listen" => Action::Listen { part: part(w)? },
-        "feel" => Action::Feel {
-            at: w.want(spec, "the part")?,
-        },
+        "feel" => Action::Feel { at: w.want(spec, "the part")? },
         "plate" => Action::Plate { part: part(w)? },
         "volts" | "ohms" | "continuity" | "amps" => {
             let red = w.want(spec, "the first point")?;
@@ -315,9 +305,7 @@ fn read(spec: &VerbSpec, w: &mut Words<'_>) -> Result<Action, WordsError> {
                 _ => Action::Amps { red, black },
             }
         }
-        "clamp" => Action::Clamp {
-            at: w.want(spec, "the terminal or part")?,
-        },
+        "clamp" => Action::Clamp { at: w.want(spec, "the terminal or part")? },
         "gauge" => {
             let at = w.want(spec, "the test point or port")?;
             let column = w.here();
@@ -338,11 +326,7 @@ fn read(spec: &VerbSpec, w: &mut Words<'_>) -> Result<Action, WordsError> {
             side: w.choice(spec, &[("a", Side::A), ("b", Side::B)])?,
             finger: w.choice(
                 spec,
-                &[
-                    ("push", Finger::Push),
-                    ("latch", Finger::Latch),
-                    ("release", Finger::Release),
-                ],
+                &[("push", Finger::Push), ("latch", Finger::Latch), ("release", Finger::Release)],
             )?,
         },
         "swap plugs" => Action::SwapPlugs { part: part(w)? },
@@ -358,26 +342,16 @@ fn read(spec: &VerbSpec, w: &mut Words<'_>) -> Result<Action, WordsError> {
         "tag" => Action::Tag { part: part(w)? },
         "try" => Action::Try { part: part(w)? },
         "prove" => Action::Prove {},
-        "bleed" => Action::Bleed {
-            at: w.want(spec, "the part or test point")?,
-        },
+        "bleed" => Action::Bleed { at: w.want(spec, "the part or test point")? },
         "prop" => Action::Prop { part: part(w)? },
         "unprop" => Action::Unprop { part: part(w)? },
-        "open" => Action::Open {
-            at: w.want(spec, "the port")?,
-        },
-        "close" => Action::Close {
-            at: w.want(spec, "the port")?,
-        },
+        "open" => Action::Open { at: w.want(spec, "the port")? },
+        "close" => Action::Close { at: w.want(spec, "the port")? },
         "replace" => Action::Replace { part: part(w)? },
         "repair" => Action::Repair { part: part(w)? },
         "clean" => Action::Clean { part: part(w)? },
-        "predict" => Action::Predict {
-            text: w.text(spec, "the prediction")?,
-        },
-        "note" => Action::Note {
-            text: w.text(spec, "the note")?,
-        },
+        "predict" => Action::Predict { text: w.text(spec, "the prediction")? },
+        "note" => Action::Note { text: w.text(spec, "the note")? },
         "suspect" => {
             let column = w.here();
             let parts: Vec<String> = w
@@ -391,10 +365,7 @@ fn read(spec: &VerbSpec, w: &mut Words<'_>) -> Result<Action, WordsError> {
             }
             Action::Suspect { parts }
         }
-        "name" => Action::Name {
-            part: part(w)?,
-            mode: w.text(spec, "the fault")?,
-        },
+        "name" => Action::Name { part: part(w)?, mode: w.text(spec, "the fault")? },
         _ => Action::HandBack {},
     })
 }
@@ -434,11 +405,7 @@ impl fmt::Display for Action {
             Action::Override { part, side, finger } => {
                 write!(f, " {part} {} {}", side.word(), finger.word())
             }
-            Action::Adjust {
-                part,
-                setting,
-                value,
-            } => write!(f, " {part} {setting} {value}"),
+            Action::Adjust { part, setting, value } => write!(f, " {part} {setting} {value}"),
             Action::Predict { text } | Action::Note { text } => write!(f, " {text}"),
             Action::Suspect { parts } => write!(f, " {}", parts.join(", ")),
             Action::Name { part, mode } => write!(f, " {part} {mode}"),
@@ -484,11 +451,9 @@ mod tests {
 
     #[test]
     fn times_are_exact() {
-        for (line, ns) in [
-            ("wait 2 s", 2_000_000_000),
-            ("wait 1500 ms", 1_500_000_000),
-            ("wait 7 ns", 7),
-        ] {
+        for (line, ns) in
+            [("wait 2 s", 2_000_000_000), ("wait 1500 ms", 1_500_000_000), ("wait 7 ns", 7)]
+        {
             assert_eq!(parse(line), Ok(Action::Wait { ns }));
             assert_eq!(Action::Wait { ns }.to_string(), line);
         }
@@ -498,25 +463,10 @@ mod tests {
     fn slips_are_explained_where_they_are() {
         for (line, message, help, column) in [
             ("", "nothing is written", "verb", 1),
-            (
-                "pres S1",
-                "\"pres\" is no verb",
-                "did you mean \"press\"?",
-                1,
-            ),
+            ("pres S1", "\"pres\" is no verb", "did you mean \"press\"?", 1),
             ("press", "the part is missing", "press PART", 6),
-            (
-                "volts K1:A1",
-                "the second point is missing",
-                "volts K1:A1 K1:A2",
-                12,
-            ),
-            (
-                "override 1V1 c push",
-                "\"c\" is not a or b",
-                "push|latch|release",
-                14,
-            ),
+            ("volts K1:A1", "the second point is missing", "volts K1:A1 K1:A2", 12),
+            ("override 1V1 c push", "\"c\" is not a or b", "push|latch|release", 14),
             ("wait 2", "no unit", "wait 2 s", 6),
             ("gauge MP1 ten", "no range", "gauge", 11),
             ("press S1 S2", "\"S2\" is one word too many", "press S1", 10),

@@ -172,6 +172,7 @@ fn fifty_by_28(load_n: f64) -> Piston {
         leak: 0.0,
         load: Load { constant_n: load_n, along: Vec::new() },
         jammed: false,
+        propped: false,
     }
 }
 

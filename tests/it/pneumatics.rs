@@ -170,6 +170,7 @@ fn a_piston_pushes_with_its_area() {
         leak: 0.0,
         load: Load::default(),
         jammed: false,
+        propped: false,
     };
     let piston = b.piston(make, cap, rod, 0.0);
     let mut plant = Plant::nominal(Arc::new(b.finish().expect("plan")));

@@ -7,8 +7,22 @@ use std::process::Command;
 
 /// The modules in the order of the map: each may use only those before it.
 const ORDER: [&str; 16] = [
-    "base", "quantity", "diagnostic", "kernel", "electric", "fluid", "shift", "plant", "bench",
-    "fault", "session", "diagnosis", "scenario", "grade", "report", "cli",
+    "base",
+    "quantity",
+    "diagnostic",
+    "kernel",
+    "electric",
+    "fluid",
+    "shift",
+    "plant",
+    "bench",
+    "fault",
+    "session",
+    "diagnosis",
+    "scenario",
+    "grade",
+    "report",
+    "cli",
 ];
 
 fn root() -> &'static Path {

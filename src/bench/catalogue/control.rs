@@ -1,9 +1,7 @@
 //! The control side: supplies, contacts and what moves them, relays, lamps.
 
 use crate::electric::{Diode, Suppressor, WindingMake, tables};
-use crate::plant::{
-    BranchMake, BranchRole, Current, Delay, FuseMake, PlanBuilder, Tie, Trigger,
-};
+use crate::plant::{BranchMake, BranchRole, Current, Delay, FuseMake, PlanBuilder, Tie, Trigger};
 use crate::quantity::{Dimension, Supply, SupplyKind};
 
 use super::super::assembly::Assembly;
@@ -280,8 +278,7 @@ fn build_relay(a: &mut Assembly, f: &Fields) {
     let coil = coil(f, &RELAY_COIL);
     let winding = add_coil(a, "coil", &coil, a1, a2);
     let pick_up = f.optional("pick_up").unwrap_or(0.65);
-    let drop_out =
-        f.optional("drop_out").unwrap_or(if coil.supply.is_dc() { 0.2 } else { 0.45 });
+    let drop_out = f.optional("drop_out").unwrap_or(if coil.supply.is_dc() { 0.2 } else { 0.45 });
     let (operate, release) = (f.time("operate"), f.time("release"));
     let delay = match f.choice("function").as_str() {
         "on delay" => Delay::On(f.time("delay")),
@@ -389,7 +386,12 @@ const SUPPLY_FIELDS: [FieldSpec; 4] = [
         Some("0.2 ohm"),
         "Internal resistance",
     ),
-    field("behind", Part(&["Isolator"]), Some(""), "Isolator that feeds it; without one it is always live"),
+    field(
+        "behind",
+        Part(&["Isolator"]),
+        Some(""),
+        "Isolator that feeds it; without one it is always live",
+    ),
     field("earthed", Flag, Some("true"), "Minus or neutral bonded to protective earth"),
 ];
 
@@ -515,8 +517,18 @@ pub(super) const CLASSES: &[ClassSpec] = &[
         ports: "none",
         laws: "resistance; lit above 0.4 of its voltage",
         fields: &[
-            field("voltage", FieldKind::Supply, Some("24 V DC"), "Rated voltage and kind of current"),
-            field("power", Quantity(Dimension::Power, "0.05 W", "60 W"), Some("1 W"), "Rated power"),
+            field(
+                "voltage",
+                FieldKind::Supply,
+                Some("24 V DC"),
+                "Rated voltage and kind of current",
+            ),
+            field(
+                "power",
+                Quantity(Dimension::Power, "0.05 W", "60 W"),
+                Some("1 W"),
+                "Rated power",
+            ),
         ],
         rank: 2,
         port_list: nothing,
@@ -533,8 +545,18 @@ pub(super) const CLASSES: &[ClassSpec] = &[
         fields: &[
             CONTACTS,
             field("on", Part(&["Cylinder"]), None, "Cylinder whose rod carries the cam"),
-            field("from", Quantity(Dimension::Length, "-10 mm", "10 m"), None, "Start of the acting range"),
-            field("to", Quantity(Dimension::Length, "-10 mm", "20 m"), None, "End of the acting range"),
+            field(
+                "from",
+                Quantity(Dimension::Length, "-10 mm", "10 m"),
+                None,
+                "Start of the acting range",
+            ),
+            field(
+                "to",
+                Quantity(Dimension::Length, "-10 mm", "20 m"),
+                None,
+                "End of the acting range",
+            ),
             field(
                 "differential",
                 Quantity(Dimension::Length, "0.01 mm", "50 mm"),
@@ -556,7 +578,12 @@ pub(super) const CLASSES: &[ClassSpec] = &[
         laws: "acts at the rising, lets go at the falling pressure",
         fields: &[
             CONTACTS,
-            field("rise", Quantity(Dimension::Pressure, "0.1 bar", "700 bar"), None, "Acts at this pressure"),
+            field(
+                "rise",
+                Quantity(Dimension::Pressure, "0.1 bar", "700 bar"),
+                None,
+                "Acts at this pressure",
+            ),
             field(
                 "fall",
                 Quantity(Dimension::Pressure, "0.05 bar", "690 bar"),
@@ -570,4 +597,3 @@ pub(super) const CLASSES: &[ClassSpec] = &[
         build: build_pressure_switch,
     },
 ];
-

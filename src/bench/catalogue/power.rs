@@ -14,7 +14,12 @@ const FLOW: (&str, &str) = ("0.01 L/min", "2000 L/min");
 const PRESSURE: (&str, &str) = ("0.01 bar", "700 bar");
 
 /// Both ends of a two-port part as volumes, marked as its ports.
-fn two_ports(a: &mut Assembly, f: &Fields, first: &str, second: &str) -> (crate::base::VolumeId, crate::base::VolumeId) {
+fn two_ports(
+    a: &mut Assembly,
+    f: &Fields,
+    first: &str,
+    second: &str,
+) -> (crate::base::VolumeId, crate::base::VolumeId) {
     let (one, two) = (a.volume(f.tag(), first), a.volume(f.tag(), second));
     a.plan.port(first, one);
     a.plan.port(second, two);
@@ -60,7 +65,10 @@ fn build_relief(a: &mut Assembly, f: &Fields) {
         FlowLaw::Relief(Relief::rated(crack, full, f.quantity("rated_flow"))),
         Drive::None,
     );
-    a.plan.nameplate("setting", &format!("{:.0} bar at {:.0} L/min", full / 1e5, f.quantity("rated_flow") * 60_000.0));
+    a.plan.nameplate(
+        "setting",
+        &format!("{:.0} bar at {:.0} L/min", full / 1e5, f.quantity("rated_flow") * 60_000.0),
+    );
 }
 
 fn build_check(a: &mut Assembly, f: &Fields) {
@@ -165,11 +173,36 @@ pub(super) const CLASSES: &[ClassSpec] = &[
                 None,
                 "Volume displaced per revolution",
             ),
-            field("speed", Quantity(Dimension::RotationalSpeed, "100 rpm", "6000 rpm"), Some("1450 rpm"), "Speed of the motor"),
-            field("efficiency", Quantity(Dimension::Ratio, "30 %", "100 %"), Some("95 %"), "Volumetric efficiency at the rated pressure"),
-            field("rated_pressure", Quantity(Dimension::Pressure, "1 bar", "700 bar"), Some("100 bar"), "Pressure for which the efficiency holds"),
-            field("run_up", Quantity(Dimension::Time, "10 ms", "30 s"), Some("300 ms"), "Time to come up to speed"),
-            field("run_by", Parts(&["Relay", "Isolator", "Selector"]), Some(""), "Contactor and isolator that must both be closed; without any it always runs"),
+            field(
+                "speed",
+                Quantity(Dimension::RotationalSpeed, "100 rpm", "6000 rpm"),
+                Some("1450 rpm"),
+                "Speed of the motor",
+            ),
+            field(
+                "efficiency",
+                Quantity(Dimension::Ratio, "30 %", "100 %"),
+                Some("95 %"),
+                "Volumetric efficiency at the rated pressure",
+            ),
+            field(
+                "rated_pressure",
+                Quantity(Dimension::Pressure, "1 bar", "700 bar"),
+                Some("100 bar"),
+                "Pressure for which the efficiency holds",
+            ),
+            field(
+                "run_up",
+                Quantity(Dimension::Time, "10 ms", "30 s"),
+                Some("300 ms"),
+                "Time to come up to speed",
+            ),
+            field(
+                "run_by",
+                Parts(&["Relay", "Isolator", "Selector"]),
+                Some(""),
+                "Contactor and isolator that must both be closed; without any it always runs",
+            ),
         ],
         rank: 6,
         port_list: |_| words(&["S", "P"]),
@@ -184,8 +217,18 @@ pub(super) const CLASSES: &[ClassSpec] = &[
         ports: "P, T",
         laws: "shut below cracking, then flow in proportion to the pressure above it",
         fields: &[
-            field("setting", Quantity(Dimension::Pressure, PRESSURE.0, PRESSURE.1), None, "Pressure at the rated flow"),
-            field("cracking", Quantity(Dimension::Pressure, PRESSURE.0, PRESSURE.1), Some(""), "Cracking pressure; without it 0.93 of the setting"),
+            field(
+                "setting",
+                Quantity(Dimension::Pressure, PRESSURE.0, PRESSURE.1),
+                None,
+                "Pressure at the rated flow",
+            ),
+            field(
+                "cracking",
+                Quantity(Dimension::Pressure, PRESSURE.0, PRESSURE.1),
+                Some(""),
+                "Cracking pressure; without it 0.93 of the setting",
+            ),
             RATED_FLOW,
         ],
         rank: 4,
@@ -203,7 +246,12 @@ pub(super) const CLASSES: &[ClassSpec] = &[
         fields: &[
             RATED_FLOW,
             RATED_DROP,
-            field("cracking", Quantity(Dimension::Pressure, "0 bar", "20 bar"), Some("0.5 bar"), "Cracking pressure"),
+            field(
+                "cracking",
+                Quantity(Dimension::Pressure, "0 bar", "20 bar"),
+                Some("0.5 bar"),
+                "Cracking pressure",
+            ),
         ],
         rank: 4,
         port_list: |_| words(&["A", "B"]),
@@ -233,7 +281,12 @@ pub(super) const CLASSES: &[ClassSpec] = &[
         fields: &[
             RATED_FLOW,
             RATED_DROP,
-            field("check_flow", Quantity(Dimension::VolumeFlow, FLOW.0, FLOW.1), Some("40 L/min"), "Flow of the free direction at the rated drop"),
+            field(
+                "check_flow",
+                Quantity(Dimension::VolumeFlow, FLOW.0, FLOW.1),
+                Some("40 L/min"),
+                "Flow of the free direction at the rated drop",
+            ),
         ],
         rank: 4,
         port_list: |_| words(&["A", "B"]),
@@ -251,12 +304,42 @@ pub(super) const CLASSES: &[ClassSpec] = &[
             field("bore", Quantity(Dimension::Length, "4 mm", "1 m"), None, "Piston diameter"),
             field("rod", Quantity(Dimension::Length, "1 mm", "0.9 m"), None, "Rod diameter"),
             field("stroke", Quantity(Dimension::Length, "5 mm", "10 m"), None, "Stroke"),
-            field("start", Quantity(Dimension::Length, "0 mm", "10 m"), Some("0 mm"), "Position at the start; 0 is retracted"),
-            field("load", Quantity(Dimension::Force, "-1000 kN", "1000 kN"), Some("0 N"), "Constant force against extension; a lifted weight is positive"),
-            field("load_curve", Curve, Some(""), "More force against extension along the stroke, as [\"120 mm 0 kN\", \"180 mm 40 kN\"]"),
-            field("friction", Quantity(Dimension::Force, "0 N", "100 kN"), Some("100 N"), "Coulomb friction of seals and guides"),
-            field("viscous", Quantity(Dimension::DampingViscous, "1 N s/m", "1000000 N s/m"), Some("2000 N s/m"), "Viscous friction"),
-            field("seal_leakage", Quantity(Dimension::VolumeFlow, "0 cm3/min", "50 L/min"), Some("0 cm3/min"), "Leakage past the piston at 100 bar"),
+            field(
+                "start",
+                Quantity(Dimension::Length, "0 mm", "10 m"),
+                Some("0 mm"),
+                "Position at the start; 0 is retracted",
+            ),
+            field(
+                "load",
+                Quantity(Dimension::Force, "-1000 kN", "1000 kN"),
+                Some("0 N"),
+                "Constant force against extension; a lifted weight is positive",
+            ),
+            field(
+                "load_curve",
+                Curve,
+                Some(""),
+                "More force against extension along the stroke, as [\"120 mm 0 kN\", \"180 mm 40 kN\"]",
+            ),
+            field(
+                "friction",
+                Quantity(Dimension::Force, "0 N", "100 kN"),
+                Some("100 N"),
+                "Coulomb friction of seals and guides",
+            ),
+            field(
+                "viscous",
+                Quantity(Dimension::DampingViscous, "1 N s/m", "1000000 N s/m"),
+                Some("2000 N s/m"),
+                "Viscous friction",
+            ),
+            field(
+                "seal_leakage",
+                Quantity(Dimension::VolumeFlow, "0 cm3/min", "50 L/min"),
+                Some("0 cm3/min"),
+                "Leakage past the piston at 100 bar",
+            ),
         ],
         rank: 4,
         port_list: |_| words(&["A", "B"]),
@@ -272,8 +355,18 @@ pub(super) const CLASSES: &[ClassSpec] = &[
         laws: "p V^n constant (absolute) above the precharge, nothing below",
         fields: &[
             field("size", Quantity(Dimension::Volume, "0.01 L", "500 L"), None, "Gas volume"),
-            field("precharge", Quantity(Dimension::Pressure, "0 bar", "500 bar"), None, "Gas precharge at 20 degC"),
-            field("exponent", Quantity(Dimension::Ratio, "1", "1.7"), Some("1.4"), "Polytropic exponent: 1 slow, 1.4 fast"),
+            field(
+                "precharge",
+                Quantity(Dimension::Pressure, "0 bar", "500 bar"),
+                None,
+                "Gas precharge at 20 degC",
+            ),
+            field(
+                "exponent",
+                Quantity(Dimension::Ratio, "1", "1.7"),
+                Some("1.4"),
+                "Polytropic exponent: 1 slow, 1.4 fast",
+            ),
         ],
         rank: 4,
         port_list: |_| words(&["P"]),

@@ -191,7 +191,14 @@ fn build(a: &mut Assembly, f: &Fields) {
             }
         }
     }
-    a.plan.nameplate("rated flow", &format!("{:.0} L/min at {:.0} bar", f.quantity("rated_flow") * 60_000.0, f.quantity("rated_drop") / 1e5));
+    a.plan.nameplate(
+        "rated flow",
+        &format!(
+            "{:.0} L/min at {:.0} bar",
+            f.quantity("rated_flow") * 60_000.0,
+            f.quantity("rated_drop") / 1e5
+        ),
+    );
     a.plan.nameplate("rest", &f.choice("rest"));
 }
 
@@ -202,15 +209,18 @@ const FIELDS: [FieldSpec; 25] = {
         list[k] = COIL_FIELDS[k];
         k += 1;
     }
-    list[11] = field("ports", Text, Some("P A B T"), "Ports, separated by blanks (ISO 9461 markings)");
+    list[11] =
+        field("ports", Text, Some("P A B T"), "Ports, separated by blanks (ISO 9461 markings)");
     list[12] = field(
         "rest",
         Choice(&["spring offset", "spring centred", "detented"]),
         Some("spring centred"),
         "What the spool does when nothing drives it",
     );
-    list[13] = field("a", Text, Some("P-A B-T"), "Joined ports when solenoid a has shifted the spool");
-    list[14] = field("b", Text, Some("P-B A-T"), "Joined ports when solenoid b has shifted the spool");
+    list[13] =
+        field("a", Text, Some("P-A B-T"), "Joined ports when solenoid a has shifted the spool");
+    list[14] =
+        field("b", Text, Some("P-B A-T"), "Joined ports when solenoid b has shifted the spool");
     list[15] = field(
         "rest_joins",
         Text,
@@ -223,7 +233,12 @@ const FIELDS: [FieldSpec; 25] = {
         Some("closed"),
         "Centre of a spring-centred valve",
     );
-    list[17] = field("centre_joins", Text, Some(""), "Joined ports in the centre, instead of a named centre");
+    list[17] = field(
+        "centre_joins",
+        Text,
+        Some(""),
+        "Joined ports in the centre, instead of a named centre",
+    );
     list[18] = field(
         "rated_flow",
         Quantity(Dimension::VolumeFlow, "0.1 L/min", "2000 L/min"),
@@ -260,7 +275,8 @@ const FIELDS: [FieldSpec; 25] = {
         Some("5 cm3/min"),
         "Leakage from each port to T at 100 bar",
     );
-    list[24] = field("start", Choice(&["a", "b"]), Some("b"), "Position in which a detented valve starts");
+    list[24] =
+        field("start", Choice(&["a", "b"]), Some("b"), "Position in which a detented valve starts");
     list
 };
 

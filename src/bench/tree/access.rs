@@ -24,10 +24,7 @@ impl Record<'_> {
     /// Where to point when the record as a whole is meant: its name, or its first bracket.
     #[must_use]
     pub fn head(&self) -> Span {
-        self.name.map_or(
-            Span::new(self.span.start, self.span.start + 1),
-            |(_, span)| span,
-        )
+        self.name.map_or(Span::new(self.span.start, self.span.start + 1), |(_, span)| span)
     }
 }
 
@@ -46,10 +43,7 @@ impl Node {
                     Code::WRONG_TYPE,
                     "a text is wanted here; this is a bare word",
                 );
-                report.push(
-                    self.span,
-                    problem.help(format!("put it in quotes: \"{word}\"")),
-                );
+                report.push(self.span, problem.help(format!("put it in quotes: \"{word}\"")));
             }
             _ => self.wrong_type("a text in quotes", report),
         }
@@ -73,10 +67,8 @@ impl Node {
         };
         let whole = number.whole.and_then(|whole| u64::try_from(whole).ok());
         if whole.is_none() {
-            let message = format!(
-                "a whole number from 0 is wanted here; this is {}",
-                number.source
-            );
+            let message =
+                format!("a whole number from 0 is wanted here; this is {}", number.source);
             report.error(Code::NOT_WHOLE, self.span, message);
         }
         whole
@@ -120,11 +112,7 @@ impl Node {
                 return Some(Record { name, fields, span });
             }
             Value::Name(name) => {
-                return Some(Record {
-                    name: Some((name, span)),
-                    fields: &[],
-                    span,
-                });
+                return Some(Record { name: Some((name, span)), fields: &[], span });
             }
             Value::Tuple { name, .. } => {
                 let name = name.as_ref().map_or("", |(name, _)| name);
@@ -132,10 +120,7 @@ impl Node {
                     Code::WRONG_TYPE,
                     "a record is wanted here; these are values without field names",
                 );
-                report.push(
-                    span,
-                    problem.help(format!("write it as {name}(field: value)")),
-                );
+                report.push(span, problem.help(format!("write it as {name}(field: value)")));
             }
             _ => self.wrong_type("a record in round brackets", report),
         }
@@ -180,10 +165,7 @@ impl Node {
                     Code::WRONG_TYPE,
                     "a bare word is wanted here; this is a text",
                 );
-                report.push(
-                    self.span,
-                    problem.help(format!("leave out the quotes: {text}")),
-                );
+                report.push(self.span, problem.help(format!("leave out the quotes: {text}")));
             }
             _ => self.wrong_type("a bare word", report),
         }
@@ -201,10 +183,8 @@ impl Node {
             return Some(*value);
         }
         let names = || choices.iter().map(|(name, _)| *name);
-        let problem = Diagnostic::error(
-            Code::UNKNOWN_CHOICE,
-            format!("{word} is none of the choices here"),
-        );
+        let problem =
+            Diagnostic::error(Code::UNKNOWN_CHOICE, format!("{word} is none of the choices here"));
         report.push(self.span, problem.help(suggest(word, names())));
         None
     }
@@ -224,27 +204,16 @@ impl Node {
                 None
             }
             Value::Number(number) => {
-                let message = format!(
-                    "{} has no unit; {} is wanted",
-                    number.source,
-                    wanted.with_article()
-                );
-                let help = format!(
-                    "write it in quotes with its unit, such as \"{}\"",
-                    wanted.example()
-                );
-                report.push(
-                    self.span,
-                    Diagnostic::error(Code::MISSING_UNIT, message).help(help),
-                );
+                let message =
+                    format!("{} has no unit; {} is wanted", number.source, wanted.with_article());
+                let help =
+                    format!("write it in quotes with its unit, such as \"{}\"", wanted.example());
+                report.push(self.span, Diagnostic::error(Code::MISSING_UNIT, message).help(help));
                 None
             }
             _ => {
-                let wanted = format!(
-                    "{}, such as \"{}\",",
-                    wanted.with_article(),
-                    wanted.example()
-                );
+                let wanted =
+                    format!("{}, such as \"{}\",", wanted.with_article(), wanted.example());
                 self.wrong_type(&wanted, report);
                 None
             }
@@ -371,15 +340,8 @@ impl<'a> Fields<'a> {
     pub fn open(node: &'a Node, report: &mut Reporter<'_>) -> Option<Self> {
         let record = node.as_record(report)?;
         let left = distinct(record.fields, Code::DUPLICATE_FIELD, report);
-        let left = left
-            .into_iter()
-            .map(|field| (field.key.as_str(), field))
-            .collect();
-        Some(Fields {
-            record,
-            left,
-            asked: Vec::new(),
-        })
+        let left = left.into_iter().map(|field| (field.key.as_str(), field)).collect();
+        Some(Fields { record, left, asked: Vec::new() })
     }
 
     /// The record.
@@ -409,10 +371,7 @@ impl<'a> Fields<'a> {
                 None => format!("the field {key} is missing"),
             };
             let problem = Diagnostic::error(Code::MISSING_FIELD, message);
-            report.push(
-                self.record.head(),
-                problem.help(format!("add {key}: {example}")),
-            );
+            report.push(self.record.head(), problem.help(format!("add {key}: {example}")));
         }
         found
     }
@@ -426,10 +385,7 @@ impl<'a> Fields<'a> {
             };
             let message = format!("the field {} is not known{place}", field.key);
             let help = suggest(&field.key, self.asked.iter().copied());
-            report.push(
-                field.key_span,
-                Diagnostic::error(Code::UNKNOWN_FIELD, message).help(help),
-            );
+            report.push(field.key_span, Diagnostic::error(Code::UNKNOWN_FIELD, message).help(help));
         }
     }
 }

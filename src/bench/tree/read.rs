@@ -32,10 +32,7 @@ pub fn parse(file: &str, text: &str, diagnostics: &mut Diagnostics) -> Option<No
         diagnostics,
     };
     if text.len() > LARGEST_FILE {
-        let message = format!(
-            "the file has {} bytes; at most {LARGEST_FILE} are read",
-            text.len()
-        );
+        let message = format!("the file has {} bytes; at most {LARGEST_FILE} are read", text.len());
         let problem = Diagnostic::error(Code::TOO_LARGE, message).at(Place::file(file));
         reader.diagnostics.push(problem);
         return None;
@@ -113,8 +110,7 @@ impl Reader<'_> {
         if self.stopped {
             return;
         }
-        self.diagnostics
-            .push(problem.at(Place::new(self.file, span)));
+        self.diagnostics.push(problem.at(Place::new(self.file, span)));
         self.mistakes += 1;
         if self.mistakes >= MOST_MISTAKES {
             self.stop();
@@ -177,10 +173,7 @@ impl Reader<'_> {
         match line_end {
             Some(length) => self.at += length + 1,
             None => {
-                self.syntax(
-                    Span::new(start, start + 2),
-                    "this attribute is never closed",
-                );
+                self.syntax(Span::new(start, start + 2), "this attribute is never closed");
                 self.stop();
             }
         }
@@ -206,10 +199,7 @@ impl Reader<'_> {
         }
         let start = self.at;
         let Some(letter) = letter else {
-            self.syntax(
-                Span::new(start, start),
-                "the file ends where a value is wanted",
-            );
+            self.syntax(Span::new(start, start), "the file ends where a value is wanted");
             self.stop();
             return None;
         };
@@ -319,11 +309,7 @@ impl Reader<'_> {
             }
             let value = reader.value();
             let there = value.is_some();
-            fields.extend(value.map(|value| Field {
-                key,
-                key_span,
-                value,
-            }));
+            fields.extend(value.map(|value| Field { key, key_span, value }));
             there
         });
         self.closers.pop();
@@ -347,10 +333,7 @@ impl Reader<'_> {
         let quoted_key = self.peek() == Some('"');
         if quoted_key || self.raw_hashes().is_some() {
             // A text as field name is a slip worth its own words: look past it for a colon.
-            let length = self
-                .rest()
-                .get(1..)
-                .and_then(|rest| rest.find(['"', '\n', '\\']));
+            let length = self.rest().get(1..).and_then(|rest| rest.find(['"', '\n', '\\']));
             let end = length.map(|length| start + 1 + length);
             let closes = end.filter(|end| self.text.as_bytes().get(*end) == Some(&b'"'));
             if let (true, Some(end)) = (quoted_key, closes) {
@@ -432,11 +415,7 @@ impl Reader<'_> {
             }
             let value = reader.value();
             let there = value.is_some();
-            entries.extend(value.map(|value| Field {
-                key,
-                key_span,
-                value,
-            }));
+            entries.extend(value.map(|value| Field { key, key_span, value }));
             there
         });
         self.closers.pop();
@@ -449,9 +428,8 @@ impl Reader<'_> {
         let opened = Span::new(open, open + 1);
         loop {
             let Some(letter) = self.peek_after_blank() else {
-                let problem = Diagnostic::error(Code::SYNTAX, "this bracket is never closed").help(
-                    format!("a {} is missing, here or further down", quoted(close)),
-                );
+                let problem = Diagnostic::error(Code::SYNTAX, "this bracket is never closed")
+                    .help(format!("a {} is missing, here or further down", quoted(close)));
                 self.mistake(opened, problem);
                 self.stop();
                 return false;
@@ -461,21 +439,13 @@ impl Reader<'_> {
                 if letter == close {
                     self.at += 1;
                 } else {
-                    let message = format!(
-                        "{} is wanted here; this is {}",
-                        quoted(close),
-                        quoted(letter)
-                    );
+                    let message =
+                        format!("{} is wanted here; this is {}", quoted(close), quoted(letter));
                     let problem = Diagnostic::error(Code::SYNTAX, message);
                     self.mistake(span, problem.related(opened, "to close this"));
                     // A sign that closes a bracket further out is left for that one.
                     let outer = self.closers.len().saturating_sub(1);
-                    if !self
-                        .closers
-                        .iter()
-                        .take(outer)
-                        .any(|outer| *outer == letter)
-                    {
+                    if !self.closers.iter().take(outer).any(|outer| *outer == letter) {
                         self.at += 1;
                     }
                 }
@@ -628,10 +598,7 @@ impl Reader<'_> {
             '\\' | '"' | '\'' => letter,
             'x' => return self.hex_escape(start, 2).map(Some),
             'u' if self.eat('{') => {
-                let length = self
-                    .rest()
-                    .find('}')
-                    .filter(|length| (1..=6).contains(length));
+                let length = self.rest().find('}').filter(|length| (1..=6).contains(length));
                 let read = length.and_then(|length| {
                     let letter = self.hex_escape(start, length);
                     self.at += 1;
@@ -655,9 +622,8 @@ impl Reader<'_> {
     fn hex_escape(&mut self, start: usize, length: usize) -> Option<char> {
         let digits = self.rest().get(..length);
         let digits = digits.filter(|d| d.bytes().all(|b| b.is_ascii_hexdigit()));
-        let letter = digits
-            .and_then(|digits| u32::from_str_radix(digits, 16).ok())
-            .and_then(char::from_u32);
+        let letter =
+            digits.and_then(|digits| u32::from_str_radix(digits, 16).ok()).and_then(char::from_u32);
         if letter.is_none() {
             self.syntax(Span::new(start, self.at), "this escape names no character");
         } else {
@@ -681,10 +647,9 @@ impl Reader<'_> {
         };
         let closed = self.eat('\'');
         match letter {
-            Some(letter) if closed => Some(Node::new(
-                Value::Text(letter.to_string()),
-                Span::new(start, self.at),
-            )),
+            Some(letter) if closed => {
+                Some(Node::new(Value::Text(letter.to_string()), Span::new(start, self.at)))
+            }
             _ => {
                 let problem =
                     Diagnostic::error(Code::SYNTAX, "one character is wanted between these quotes");
@@ -712,10 +677,7 @@ impl Reader<'_> {
         self.at += length;
         let span = Span::new(start, self.at);
         if source.len() > LONGEST_NUMBER {
-            let message = format!(
-                "this number has {} characters; that is too many",
-                source.len()
-            );
+            let message = format!("this number has {} characters; that is too many", source.len());
             self.syntax(span, message);
             return None;
         }
@@ -734,14 +696,7 @@ impl Reader<'_> {
             self.not_finite(span);
             return None;
         }
-        Some(Node::new(
-            Value::Number(Number {
-                value,
-                whole,
-                source,
-            }),
-            span,
-        ))
+        Some(Node::new(Value::Number(Number { value, whole, source }), span))
     }
 }
 
@@ -757,14 +712,8 @@ fn read_number(source: &str) -> Option<(f64, Option<i128>)> {
     }
     for (prefix, radix) in [("0x", 16), ("0b", 2), ("0o", 8)] {
         if let Some(rest) = digits.strip_prefix(prefix) {
-            let rest = without_suffix(
-                rest,
-                if radix == 16 {
-                    &["i", "u"]
-                } else {
-                    &["i", "u", "f"]
-                },
-            );
+            let rest =
+                without_suffix(rest, if radix == 16 { &["i", "u"] } else { &["i", "u", "f"] });
             let whole = i128::from_str_radix(&rest.replace('_', ""), radix).ok()?;
             return signed(whole, negative, rest);
         }
@@ -772,10 +721,7 @@ fn read_number(source: &str) -> Option<(f64, Option<i128>)> {
     let plain = without_suffix(digits, &["i", "u", "f"]).replace('_', "");
     if !plain.is_empty() && plain.bytes().all(|b| b.is_ascii_digit()) {
         let value: f64 = plain.parse().ok()?;
-        let whole = plain
-            .parse::<i128>()
-            .ok()
-            .map(|whole| if negative { -whole } else { whole });
+        let whole = plain.parse::<i128>().ok().map(|whole| if negative { -whole } else { whole });
         return Some((if negative { -value } else { value }, whole));
     }
     let allowed = |b: u8| b.is_ascii_digit() || matches!(b, b'.' | b'e' | b'E' | b'+' | b'-');
@@ -790,11 +736,7 @@ fn signed(whole: i128, negative: bool, digits: &str) -> Option<(f64, Option<i128
     if digits.starts_with(['+', '-', '_']) {
         return None;
     }
-    let whole = if negative {
-        whole.checked_neg()?
-    } else {
-        whole
-    };
+    let whole = if negative { whole.checked_neg()? } else { whole };
     Some((whole as f64, Some(whole)))
 }
 
@@ -802,9 +744,7 @@ fn signed(whole: i128, negative: bool, digits: &str) -> Option<(f64, Option<i128
 fn without_suffix<'a>(digits: &'a str, kinds: &[&str]) -> &'a str {
     for kind in kinds {
         for size in ["8", "16", "32", "64", "128"] {
-            let stripped = digits
-                .strip_suffix(size)
-                .and_then(|rest| rest.strip_suffix(kind));
+            let stripped = digits.strip_suffix(size).and_then(|rest| rest.strip_suffix(kind));
             if let Some(rest) = stripped {
                 return rest;
             }

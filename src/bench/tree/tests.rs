@@ -53,8 +53,7 @@ fn agrees(node: &Node, other: &ron::Value) -> bool {
             fields.len() == map.len()
                 && fields.iter().all(|field| {
                     let key = Ron::String(field.key.clone());
-                    map.get(&key)
-                        .is_some_and(|value| agrees(&field.value, value))
+                    map.get(&key).is_some_and(|value| agrees(&field.value, value))
                 })
         }
         (Value::Record { fields, .. }, Ron::Seq(b)) => fields.is_empty() && b.is_empty(),
@@ -158,16 +157,8 @@ fn every_value_knows_its_place() {
     let node = read(BENCH).0.unwrap();
     let mut seen = Vec::new();
     walk(&node, BENCH, &mut seen);
-    for piece in [
-        "\"24 V DC\"",
-        "(2, 1)",
-        "FourThree",
-        "-1.5e3",
-        "0xFF",
-        "Empty()",
-        "'x'",
-        "None",
-    ] {
+    for piece in ["\"24 V DC\"", "(2, 1)", "FourThree", "-1.5e3", "0xFF", "Empty()", "'x'", "None"]
+    {
         assert!(seen.iter().any(|text| text == piece), "{piece}");
     }
     assert!(seen[0].starts_with("Bench(") && seen[0].ends_with(')'));
@@ -215,16 +206,8 @@ fn limits_are_diagnostics() {
     assert!(read(&deep(DEEPEST + 1)).1.has(Code::TOO_DEEP));
     assert!(read(&"(".repeat(1_000_000)).1.has(Code::TOO_DEEP));
     assert!(read(&"{".repeat(1_000_000)).1.has(Code::TOO_DEEP));
-    assert!(
-        read(&format!("[{}]", "1,".repeat(MOST_VALUES - 1)))
-            .0
-            .is_some()
-    );
-    assert!(
-        read(&format!("[{}]", "1,".repeat(MOST_VALUES)))
-            .1
-            .has(Code::TOO_MANY_VALUES)
-    );
+    assert!(read(&format!("[{}]", "1,".repeat(MOST_VALUES - 1))).0.is_some());
+    assert!(read(&format!("[{}]", "1,".repeat(MOST_VALUES))).1.has(Code::TOO_MANY_VALUES));
     assert!(read(&" ".repeat(LARGEST_FILE + 1)).1.has(Code::TOO_LARGE));
     assert!(read(" ").1.has(Code::EMPTY));
     assert!(read("1e999").1.has(Code::NOT_FINITE));
@@ -259,10 +242,7 @@ fn fields_are_taken_needed_and_left_over() {
     assert_eq!(delay.as_duration(&mut report), None);
     assert_eq!(fields.take("poles").unwrap().as_whole(&mut report), None);
     let kinds = [("Plain", 1), ("Latching", 2)];
-    assert_eq!(
-        fields.take("kind").unwrap().as_choice(&kinds, &mut report),
-        None
-    );
+    assert_eq!(fields.take("kind").unwrap().as_choice(&kinds, &mut report), None);
     fields.finish(&mut report);
     let mut sources = Sources::new();
     sources.add("t.ron", text);
@@ -288,29 +268,15 @@ fn values_come_out_in_si() {
     let supply = bench.take("supply").unwrap();
     assert_eq!(supply.as_supply(&mut report), Some(Supply::dc(24.0)));
     let parts = bench.take("parts").unwrap().as_map(&mut report).unwrap();
-    assert_eq!(
-        parts.iter().map(|p| p.key.as_str()).collect::<Vec<_>>(),
-        ["K1", "1V1", "1A1"]
-    );
+    assert_eq!(parts.iter().map(|p| p.key.as_str()).collect::<Vec<_>>(), ["K1", "1V1", "1A1"]);
     let mut cylinder = Fields::open(&parts[2].value, &mut report).unwrap();
     let bore = cylinder.take("bore").unwrap();
-    assert_eq!(
-        bore.as_quantity(Dimension::Length, &mut report),
-        Some(0.025)
-    );
+    assert_eq!(bore.as_quantity(Dimension::Length, &mut report), Some(0.025));
     let mut valve = Fields::open(&parts[1].value, &mut report).unwrap();
     assert!(valve.take("spare").is_none(), "None counts as missing");
     assert_eq!(valve.take("open").unwrap().as_flag(&mut report), Some(true));
     let mut relay = Fields::open(&parts[0].value, &mut report).unwrap();
-    assert_eq!(
-        relay
-            .take("contacts")
-            .unwrap()
-            .as_tuple(2, &mut report)
-            .unwrap()
-            .len(),
-        2
-    );
+    assert_eq!(relay.take("contacts").unwrap().as_tuple(2, &mut report).unwrap().len(), 2);
     assert!(found.is_empty());
     let mut report = Reporter::new("t.ron", &mut found);
     let stroke = cylinder.take("stroke").unwrap();

@@ -1,0 +1,89 @@
+//! The single faults that an interlock has to bear.
+
+use crate::base::{BranchId, ContactId, OperatorId, PartId, SpoolId};
+use crate::plant::{BranchRole, Condition, ContactFault, Element, Plan, Tie};
+
+/// A fault of one element.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Fault {
+    /// A contact that always conducts.
+    Welded(ContactId),
+    /// A contact that never conducts.
+    Dead(ContactId),
+    /// A wire that has come off.
+    WireOff(BranchId),
+    /// A relay, limit switch or pressure switch that stays acted (true) or at rest (false).
+    Stuck(OperatorId, bool),
+    /// A spool that stays where it is.
+    SpoolStuck(SpoolId),
+}
+
+impl Fault {
+    /// All single faults of `plan`, in the order of its elements.
+    #[must_use]
+    pub fn all(plan: &Plan) -> Vec<Fault> {
+        let contacts = (0..plan.contacts.len()).map(ContactId::new);
+        let wires = (0..plan.branches.len())
+            .filter(|&b| plan.branches[b].role == BranchRole::Wire)
+            .map(|b| Fault::WireOff(BranchId::new(b)));
+        let moved = (0..plan.operators.len())
+            .filter(|&o| plan.operators[o].tie != Tie::Hand)
+            .map(OperatorId::new);
+        contacts
+            .flat_map(|c| [Fault::Welded(c), Fault::Dead(c)])
+            .chain(wires)
+            .chain(moved.flat_map(|o| [Fault::Stuck(o, true), Fault::Stuck(o, false)]))
+            .chain((0..plan.spools.len()).map(|s| Fault::SpoolStuck(SpoolId::new(s))))
+            .collect()
+    }
+
+    /// What it is, in words.
+    #[must_use]
+    pub fn describe(&self, plan: &Plan) -> String {
+        match *self {
+            Fault::Welded(c) => format!("{} always conducts", plan.contacts[c.index()].name),
+            Fault::Dead(c) => format!("{} never conducts", plan.contacts[c.index()].name),
+            Fault::WireOff(b) => {
+                let wire = &plan.branches[b.index()];
+                let name = |n: crate::base::NodeId| plan.nodes[n.index()].name.as_str();
+                format!("the wire {} to {} is off", name(wire.a), name(wire.b))
+            }
+            Fault::Stuck(o, true) => format!("{} is stuck acted", plan.operators[o.index()].name),
+            Fault::Stuck(o, false) => {
+                format!("{} is stuck at rest", plan.operators[o.index()].name)
+            }
+            Fault::SpoolStuck(s) => format!("the spool of {} sticks", plan.spools[s.index()].name),
+        }
+    }
+
+    /// The element it is in.
+    fn element(&self) -> Element {
+        match *self {
+            Fault::Welded(c) | Fault::Dead(c) => Element::Contact(c),
+            Fault::WireOff(b) => Element::Branch(b),
+            Fault::Stuck(o, _) => Element::Operator(o),
+            Fault::SpoolStuck(s) => Element::Spool(s),
+        }
+    }
+
+    /// The part that it is in.
+    #[must_use]
+    pub fn part(&self, plan: &Plan) -> Option<PartId> {
+        let element = self.element();
+        plan.parts
+            .iter()
+            .position(|p| p.elements.iter().any(|(_, e)| *e == element))
+            .map(PartId::new)
+    }
+
+    /// Puts it into a condition.
+    pub fn apply(&self, condition: &mut Condition) {
+        match *self {
+            Fault::Welded(c) => condition.contacts[c.index()].fault = ContactFault::AlwaysClosed,
+            Fault::Dead(c) => condition.contacts[c.index()].fault = ContactFault::AlwaysOpen,
+            Fault::WireOff(b) => condition.branches[b.index()].ohm = f64::INFINITY,
+            Fault::Stuck(o, acted) => condition.operators[o.index()].stuck = Some(acted),
+            Fault::SpoolStuck(s) => condition.spools[s.index()].stuck = true,
+        }
+    }
+}

@@ -1,0 +1,6 @@
+mod codes;
+mod coins;
+mod multiple;
+mod properties;
+mod six_states;
+mod trees;
