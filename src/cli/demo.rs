@@ -64,7 +64,7 @@ pub fn play(
     list: &str,
     out: &mut dyn Write,
 ) -> Result<Vec<u8>, String> {
-    let text = Shipped.text(list)?;
+    let text = Shipped.text(list).map_err(|why| why.to_string())?;
     let lines = read_actions(&text).map_err(|problems| {
         problems.iter().map(|(n, p)| format!("line {n}: {p}")).collect::<String>()
     })?;

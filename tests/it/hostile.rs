@@ -5,7 +5,7 @@ use spoolbench::base::Stream;
 use spoolbench::bench;
 use spoolbench::diagnostic::{Diagnostics, Sources, render_all};
 use spoolbench::fault::Script;
-use spoolbench::scenario::{Shelf, Shipped, load};
+use spoolbench::scenario::{Shelf, Shipped, Unread, load};
 use spoolbench::session::{SessionConfig, read_journal};
 
 /// Changes `text` in one of several ways.
@@ -115,7 +115,7 @@ struct One<'a> {
 }
 
 impl Shelf for One<'_> {
-    fn text(&self, name: &str) -> Result<String, String> {
+    fn text(&self, name: &str) -> Result<String, Unread> {
         if name == self.name { Ok(self.text.to_owned()) } else { Shipped.text(name) }
     }
 }
