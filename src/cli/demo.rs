@@ -3,12 +3,15 @@
 use std::io::{self, Write};
 use std::path::Path;
 
-use crate::diagnostic::{Diagnostics, Sources};
+use crate::diagnostic::{Code, Diagnostics, Sources};
 use crate::grade::grade;
 use crate::scenario::{Scenario, Shelf, Shipped, load};
 use crate::session::{Entry, Header, JournalWriter, Session, read_actions};
 
 use super::{exit, grade as grade_verb, input};
+
+/// What to do when what is shipped fails.
+const MEND: &str = "this is a mistake of the program; please report it";
 
 /// Plays and grades both attempts; with a folder, writes attempts and grades there.
 pub fn demo(folder: Option<&Path>, out: &mut dyn Write, err: &mut dyn Write) -> io::Result<u8> {
@@ -16,7 +19,11 @@ pub fn demo(folder: Option<&Path>, out: &mut dyn Write, err: &mut dyn Write) -> 
     let name = "press-interlock.scenario.ron";
     let scenario = load(&Shipped, name, &mut sources, &mut found);
     input::complain(&found, &sources, err)?;
-    let Some(scenario) = scenario else { return Ok(exit::INTERNAL) };
+    let Some(scenario) = scenario else {
+        let line = input::problem(name, Code::INTERNAL, "a shipped scenario does not load", MEND);
+        writeln!(err, "{line}")?;
+        return Ok(exit::INTERNAL);
+    };
     writeln!(out, "{}\n\n{}\n", scenario.title, scenario.brief)?;
     let mut digests = Vec::new();
     for (learner, list) in
@@ -26,25 +33,26 @@ pub fn demo(folder: Option<&Path>, out: &mut dyn Write, err: &mut dyn Write) -> 
         let attempt = match play(&scenario, learner, list, out) {
             Ok(attempt) => attempt,
             Err(problem) => {
-                writeln!(err, "spoolbench: {list}: {problem}")?;
+                writeln!(err, "{}", input::problem(list, Code::INTERNAL, problem, MEND))?;
                 return Ok(exit::INTERNAL);
             }
         };
         let graded = match grade(&scenario, &attempt) {
             Ok(graded) => graded,
             Err(problem) => {
-                for line in grade_verb::refusal(&problem) {
-                    writeln!(err, "spoolbench: {line}")?;
+                for line in grade_verb::refusal(list, &problem).0 {
+                    writeln!(err, "{line}")?;
                 }
                 return Ok(exit::INTERNAL);
             }
         };
         writeln!(out, "\n{}", graded.text())?;
         if let Some(folder) = folder {
-            std::fs::create_dir_all(folder)?;
-            std::fs::write(folder.join(format!("{learner}.attempt.jsonl")), &attempt)?;
+            std::fs::create_dir_all(folder).map_err(|why| input::named(folder, &why))?;
+            let path = folder.join(format!("{learner}.attempt.jsonl"));
+            std::fs::write(&path, &attempt).map_err(|why| input::named(&path, &why))?;
             let json = serde_json::to_string_pretty(&graded).map_err(io::Error::other)?;
-            std::fs::write(folder.join(format!("{learner}.grade.json")), json + "\n")?;
+            input::save(&folder.join(format!("{learner}.grade.json")), &(json + "\n"))?;
         }
         digests.push(graded.digest);
     }

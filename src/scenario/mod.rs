@@ -9,5 +9,6 @@ mod rubric;
 mod shelf;
 
 pub use load::{Answer, FORMAT, Retest, Scenario, fetch, load, load_any, script_problem};
+pub use prompter::problem_code;
 pub use rubric::{Band, Criterion, Rubric};
 pub use shelf::{Disk, FILE_LIMIT, Shelf, Shipped, Unread};
