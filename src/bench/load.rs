@@ -222,7 +222,7 @@ fn check_pairs(parts: &[Authored], report: &mut Reporter) {
     for part in parts {
         let (fields, tag) = (&part.fields, part.fields.tag());
         for (class, less, more) in RISING {
-            if part.class.name != class || !fields.is_written(less) {
+            if part.class.name != class || !fields.is_sound(less) || !fields.is_sound(more) {
                 continue;
             }
             // A cylinder may start at the end of its stroke; the others must differ.
@@ -451,13 +451,14 @@ fn read_rung(node: &Node, panel: &Panel, list: &mut Vec<Wire>, report: &mut Repo
     }
     let loads = ["Relay", "Lamp", "Valve"];
     let is_load = |element: &&netlist::PathElement| {
-        // A part that is not there may have been meant as one.
+        // What is not there may have been meant as one.
         let part = panel.parts.iter().find(|p| p.fields.tag() == element.enter.tag);
-        part.is_none_or(|part| {
-            let contact = element.enter.marking.ends_with(|c: char| c.is_ascii_digit())
-                && element.enter.marking.bytes().all(|byte| byte.is_ascii_digit());
-            loads.contains(&part.class.name) && !contact
-        })
+        !panel.knows(&element.enter)
+            || !panel.knows(&element.leave)
+            || part.is_some_and(|part| {
+                let contact = element.enter.marking.bytes().all(|byte| byte.is_ascii_digit());
+                loads.contains(&part.class.name) && !contact
+            })
     };
     if !elements.iter().any(is_load) {
         report.warning(
@@ -574,7 +575,9 @@ fn assemble(
             return None;
         }
     };
-    for consumer in &consumers {
+    // With a wire left out after a mistake, these would only follow from it.
+    let sound = !report.diagnostics().has_errors();
+    for consumer in consumers.iter().filter(|_| sound) {
         let network = plan.network_of(consumer.node);
         let Some(feed) = supplies.iter().find(|s| plan.network_of(s.node) == network) else {
             report.warning(

@@ -3,11 +3,13 @@
 use std::io::{self, Write};
 use std::path::{Path, PathBuf};
 
-use crate::diagnostic::{Code, Diagnostics, Sources, json, one_lines};
+use crate::base::SimTime;
+use crate::diagnostic::{Code, Diagnostic, Diagnostics, Place, Sources, json, one_lines};
 use crate::fault::Script;
-use crate::scenario::{Shelf, fetch, load_any, script_problem};
+use crate::scenario::{Scenario, Shelf, fetch, load_any, problem_code, script_problem};
+use crate::session::Session;
 
-use super::{exit, input};
+use super::{exit, input, run};
 
 /// Checks `files` and prints what is wrong with them.
 pub fn check(
@@ -26,7 +28,12 @@ pub fn check(
         if path.extension().is_some_and(|e| e == "rhai") {
             check_script(&shelf, &name, &mut sources, &mut found);
         } else {
-            let _ = load_any(&shelf, &name, &mut sources, &mut found);
+            let scenario = load_any(&shelf, &name, &mut sources, &mut found);
+            if let Some(scenario) = scenario.filter(|scenario| !scenario.scripts.is_empty())
+                && let Err((code, message)) = begin(&scenario)
+            {
+                found.push(Diagnostic::error(code, message).at(Place::file(&name)));
+            }
         }
         if short {
             write!(err, "{}", one_lines(&found, &sources))?;
@@ -47,6 +54,17 @@ pub fn check(
         input::save(path, &(text + "\n"))?;
     }
     Ok(code)
+}
+
+/// Calls the scripts' `setup`, which is before anything happens.
+fn begin(scenario: &Scenario) -> Result<(), (Code, String)> {
+    let rig = scenario
+        .rig(scenario.seed)
+        .map_err(|problem| (problem_code(&problem), problem.to_string()))?;
+    Session::new(rig, scenario.config())
+        .idle(SimTime::ZERO)
+        .map(drop)
+        .map_err(|problem| (run::failure(&problem).0, problem.to_string()))
 }
 
 fn check_script(shelf: &dyn Shelf, name: &str, sources: &mut Sources, found: &mut Diagnostics) {

@@ -235,6 +235,13 @@ impl Reader<'_> {
         } else {
             JournalKind::BadField
         };
+        let message = match (kind, message.split('`').nth(1)) {
+            // The list of all that may stand there is long; the guide has it.
+            (JournalKind::UnknownAction, Some(word)) => {
+                format!("`{word}` is no word that may stand here")
+            }
+            _ => message,
+        };
         self.error(line, error.column(), kind, message);
     }
 

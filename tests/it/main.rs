@@ -2,11 +2,15 @@
 #![allow(clippy::disallowed_methods, clippy::expect_used, clippy::panic)]
 
 mod coils;
+mod commands;
 mod conservation;
 mod data;
+mod digests;
+mod guide;
 mod heat;
 mod hostile;
 mod hydraulics;
 mod machines;
+mod mistakes;
 mod pneumatics;
 mod tidy;
