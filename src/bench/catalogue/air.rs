@@ -142,6 +142,11 @@ fn build_regulator(a: &mut Assembly, f: &Fields) {
         let law = FlowLaw::Relief(Relief::rated(crack_pa, full_pa, kg_s));
         a.plan.flow("relief", outlet, room, law, Drive::None);
     }
+    if f.flag("backflow") {
+        // When the inlet is vented, the outlet empties backwards.
+        let law = FlowLaw::SonicPoppet(path, LIFT);
+        a.plan.flow("backflow", outlet, inlet, law, Drive::Pressure(inlet));
+    }
     a.plan.nameplate("setting", &format!("{:.1} bar", set_pa / 1e5));
     plate_conductance(a, path);
 }
@@ -568,6 +573,12 @@ pub(super) const CLASSES: &[ClassSpec] = &[
                 FieldKind::Flag,
                 Some("true"),
                 "Lets air out of the outlet 0.2 bar above the setting",
+            ),
+            field(
+                "backflow",
+                FieldKind::Flag,
+                Some("true"),
+                "Empties the outlet backwards when the inlet is vented; without it air stays trapped behind",
             ),
         ],
         rank: 4,
