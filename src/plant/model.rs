@@ -65,6 +65,8 @@ pub(crate) struct Live {
     pub networks: Vec<NetworkLive>,
     /// Winding current [A], signed for direct current, root-mean-square for alternating.
     pub winding_a: Vec<f64>,
+    /// Winding currents for the guards alone [A].
+    guarded_a: Vec<f64>,
     /// Flux linkage squared [V2s2].
     pub linkage2: Vec<f64>,
     /// Fuse current [A], as for windings.
@@ -200,6 +202,7 @@ impl Live {
         Live {
             networks,
             winding_a: vec![0.0; plan.windings.len()],
+            guarded_a: vec![0.0; plan.windings.len()],
             linkage2: vec![0.0; plan.windings.len()],
             fuse_a: vec![0.0; plan.fuses.len()],
             scratch_a: Vec::new(),
@@ -416,6 +419,23 @@ impl Model<'_> {
                     }
                 }
             }
+        }
+    }
+
+    /// Winding currents for the guards. On direct current they follow from the linkages without
+    /// solving the network.
+    fn guarded_currents(&mut self, y: &[f64]) {
+        let plan = self.plan;
+        if plan.networks.iter().any(|n| n.current != Current::Dc && !n.windings.is_empty()) {
+            self.electrics(y, false);
+        }
+        for (w, place) in plan.windings.iter().enumerate() {
+            self.live.guarded_a[w] = if place.linkage == NO_STATE {
+                self.live.winding_a[w]
+            } else {
+                let (gap, _, _) = self.status.gap(plan, self.actual, w, y);
+                y[place.linkage] * self.actual.windings[w].inverse_henry(gap).0
+            };
         }
     }
 
@@ -893,7 +913,7 @@ impl Model<'_> {
         }
         match (make.trigger, self.plan.operators[o].tie) {
             (Trigger::Armature { pick_a, drop_a, .. }, Tie::Winding(w)) => {
-                let i = self.live.winding_a[w.index()].abs();
+                let i = self.live.guarded_a[w.index()].abs();
                 if acting { drop_a - i } else { i - pick_a }
             }
             (Trigger::Cam { from_m, to_m, differential_m }, Tie::Piston(p)) => {
@@ -1010,7 +1030,7 @@ impl System for Model<'_> {
     }
 
     fn watch(&mut self, y: &[f64], values: &mut [f64]) {
-        self.electrics(y, false);
+        self.guarded_currents(y);
         let plan = self.plan;
         for (value, watch) in values.iter_mut().zip(&plan.watches) {
             *value = self.guard(*watch, y);
