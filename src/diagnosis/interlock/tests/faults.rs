@@ -88,7 +88,7 @@ fn breaks_under_single_faults_are_tried_on_the_press() {
 
 /// Run by hand: the time that all single faults of a bench of two axes take.
 #[test]
-#[ignore = "minutes"]
+#[ignore = "a minute in a debug build"]
 fn single_faults_of_two_axes() {
     let plan = super::two_axes();
     let faults = Fault::all(&plan);
