@@ -90,6 +90,23 @@ pub enum Verb {
         #[arg(long)]
         out: Option<PathBuf>,
     },
+    /// Explore the control circuit exhaustively: both coils, loss of supply, restart, stops, races.
+    Interlocks {
+        /// Bench file.
+        bench: PathBuf,
+        /// Also under every single fault, from the start and arising at any moment.
+        #[arg(long)]
+        faults: bool,
+        /// Most states of each exploration.
+        #[arg(long, default_value_t = 2_000_000)]
+        states: usize,
+        /// Write everything as JSON to this file.
+        #[arg(long)]
+        json: Option<PathBuf>,
+        /// Write confirmed breaks of the sound circuit as action lists to this folder.
+        #[arg(long)]
+        out: Option<PathBuf>,
+    },
     /// Print the author's guide.
     Guide,
     /// Say what a diagnostic code means and how to mend it.

@@ -3,12 +3,13 @@
 use std::io::{self, Write};
 use std::path::Path;
 
+use crate::base::SimTime;
 use crate::diagnostic::{Diagnostics, Sources};
 use crate::grade::grade;
 use crate::scenario::{Scenario, Shelf, Shipped, load};
-use crate::session::{Entry, Header, JournalWriter, Session, read_actions};
+use crate::session::{Entry, Header, JournalWriter, Outcome, Session, read_actions};
 
-use super::{exit, grade as grade_verb, input};
+use super::{exit, grade as grade_verb, input, run};
 
 /// Plays and grades both attempts; with a folder, writes attempts and grades there.
 pub fn demo(folder: Option<&Path>, out: &mut dyn Write, err: &mut dyn Write) -> io::Result<u8> {
@@ -45,11 +46,14 @@ pub fn demo(folder: Option<&Path>, out: &mut dyn Write, err: &mut dyn Write) -> 
             std::fs::write(folder.join(format!("{learner}.attempt.jsonl")), &attempt)?;
             let json = serde_json::to_string_pretty(&graded).map_err(io::Error::other)?;
             std::fs::write(folder.join(format!("{learner}.grade.json")), json + "\n")?;
+            let attempt = folder.join(format!("{learner}.attempt.jsonl"));
+            let trace = folder.join(format!("{learner}.trace.csv"));
+            record(&scenario, &attempt, &trace, err)?;
         }
         digests.push(graded.digest);
     }
     if let Some(folder) = folder {
-        writeln!(out, "attempts and grades are in {}", folder.display())?;
+        writeln!(out, "attempts, grades and traces are in {}", folder.display())?;
     }
     for (learner, digest) in ["careful", "hasty"].iter().zip(digests) {
         writeln!(out, "digest {learner} {digest}")?;
@@ -84,9 +88,36 @@ pub fn play(
         journal
             .record(&Entry { at: at.as_nanos(), action: line.action.clone() })
             .map_err(|e| e.to_string())?;
-        writeln!(out, "{at} > {}", line.action).map_err(|e| e.to_string())?;
-        super::console::show(&outcome, out).map_err(|e| e.to_string())?;
+        tell(&line.action.to_string(), at, &outcome, out).map_err(|e| e.to_string())?;
     }
-    drop(journal);
     Ok(bytes)
+}
+
+/// One action of the story in a line: what was done, and what came of it.
+fn tell(action: &str, at: SimTime, outcome: &Outcome, out: &mut dyn Write) -> io::Result<()> {
+    let mut came: Vec<&str> = outcome.lines.iter().map(String::as_str).collect();
+    came.extend(outcome.seen.iter().map(|s| s.text.as_str()));
+    let at = at.to_string();
+    writeln!(out, "{at:>10}  {action:<26} {}", came.join("; "))?;
+    for hazard in &outcome.hazards {
+        writeln!(out, "            !! {hazard}")?;
+    }
+    Ok(())
+}
+
+/// Traces worth a look: both coils, the ram and the pressures, every 50 ms.
+const PROBES: [&str; 6] = ["I:1V1.a", "I:1V1.b", "T:1V1.b", "x:1V1", "p:MP2", "s:1A1"];
+
+/// Runs the attempt again and records its traces.
+fn record(scenario: &Scenario, attempt: &Path, csv: &Path, err: &mut dyn Write) -> io::Result<()> {
+    let wish = run::Wish {
+        file: Path::new(&scenario.bench_file).to_path_buf(),
+        actions: Some(attempt.to_path_buf()),
+        until: None,
+        seed: None,
+        probes: PROBES.iter().map(|p| (*p).to_owned()).collect(),
+        every: "50 ms".to_owned(),
+        csv: Some(csv.to_path_buf()),
+    };
+    run::run_loaded(&wish, scenario, &mut io::sink(), err).map(|_| ())
 }

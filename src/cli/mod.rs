@@ -14,6 +14,7 @@ mod explain;
 mod grade;
 mod guide;
 mod input;
+mod interlocks;
 mod run;
 
 use std::io::Write;
@@ -37,6 +38,10 @@ pub fn dispatch(args: Args, out: &mut dyn Write, err: &mut dyn Write) -> u8 {
             grade::grade(&scenario, &attempts, json.as_deref(), threads, out, err)
         }
         Verb::Demo { out: folder } => demo::demo(folder.as_deref(), out, err),
+        Verb::Interlocks { bench, faults, states, json, out: folder } => {
+            let wish = interlocks::Wish { bench, faults, states, json, out: folder };
+            interlocks::interlocks(&wish, out, err)
+        }
         Verb::Guide => guide::guide(out),
         Verb::Explain { code } => explain::explain(code.as_deref(), out, err),
     };

@@ -289,10 +289,7 @@ pub fn read_journal(bytes: &[u8], config: &SessionConfig) -> Result<Attempt, Vec
             continue;
         }
         if !whole && number > 1 && is_cut_short(line) {
-            torn = Some(Torn {
-                line: number,
-                bytes: line.len(),
-            });
+            torn = Some(Torn { line: number, bytes: line.len() });
             break;
         }
         let text = match std::str::from_utf8(line) {

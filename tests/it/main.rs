@@ -4,6 +4,7 @@
 mod coils;
 mod conservation;
 mod data;
+mod digests;
 mod heat;
 mod hostile;
 mod hydraulics;

@@ -84,8 +84,7 @@ impl<'m, 'p> Checker<'m, 'p> {
         mut broken: impl FnMut(&Model, Packed, u128, &mut Scratch) -> bool,
     ) -> Finding {
         for n in 0..self.exploration.states.len() {
-            let state = self.exploration.states[n];
-            let on = self.model.energised(state, &mut self.scratch);
+            let (state, on) = (self.exploration.states[n], self.exploration.coils[n]);
             if broken(self.model, state, on, &mut self.scratch) {
                 return Finding { property, verdict: self.counterexample(property, n, &[]) };
             }
@@ -200,12 +199,12 @@ impl<'m, 'p> Checker<'m, 'p> {
             .collect();
         for n in 0..self.exploration.states.len() {
             let state = self.exploration.states[n];
+            if !self.is_quiet(n) {
+                continue;
+            }
             let depth = self.exploration.depth_of(n);
             if best.iter().all(|b| least(b) <= depth + 1) {
                 break;
-            }
-            if !self.is_quiet(state) {
-                continue;
             }
             for &k in &returns {
                 let input = &self.model.inputs[k];
@@ -250,8 +249,8 @@ impl<'m, 'p> Checker<'m, 'p> {
     }
 
     /// Nothing is on its way but pistons, and no push-button is held.
-    fn is_quiet(&mut self, state: Packed) -> bool {
-        let on = self.model.energised(state, &mut self.scratch);
+    fn is_quiet(&self, n: usize) -> bool {
+        let (state, on) = (self.exploration.states[n], self.exploration.coils[n]);
         self.model.is_settled(state, on)
             && (0..self.model.relays.len()).all(|k| self.model.timer_end(state, k).is_none())
             && (0..self.model.spools.len()).all(|k| self.model.spool_target(state, on, k).is_none())
@@ -264,8 +263,7 @@ impl<'m, 'p> Checker<'m, 'p> {
         let mut governed: Governed = self.model.stops().into_iter().map(|k| (k, 0)).collect();
         let limits = self.exploration.limits;
         for n in 0..self.exploration.states.len() {
-            let state = self.exploration.states[n];
-            let on = self.model.energised(state, &mut self.scratch);
+            let (state, on) = (self.exploration.states[n], self.exploration.coils[n]);
             if on == 0 || !self.model.is_settled(state, on) {
                 continue;
             }
@@ -325,7 +323,7 @@ impl<'m, 'p> Checker<'m, 'p> {
         let mut ends = vec![0_u8; self.model.pistons.len()];
         for n in 0..self.exploration.states.len() {
             let state = self.exploration.states[n];
-            coils |= self.model.energised(state, &mut self.scratch);
+            coils |= self.exploration.coils[n];
             for (o, seen) in acted.iter_mut().enumerate() {
                 *seen |= self.model.acts(state, OperatorId::new(o));
             }

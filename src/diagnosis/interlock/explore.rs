@@ -7,7 +7,7 @@ use super::element::Packed;
 use super::fluid::{IN, OUT};
 use super::model::{Model, Scratch};
 
-/// Most states of an exploration, whatever is asked for: about 0.7 GB.
+/// Most states of an exploration, whatever is asked for: about 1.2 GB.
 pub const STATE_CEILING: usize = 20_000_000;
 
 /// A move of the model.
@@ -48,14 +48,14 @@ impl Default for Limits {
     }
 }
 
-/// All moves from `state`, in a fixed order; true when the relays have settled.
+/// All moves from `state`, in a fixed order; returns the coils that are on.
 pub(crate) fn moves(
     model: &Model,
     state: Packed,
     limits: Limits,
     scratch: &mut Scratch,
     out: &mut Vec<(Move, Packed)>,
-) -> bool {
+) -> u128 {
     out.clear();
     let on = model.energised(state, scratch);
     let settled = settling(model, state, on, limits, out);
@@ -63,14 +63,14 @@ pub(crate) fn moves(
         out.push((Move::Fault, model.with_fault(state)));
     }
     if !settled {
-        return false;
+        return on;
     }
     for (k, input) in model.inputs.iter().enumerate() {
         let at = input.field.get(state);
         out.push((Move::Input(k as u16), input.field.set(state, 1 - at)));
     }
     machine_moves(model, state, on, scratch, out);
-    true
+    on
 }
 
 /// The moves of relays that disagree with their coils; true when there are none.
@@ -144,6 +144,8 @@ pub(crate) fn slow_moves(model: &Model, state: Packed, on: u128, out: &mut Vec<(
 #[derive(Clone, Debug)]
 pub(crate) struct Exploration {
     pub states: Vec<Packed>,
+    /// Coils that are on in each state.
+    pub coils: Vec<u128>,
     parents: Vec<u32>,
     by: Vec<Move>,
     /// Open addressing; entry is a state's number plus one. Never iterated over.
@@ -169,6 +171,7 @@ impl Exploration {
         let limits = Limits { states: limits.states.clamp(1, STATE_CEILING), ..limits };
         let mut e = Exploration {
             states: Vec::new(),
+            coils: Vec::new(),
             parents: Vec::new(),
             by: Vec::new(),
             index: vec![0; 1024],
@@ -186,7 +189,8 @@ impl Exploration {
                 level_end = e.states.len();
             }
             let state = e.states[at];
-            moves(model, state, limits, &mut scratch, &mut out);
+            let on = moves(model, state, limits, &mut scratch, &mut out);
+            e.coils.push(on);
             for &(by, next) in &out {
                 e.transitions += 1;
                 if e.find(next).is_none() {
@@ -198,6 +202,9 @@ impl Exploration {
                 }
             }
             at += 1;
+        }
+        for &state in &e.states[e.coils.len()..] {
+            e.coils.push(model.energised(state, &mut scratch));
         }
         e
     }

@@ -97,23 +97,20 @@ pub(crate) fn buzzing_and_races(checker: &mut Checker) -> Vec<Finding> {
     ]
 }
 
-fn is_settled(checker: &mut Checker, n: usize) -> bool {
-    let state = checker.exploration.states[n];
-    let on = checker.model.energised(state, &mut checker.scratch);
-    checker.model.is_settled(state, on)
+fn is_settled(checker: &Checker, n: usize) -> bool {
+    checker.model.is_settled(checker.exploration.states[n], checker.exploration.coils[n])
 }
 
 /// Reached states to which a relay move leads from state `n`.
-fn followers(checker: &mut Checker, n: usize) -> Vec<usize> {
-    let state = checker.exploration.states[n];
-    let on = checker.model.energised(state, &mut checker.scratch);
+fn followers(checker: &Checker, n: usize) -> Vec<usize> {
+    let (state, on) = (checker.exploration.states[n], checker.exploration.coils[n]);
     let mut out = Vec::new();
     settling(checker.model, state, on, checker.exploration.limits, &mut out);
     out.iter().filter_map(|&(_, next)| checker.exploration.find(next)).collect()
 }
 
 /// Where the relays settle from a component, given where they do from those it leads to.
-fn rest_of(checker: &mut Checker, component: &[usize], rests: &[u32]) -> u32 {
+fn rest_of(checker: &Checker, component: &[usize], rests: &[u32]) -> u32 {
     let mut found = NOWHERE;
     for &n in component {
         for m in followers(checker, n) {

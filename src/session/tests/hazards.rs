@@ -6,10 +6,7 @@ use super::*;
 /// A bench that has run: store charged, load held.
 fn charged() -> Session {
     let mut s = session();
-    assert_eq!(
-        hazards_of(&mut s, &["turn S4 on", "wait 20 s", "turn S4 off"]),
-        []
-    );
+    assert_eq!(hazards_of(&mut s, &["turn S4 on", "wait 20 s", "turn S4 off"]), []);
     s
 }
 
@@ -34,9 +31,7 @@ const DEAD: [&str; 14] = [
 /// `DEAD` without the lines that contain `left_out`, then `act`.
 fn without(left_out: &str, act: &[&str]) -> Vec<Hazard> {
     let mut s = charged();
-    let lines = DEAD
-        .iter()
-        .filter(|l| left_out.is_empty() || !l.contains(left_out));
+    let lines = DEAD.iter().filter(|l| left_out.is_empty() || !l.contains(left_out));
     let lines: Vec<&str> = lines.copied().collect();
     assert_eq!(hazards_of(&mut s, &lines), []);
     hazards_of(&mut s, act)
@@ -58,27 +53,15 @@ fn each_step_left_out_is_missed() {
     assert_eq!(without("gauge MPA", &TESTED), [Hazard::PressureUnproved]);
     assert_eq!(without("", &["replace 1V1"]), [Hazard::TesterUnproved]);
     // Proved before only.
-    assert_eq!(
-        without("", &["volts 1V1:a1 1V1:a2", "replace 1V1"]),
-        [Hazard::TesterUnproved]
-    );
+    assert_eq!(without("", &["volts 1V1:a1 1V1:a2", "replace 1V1"]), [Hazard::TesterUnproved]);
 }
 
 #[test]
 fn restoring_makes_every_proof_void() {
     let mut s = charged();
     assert_eq!(hazards_of(&mut s, &DEAD), []);
-    assert_eq!(
-        hazards_of(
-            &mut s,
-            &["unlock Q0", "restore Q0", "isolate Q0", "lock Q0"]
-        ),
-        []
-    );
-    assert_eq!(
-        hazards_of(&mut s, &["open 1V1:A"]),
-        [Hazard::NotTried, Hazard::PressureUnproved]
-    );
+    assert_eq!(hazards_of(&mut s, &["unlock Q0", "restore Q0", "isolate Q0", "lock Q0"]), []);
+    assert_eq!(hazards_of(&mut s, &["open 1V1:A"]), [Hazard::NotTried, Hazard::PressureUnproved]);
 }
 
 #[test]
@@ -104,14 +87,7 @@ fn a_start_that_works_is_no_try_out() {
 fn pressure_with_the_pump_running() {
     let mut s = session();
     let met = hazards_of(&mut s, &["turn S4 on", "wait 20 s", "open RV1:P"]);
-    assert_eq!(
-        met,
-        [
-            Hazard::NotIsolated,
-            Hazard::OpenedUnderPressure,
-            Hazard::PressureUnproved
-        ]
-    );
+    assert_eq!(met, [Hazard::NotIsolated, Hazard::OpenedUnderPressure, Hazard::PressureUnproved]);
 }
 
 #[test]
@@ -126,10 +102,7 @@ fn a_stopped_pump_is_no_dead_system() {
     );
     let mut s = charged();
     assert_eq!(hazards_of(&mut s, &safe), []);
-    assert_eq!(
-        hazards_of(&mut s, &["bleed AC1", "gauge MP2", "open AC1:P"]),
-        []
-    );
+    assert_eq!(hazards_of(&mut s, &["bleed AC1", "gauge MP2", "open AC1:P"]), []);
 }
 
 #[test]
@@ -138,11 +111,7 @@ fn a_load_on_the_oil_needs_a_prop() {
     let mut s = session();
     assert_eq!(
         hazards_of(&mut s, &lines),
-        [
-            Hazard::OpenedUnderPressure,
-            Hazard::OpenedUnderLoad,
-            Hazard::PressureUnproved
-        ]
+        [Hazard::OpenedUnderPressure, Hazard::OpenedUnderLoad, Hazard::PressureUnproved]
     );
     // It comes down.
     let rod = does(&mut s, "look 1A1").lines;
@@ -160,34 +129,13 @@ fn a_load_on_the_oil_needs_a_prop() {
 fn live_parts_and_open_fuses() {
     let mut s = session();
     let met = hazards_of(&mut s, &["replace H1"]);
-    assert_eq!(
-        met,
-        [Hazard::NotIsolated, Hazard::TesterUnproved],
-        "its contact is open"
-    );
+    assert_eq!(met, [Hazard::NotIsolated, Hazard::TesterUnproved], "its contact is open");
     let met = hazards_of(&mut s, &["replace F1"]);
-    assert_eq!(
-        met,
-        [
-            Hazard::NotIsolated,
-            Hazard::LiveWork,
-            Hazard::TesterUnproved
-        ]
-    );
+    assert_eq!(met, [Hazard::NotIsolated, Hazard::LiveWork, Hazard::TesterUnproved]);
     let met = hazards_of(&mut s, &["repair W1"]);
     assert!(met.contains(&Hazard::LiveWork));
     // A circuit without fluid needs its own isolator only.
-    hazards_of(
-        &mut s,
-        &[
-            "isolate Q0",
-            "lock Q0",
-            "try S1",
-            "prove",
-            "volts F1:1 PE",
-            "prove",
-        ],
-    );
+    hazards_of(&mut s, &["isolate Q0", "lock Q0", "try S1", "prove", "volts F1:1 PE", "prove"]);
     assert_eq!(hazards_of(&mut s, &["replace F1", "repair W1"]), []);
 }
 
@@ -214,20 +162,11 @@ fn meters_on_the_wrong_range() {
 fn relief_up_to_its_plate() {
     let mut s = session();
     assert_eq!(hazards_of(&mut s, &["adjust RV1 pressure 70 bar"]), []);
-    assert_eq!(
-        hazards_of(&mut s, &["adjust RV1 pressure 75 bar"]),
-        [Hazard::ReliefAbovePlate]
-    );
-    assert!(
-        s.act(parse("adjust RV1 pressure 200 bar").unwrap())
-            .is_err()
-    );
+    assert_eq!(hazards_of(&mut s, &["adjust RV1 pressure 75 bar"]), [Hazard::ReliefAbovePlate]);
+    assert!(s.act(parse("adjust RV1 pressure 200 bar").unwrap()).is_err());
     hazards_of(&mut s, &["turn S4 on", "wait 60 s"]);
     let out = does(&mut s, "gauge MP1 100 bar");
-    assert!(
-        (out.readings[0].value.unwrap() - 75.0).abs() < 1.0,
-        "{out:?}"
-    );
+    assert!((out.readings[0].value.unwrap() - 75.0).abs() < 1.0, "{out:?}");
 }
 
 #[test]
@@ -235,10 +174,7 @@ fn override_against_a_coil() {
     let mut s = session();
     hazards_of(&mut s, &["hold S3", "wait 1 s"]);
     assert_eq!(hazards_of(&mut s, &["override 1V1 b push"]), []);
-    assert_eq!(
-        hazards_of(&mut s, &["override 1V1 a push"]),
-        [Hazard::OverrideAgainstCoil]
-    );
+    assert_eq!(hazards_of(&mut s, &["override 1V1 a push"]), [Hazard::OverrideAgainstCoil]);
     hazards_of(&mut s, &["release S3", "wait 1 s"]);
     assert_eq!(hazards_of(&mut s, &["override 1V1 a push"]), []);
 }
@@ -258,28 +194,13 @@ fn a_fuse_that_blows_again() {
     let blow = |s: &mut Session| {
         let part = s.plan().part("H1").unwrap();
         let branch = s.plan().lamps[0].branch;
-        s.rig
-            .plant_mut()
-            .alter(part, |c| c.branches[branch.index()].ohm = 0.1);
+        s.rig.plant_mut().alter(part, |c| c.branches[branch.index()].ohm = 0.1);
         hazards_of(s, &["hold S1", "wait 2 s", "release S1"]);
         assert!(does(s, "look F1").lines[0].contains("blown"));
-        hazards_of(
-            s,
-            &[
-                "isolate Q0",
-                "lock Q0",
-                "try S1",
-                "prove",
-                "volts F1:1 F1:2",
-                "prove",
-            ],
-        )
+        hazards_of(s, &["isolate Q0", "lock Q0", "try S1", "prove", "volts F1:1 F1:2", "prove"])
     };
     assert_eq!(blow(&mut s), []);
-    assert_eq!(
-        hazards_of(&mut s, &["replace F1", "unlock Q0", "restore Q0"]),
-        []
-    );
+    assert_eq!(hazards_of(&mut s, &["replace F1", "unlock Q0", "restore Q0"]), []);
     assert_eq!(blow(&mut s), []);
     assert_eq!(hazards_of(&mut s, &["replace F1"]), [Hazard::FuseAgain]);
     // With the cause mended in between it is no habit.
@@ -323,34 +244,17 @@ fn what_is_left_at_hand_back() {
     let mut s = session();
     hazards_of(
         &mut s,
-        &[
-            "override 1V1 a latch",
-            "override 1V1 a release",
-            "isolate Q0",
-            "lock Q0",
-        ],
+        &["override 1V1 a latch", "override 1V1 a release", "isolate Q0", "lock Q0"],
     );
     assert_eq!(hazards_of(&mut s, &["hand back"]), [Hazard::LeftOpen]);
     let mut s = session();
-    hazards_of(
-        &mut s,
-        &[
-            "prop 1A1",
-            "unprop 1A1",
-            "isolate Q0",
-            "lock Q0",
-            "unlock Q0",
-        ],
-    );
+    hazards_of(&mut s, &["prop 1A1", "unprop 1A1", "isolate Q0", "lock Q0", "unlock Q0"]);
     assert_eq!(hazards_of(&mut s, &["hand back"]), []);
 }
 
 #[test]
 fn a_critical_hazard_ends_the_attempt_when_the_scenario_says_so() {
-    let config = SessionConfig {
-        stop_on_critical: true,
-        ..SessionConfig::default()
-    };
+    let config = SessionConfig { stop_on_critical: true, ..SessionConfig::default() };
     let mut s = Session::new(Rig::sound(Plant::nominal(bench())), config);
     does(&mut s, "gauge MP1 6 bar");
     assert_eq!(s.ended(), None);

@@ -12,29 +12,11 @@ fn divider(current: Current, volts: f64, upper: f64, lower: f64) -> (Plant, [Nod
     b.part("G1", "DcSupply", "");
     let (plus, minus) = (b.terminal("+"), b.terminal("-"));
     b.supply(current, plus, minus, volts, 0.01, None);
-    b.branch(
-        "bond",
-        BranchRole::Resistor,
-        minus,
-        PlanBuilder::EARTH,
-        BranchMake::ohm(1e-3),
-    );
+    b.branch("bond", BranchRole::Resistor, minus, PlanBuilder::EARTH, BranchMake::ohm(1e-3));
     b.part("R1", "Resistor", "");
     let end = b.terminal("1");
-    b.branch(
-        "upper",
-        BranchRole::Resistor,
-        plus,
-        end,
-        BranchMake::ohm(upper),
-    );
-    b.branch(
-        "lower",
-        BranchRole::Resistor,
-        end,
-        minus,
-        BranchMake::ohm(lower),
-    );
+    b.branch("upper", BranchRole::Resistor, plus, end, BranchMake::ohm(upper));
+    b.branch("lower", BranchRole::Resistor, end, minus, BranchMake::ohm(lower));
     let mut plant = Plant::nominal(Arc::new(b.finish().unwrap()));
     plant.advance(SimTime::from_millis(10), false).unwrap();
     (plant, [plus, minus, end])
@@ -50,10 +32,7 @@ fn volts(plant: &mut Plant, red: NodeId, black: NodeId) -> (Option<f64>, String)
 #[test]
 fn the_voltmeter_loads_the_circuit() {
     let (mut plant, [plus, minus, end]) = divider(Current::Dc, 24.0, 1e7, f64::INFINITY);
-    assert_eq!(
-        volts(&mut plant, end, minus),
-        (Some(11.43), "11.43 V DC".to_owned())
-    );
+    assert_eq!(volts(&mut plant, end, minus), (Some(11.43), "11.43 V DC".to_owned()));
     assert_eq!(volts(&mut plant, plus, minus).1, "24.00 V DC");
     assert_eq!(volts(&mut plant, minus, plus).1, "-24.00 V DC");
     assert_eq!(volts(&mut plant, minus, minus).1, "0.0000 V DC");
@@ -82,12 +61,8 @@ fn ranges_change_by_themselves() {
 fn the_ohmmeter_sees_the_parallel_path() {
     let mut b = PlanBuilder::new("parallel", 20.0);
     b.part("R1", "Resistor", "");
-    let (one, two, mid, loose) = (
-        b.terminal("1"),
-        b.terminal("2"),
-        b.terminal("3"),
-        b.terminal("4"),
-    );
+    let (one, two, mid, loose) =
+        (b.terminal("1"), b.terminal("2"), b.terminal("3"), b.terminal("4"));
     b.branch("r", BranchRole::Resistor, one, two, BranchMake::ohm(100.0));
     b.branch("s", BranchRole::Resistor, one, mid, BranchMake::ohm(150.0));
     b.branch("t", BranchRole::Resistor, mid, two, BranchMake::ohm(50.0));
@@ -126,11 +101,7 @@ fn a_live_circuit_blows_the_ohmmeter() {
     let m = instrument::ohms(&mut plant, ("a", plus), ("b", minus), false);
     assert!(m.misuse.is_some() && !m.reading.valid);
     let (mut plant, [plus, minus, _]) = divider(Current::Dc, 0.4, 1e3, 1e3);
-    assert!(
-        instrument::ohms(&mut plant, ("a", plus), ("b", minus), false)
-            .misuse
-            .is_none()
-    );
+    assert!(instrument::ohms(&mut plant, ("a", plus), ("b", minus), false).misuse.is_none());
 }
 
 #[test]
@@ -160,12 +131,8 @@ fn gauges_step_and_fit_once() {
     does(&mut s, "gauge MP1");
     assert_eq!((fitted - start).as_secs_f64(), 60.0);
     assert_eq!((s.now() - fitted).as_secs_f64(), 10.0);
-    let bar = s
-        .rig()
-        .clone()
-        .plant_mut()
-        .read(Probe::Pressure(crate::base::VolumeId::new(1)))
-        / 1e5;
+    let bar =
+        s.rig().clone().plant_mut().read(Probe::Pressure(crate::base::VolumeId::new(1))) / 1e5;
     assert_eq!(first.value, Some(bar.round()));
     assert_eq!(first.text, format!("{bar:.0} bar (250 bar gauge)"));
     assert!(s.act(parse("gauge MP1 99 bar").unwrap()).is_err());
@@ -174,14 +141,8 @@ fn gauges_step_and_fit_once() {
 #[test]
 fn a_coil_warms_up_to_hand_and_thermometer() {
     let mut s = session();
-    assert_eq!(
-        does(&mut s, "feel 1V1").lines[0],
-        "1V1 is no warmer than the room"
-    );
-    assert_eq!(
-        does(&mut s, "temperature 1V1").readings[0].value,
-        Some(20.0)
-    );
+    assert_eq!(does(&mut s, "feel 1V1").lines[0], "1V1 is no warmer than the room");
+    assert_eq!(does(&mut s, "temperature 1V1").readings[0].value, Some(20.0));
     hazards_of(&mut s, &["hold S2", "wait 10 min"]);
     assert!(does(&mut s, "feel 1V1").lines[0].contains("hot"));
     assert!(does(&mut s, "temperature 1V1").readings[0].value.unwrap() > 50.0);

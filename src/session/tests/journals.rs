@@ -32,12 +32,7 @@ fn live() -> (Vec<u8>, SessionLog) {
         let at = s.now() + SimTime::from_millis(137 * k as u64);
         let action = parse(line).unwrap();
         s.act_at(at, action.clone()).unwrap();
-        writer
-            .record(&Entry {
-                at: at.as_nanos(),
-                action,
-            })
-            .unwrap();
+        writer.record(&Entry { at: at.as_nanos(), action }).unwrap();
     }
     (file, s.into_log())
 }
@@ -53,12 +48,8 @@ fn a_replay_is_the_same_session() {
     let attempt = read(&file).unwrap();
     assert_eq!(attempt.torn, None);
     assert_eq!(attempt.entries.len(), LINES.len());
-    let again = replay(
-        Rig::sound(Plant::new(bench(), 7)),
-        SessionConfig::default(),
-        &attempt,
-    )
-    .unwrap();
+    let again =
+        replay(Rig::sound(Plant::new(bench(), 7)), SessionConfig::default(), &attempt).unwrap();
     assert_eq!(again.into_log(), log);
     assert!(log.entries.iter().any(|e| !e.outcome.readings.is_empty()));
     assert_eq!(log.digest.len(), 64);
@@ -74,10 +65,7 @@ fn a_replay_refuses_what_no_session_wrote() {
         let rig = Rig::sound(Plant::new(bench(), seed));
         replay(rig, SessionConfig::default(), &attempt).map(Session::into_log)
     };
-    assert_eq!(
-        again(8, &|_| {}),
-        Err(ReplayError::OtherSeed { attempt: 7, rig: 8 })
-    );
+    assert_eq!(again(8, &|_| {}), Err(ReplayError::OtherSeed { attempt: 7, rig: 8 }));
     let early = again(7, &|a| a.entries[3].at = a.entries[2].at);
     assert!(matches!(early, Err(ReplayError::Action { index: 3, .. })));
     let after = again(7, &|a| {
@@ -92,11 +80,7 @@ fn a_replay_refuses_what_no_session_wrote() {
 fn one_torn_last_line_is_left_out() {
     let (file, _) = live();
     let whole = read(&file).unwrap();
-    let last = file[..file.len() - 1]
-        .iter()
-        .rposition(|b| *b == b'\n')
-        .unwrap()
-        + 1;
+    let last = file[..file.len() - 1].iter().rposition(|b| *b == b'\n').unwrap() + 1;
     for cut in last + 1..file.len() - 1 {
         let attempt = read(&file[..cut]).unwrap();
         assert_eq!(attempt.entries, whole.entries[..LINES.len() - 1]);
@@ -112,10 +96,7 @@ fn one_torn_last_line_is_left_out() {
     let mut middle = file[..last - 5].to_vec();
     middle.push(b'\n');
     middle.extend(&file[last..]);
-    assert_eq!(
-        read(&middle),
-        Err(vec![(LINES.len(), JournalKind::NotJson)])
-    );
+    assert_eq!(read(&middle), Err(vec![(LINES.len(), JournalKind::NotJson)]));
     assert_eq!(read(&file[..20]), Err(vec![(1, JournalKind::NotJson)]));
 }
 
@@ -133,39 +114,15 @@ fn hostile_lines_are_all_reported() {
     let good = r#"{"at":5,"do":{"verb":"press","part":"S1"}}"#;
     assert!(with(&[good, good]).is_ok());
     let deep = "[".repeat(10_000);
-    let long = format!(
-        r#"{{"at":5,"do":{{"verb":"note","text":"{}"}}}}"#,
-        "x".repeat(20_000)
-    );
+    let long = format!(r#"{{"at":5,"do":{{"verb":"note","text":"{}"}}}}"#, "x".repeat(20_000));
     let cases: [(&str, JournalKind); 17] = [
-        (
-            r#"{"at":5,"do":{"verb":"fly","part":"S1"}}"#,
-            JournalKind::UnknownAction,
-        ),
-        (
-            r#"{"at":5,"do":{"verb":"press","part":"S1","x":1}}"#,
-            JournalKind::UnknownField,
-        ),
-        (
-            r#"{"at":5,"do":{"verb":"hand_back","x":1}}"#,
-            JournalKind::UnknownField,
-        ),
-        (
-            r#"{"at":5,"do":{"verb":"prove","part":"S1"}}"#,
-            JournalKind::UnknownField,
-        ),
-        (
-            r#"{"at":5,"reading":3,"do":{"verb":"prove"}}"#,
-            JournalKind::UnknownField,
-        ),
-        (
-            r#"{"at":5,"at":6,"do":{"verb":"prove"}}"#,
-            JournalKind::DuplicateField,
-        ),
-        (
-            r#"{"at":5,"do":{"verb":"press","part":"S1","part":"S2"}}"#,
-            JournalKind::DuplicateField,
-        ),
+        (r#"{"at":5,"do":{"verb":"fly","part":"S1"}}"#, JournalKind::UnknownAction),
+        (r#"{"at":5,"do":{"verb":"press","part":"S1","x":1}}"#, JournalKind::UnknownField),
+        (r#"{"at":5,"do":{"verb":"hand_back","x":1}}"#, JournalKind::UnknownField),
+        (r#"{"at":5,"do":{"verb":"prove","part":"S1"}}"#, JournalKind::UnknownField),
+        (r#"{"at":5,"reading":3,"do":{"verb":"prove"}}"#, JournalKind::UnknownField),
+        (r#"{"at":5,"at":6,"do":{"verb":"prove"}}"#, JournalKind::DuplicateField),
+        (r#"{"at":5,"do":{"verb":"press","part":"S1","part":"S2"}}"#, JournalKind::DuplicateField),
         (
             r#"{"at":5,"do":{"verb":"press","verb":"hold","part":"S1"}}"#,
             JournalKind::DuplicateField,
@@ -173,27 +130,16 @@ fn hostile_lines_are_all_reported() {
         (r#"{"at":5,"do":{"verb":"press"}}"#, JournalKind::BadField),
         (r#"{"at":5.5,"do":{"verb":"prove"}}"#, JournalKind::BadField),
         (r#"{"at":-5,"do":{"verb":"prove"}}"#, JournalKind::BadField),
-        (
-            r#"{"at":5,"do":{"verb":"wait","ns":1e30}}"#,
-            JournalKind::BadField,
-        ),
+        (r#"{"at":5,"do":{"verb":"wait","ns":1e30}}"#, JournalKind::BadField),
         (r#"{"at":5,"do":{"verb":"prove"}} {}"#, JournalKind::NotJson),
         ("", JournalKind::NotJson),
-        (
-            r#"{"at":99999999999999999,"do":{"verb":"prove"}}"#,
-            JournalKind::TooLate,
-        ),
+        (r#"{"at":99999999999999999,"do":{"verb":"prove"}}"#, JournalKind::TooLate),
         (&deep, JournalKind::BadField),
         (&long, JournalKind::TooLong),
     ];
     for (line, kind) in cases {
         let found = with(&[good, line, good]);
-        assert_eq!(
-            found,
-            Err(vec![(3, kind)]),
-            "{}",
-            &line[..line.len().min(70)]
-        );
+        assert_eq!(found, Err(vec![(3, kind)]), "{}", &line[..line.len().min(70)]);
     }
     // All at once, in order.
     let all: Vec<&str> = cases.iter().map(|c| c.0).collect();
@@ -214,21 +160,12 @@ fn headers_and_sizes() {
         read(format!("{}\n", serde_json::to_string(&h).unwrap()).as_bytes())
     };
     assert!(header(&|_| {}).is_ok());
-    assert_eq!(
-        header(&|h| h.version = 2),
-        Err(vec![(1, JournalKind::OtherVersion)])
-    );
-    assert_eq!(
-        header(&|h| h.format.clear()),
-        Err(vec![(1, JournalKind::OtherVersion)])
-    );
+    assert_eq!(header(&|h| h.version = 2), Err(vec![(1, JournalKind::OtherVersion)]));
+    assert_eq!(header(&|h| h.format.clear()), Err(vec![(1, JournalKind::OtherVersion)]));
     assert_eq!(read(b""), Err(vec![(1, JournalKind::Empty)]));
     assert_eq!(read(b"{}\n"), Err(vec![(1, JournalKind::NoHeader)]));
     assert_eq!(read(b"\xff\n"), Err(vec![(1, JournalKind::NotText)]));
-    let few = SessionConfig {
-        action_limit: 2,
-        ..SessionConfig::default()
-    };
+    let few = SessionConfig { action_limit: 2, ..SessionConfig::default() };
     let (file, _) = live();
     let errors = read_journal(&file, &few).unwrap_err();
     assert!(errors.iter().all(|e| e.kind == JournalKind::TooMany) && errors.len() == 10);

@@ -45,20 +45,11 @@ pub(super) fn bench() -> Arc<Plan> {
     b.part("G1", "DcSupply", "");
     let (plus, minus) = (b.terminal("+"), b.terminal("-"));
     b.supply(Current::Dc, plus, minus, 24.0, 0.1, Some(handle));
-    b.branch(
-        "bond",
-        BranchRole::Resistor,
-        minus,
-        PlanBuilder::EARTH,
-        BranchMake::ohm(1e-3),
-    );
+    b.branch("bond", BranchRole::Resistor, minus, PlanBuilder::EARTH, BranchMake::ohm(1e-3));
     b.nameplate("voltage", "24 V DC");
     b.part("F1", "Fuse", "");
     let (f1, f2) = (b.terminal("1"), b.terminal("2"));
-    let make = FuseMake {
-        rated_a: 4.0,
-        melting_a2s: 20.0,
-    };
+    let make = FuseMake { rated_a: 4.0, melting_a2s: 20.0 };
     b.fuse(f1, f2, make, 0.02);
     let mut wires = 0;
     let mut wire = |b: &mut PlanBuilder, from, to| {
@@ -80,12 +71,8 @@ pub(super) fn bench() -> Arc<Plan> {
     let (_, _, motor) = button(&mut b, "S4", "Selector");
     button(&mut b, "S0", "EmergencyStop");
     b.part("K1", "TimeRelay", "");
-    let (a1, a2, k13, k14) = (
-        b.terminal("A1"),
-        b.terminal("A2"),
-        b.terminal("13"),
-        b.terminal("14"),
-    );
+    let (a1, a2, k13, k14) =
+        (b.terminal("A1"), b.terminal("A2"), b.terminal("13"), b.terminal("14"));
     let winding = b.winding("coil", a1, a2, coil(600.0), vec![]);
     let armature = b.relay(
         "armature",
@@ -103,40 +90,21 @@ pub(super) fn bench() -> Arc<Plan> {
     let (x1, x2) = (b.terminal("X1"), b.terminal("X2"));
     b.lamp(x1, x2, 24.0, 240.0);
     b.part("1V1", "Valve", "lifts and lowers");
-    let (y1, y2, y3, y4) = (
-        b.terminal("a1"),
-        b.terminal("a2"),
-        b.terminal("b1"),
-        b.terminal("b2"),
-    );
+    let (y1, y2, y3, y4) = (b.terminal("a1"), b.terminal("a2"), b.terminal("b1"), b.terminal("b2"));
     let coil_a = b.winding("coil a", y1, y2, coil(19.0), vec![]);
     let coil_b = b.winding("coil b", y3, y4, coil(19.0), vec![]);
-    let line = Volume {
-        still_m3: 2e-4,
-        medium: Medium::OIL,
-    };
+    let line = Volume { still_m3: 2e-4, medium: Medium::OIL };
     let tank = b.volume("tank", line, Some(0.0));
     let p = b.volume("pump line", line, None);
     let s = b.volume("store", line, None);
-    let (a, back) = (
-        b.volume("A line", line, None),
-        b.volume("B line", line, None),
-    );
+    let (a, back) = (b.volume("A line", line, None), b.volume("B line", line, None));
     for (marking, volume) in [("P", s), ("A", a), ("B", back), ("T", tank)] {
         b.port(marking, volume);
     }
     let spool = b.spool(SpoolMake::centred(), Some(coil_a), Some(coil_b), 0.0);
     let gate = Gate::rated(5e-4, 5e5);
-    let to_a = Opening {
-        at: [0.0, 0.0, 1.0],
-        closed_crossover: 0.2,
-        two_ended: false,
-    };
-    let to_b = Opening {
-        at: [1.0, 0.0, 0.0],
-        closed_crossover: 0.2,
-        two_ended: false,
-    };
+    let to_a = Opening { at: [0.0, 0.0, 1.0], closed_crossover: 0.2, two_ended: false };
+    let to_b = Opening { at: [1.0, 0.0, 0.0], closed_crossover: 0.2, two_ended: false };
     for (role, from, to, opening) in [
         ("P-A", s, a, to_a),
         ("B-T", back, tank, to_a),
@@ -167,16 +135,10 @@ pub(super) fn bench() -> Arc<Plan> {
     b.port("S", tank);
     b.port("P", p);
     b.pump(
-        FlowLaw::Pump(Pump {
-            displacement_m3: 1e-5,
-            leak: 1e-13,
-        }),
+        FlowLaw::Pump(Pump { displacement_m3: 1e-5, leak: 1e-13 }),
         tank,
         p,
-        DriveMake {
-            per_second: 25.0,
-            lag_s: 0.1,
-        },
+        DriveMake { per_second: 25.0, lag_s: 0.1 },
         vec![handle, motor],
     );
     b.part("RV1", "Relief", "");
@@ -191,22 +153,12 @@ pub(super) fn bench() -> Arc<Plan> {
     b.flow("check", p, s, FlowLaw::Check(gate, 0.5e5), Drive::None);
     b.part("AC1", "Accumulator", "");
     b.port("P", s);
-    let gas = Accumulator {
-        gas_m3: 5e-4,
-        precharge_pa: 30e5,
-        exponent: 1.2,
-    };
+    let gas = Accumulator { gas_m3: 5e-4, precharge_pa: 30e5, exponent: 1.2 };
     b.accumulator(gas, s);
     b.part("TH1", "Throttle", "");
     b.port("A", p);
     b.port("B", tank);
-    b.flow(
-        "gate",
-        p,
-        tank,
-        FlowLaw::Gate(Gate::rated(1e-6, 50e5)),
-        Drive::None,
-    );
+    b.flow("gate", p, tank, FlowLaw::Gate(Gate::rated(1e-6, 50e5)), Drive::None);
     b.part("1A1", "Cylinder", "");
     b.port("A", a);
     b.port("B", back);
@@ -217,27 +169,17 @@ pub(super) fn bench() -> Arc<Plan> {
         friction_n: 50.0,
         viscous: 2000.0,
         leak: 0.0,
-        load: Load {
-            constant_n: 2000.0,
-            along: vec![],
-        },
+        load: Load { constant_n: 2000.0, along: vec![] },
         jammed: false,
         propped: false,
     };
     let piston = b.piston(piston, a, back, 0.1);
     b.part("1S2", "LimitSwitch", "");
-    let cam = Trigger::Cam {
-        from_m: 0.28,
-        to_m: 0.32,
-        differential_m: 1e-3,
-    };
+    let cam = Trigger::Cam { from_m: 0.28, to_m: 0.32, differential_m: 1e-3 };
     b.operator("cam", Tie::Piston(piston), cam, false);
     b.part("BP1", "PressureSwitch", "");
     b.port("P", s);
-    let bellows = Trigger::Pressure {
-        rise_pa: 50e5,
-        fall_pa: 45e5,
-    };
+    let bellows = Trigger::Pressure { rise_pa: 50e5, fall_pa: 45e5 };
     b.operator("bellows", Tie::Volume(s), bellows, false);
     for (name, volume) in [("MP1", p), ("MP2", s), ("MPA", a), ("MPB", back)] {
         b.test_point(name, volume);
@@ -252,16 +194,10 @@ pub(super) fn session() -> Session {
 
 pub(super) fn does(session: &mut Session, line: &str) -> Outcome {
     let action = parse(line).unwrap_or_else(|e| panic!("{line}: {e:?}"));
-    session
-        .act(action)
-        .unwrap_or_else(|e| panic!("{line}: {e}"))
+    session.act(action).unwrap_or_else(|e| panic!("{line}: {e}"))
 }
 
 /// Types all lines; gives the hazards met, in order.
 pub(super) fn hazards_of(session: &mut Session, lines: &[&str]) -> Vec<Hazard> {
-    lines
-        .iter()
-        .flat_map(|line| does(session, line).hazards)
-        .map(|h| h.hazard)
-        .collect()
+    lines.iter().flat_map(|line| does(session, line).hazards).map(|h| h.hazard).collect()
 }

@@ -36,51 +36,23 @@ fn the_bench_runs_on_while_somebody_measures() {
     assert_eq!(s.now(), SimTime::from_secs(26));
     assert!((out.readings[0].value.unwrap() - 24.0).abs() < 0.1);
     // Idle time before an action belongs to it.
-    let out = s
-        .act_at(SimTime::from_secs(40), parse("release S1").unwrap())
-        .unwrap();
+    let out = s.act_at(SimTime::from_secs(40), parse("release S1").unwrap()).unwrap();
     assert_eq!(out.seen.len(), 2);
-    assert_eq!(
-        s.log().last().map(|e| e.started),
-        Some(SimTime::from_secs(40))
-    );
+    assert_eq!(s.log().last().map(|e| e.started), Some(SimTime::from_secs(40)));
 }
 
 #[test]
 fn overrides_lift_the_load() {
     let mut s = session();
-    hazards_of(
-        &mut s,
-        &[
-            "turn S4 on",
-            "wait 20 s",
-            "override 1V1 a latch",
-            "wait 20 s",
-        ],
-    );
-    assert_eq!(
-        tells(&mut s, "look 1A1"),
-        ["the rod of 1A1 is 300 mm out of 300 mm"]
-    );
+    hazards_of(&mut s, &["turn S4 on", "wait 20 s", "override 1V1 a latch", "wait 20 s"]);
+    assert_eq!(tells(&mut s, "look 1A1"), ["the rod of 1A1 is 300 mm out of 300 mm"]);
     assert_eq!(tells(&mut s, "look 1S2"), ["1S2 is pushed"]);
-    assert_eq!(
-        tells(&mut s, "look 1V1"),
-        ["override a of 1V1 is pushed in"]
-    );
-    hazards_of(
-        &mut s,
-        &["override 1V1 a release", "override 1V1 b push", "wait 1 s"],
-    );
-    assert_ne!(
-        tells(&mut s, "look 1A1"),
-        ["the rod of 1A1 is 300 mm out of 300 mm"]
-    );
+    assert_eq!(tells(&mut s, "look 1V1"), ["override a of 1V1 is pushed in"]);
+    hazards_of(&mut s, &["override 1V1 a release", "override 1V1 b push", "wait 1 s"]);
+    assert_ne!(tells(&mut s, "look 1A1"), ["the rod of 1A1 is 300 mm out of 300 mm"]);
     assert_eq!(tells(&mut s, "listen P1"), ["P1 runs"]);
     assert_eq!(tells(&mut s, "listen RV1"), ["oil rushes through RV1"]);
-    assert_eq!(
-        tells(&mut s, "look P1")[0],
-        "the shaft of P1 turns with the arrow"
-    );
+    assert_eq!(tells(&mut s, "look P1")[0], "the shaft of P1 turns with the arrow");
 }
 
 #[test]
@@ -108,9 +80,8 @@ fn settings_change_what_they_name() {
         Trigger::Cam { from_m, to_m, .. } if from_m == 0.2 && (to_m - 0.24).abs() < 1e-12));
     assert!(matches!(operator("K1", "armature"),
         Trigger::Armature { delay: Delay::On(t), .. } if t == SimTime::from_secs(2)));
-    let changed: Vec<usize> = (0..is.flows.len())
-        .filter(|f| is.flows[*f] != nominal.flows[*f])
-        .collect();
+    let changed: Vec<usize> =
+        (0..is.flows.len()).filter(|f| is.flows[*f] != nominal.flows[*f]).collect();
     assert_eq!(changed.len(), 2);
     for line in [
         "adjust RV1 pressure 5 L/min",
@@ -121,10 +92,7 @@ fn settings_change_what_they_name() {
         "adjust TH1 opening 900 %",
     ] {
         let error = s.act(parse(line).unwrap()).unwrap_err();
-        assert!(
-            matches!(error, ActError::BadValue { .. }),
-            "{line}: {error:?}"
-        );
+        assert!(matches!(error, ActError::BadValue { .. }), "{line}: {error:?}");
     }
 }
 
@@ -148,10 +116,7 @@ fn an_open_volume_bleeds_down_and_keeps_its_own_leak() {
     assert_eq!(out.lines, ["oil comes out at AC1, then stops"]);
     assert!(s.rig.plant_mut().read(Probe::Pressure(store)) < 0.5e5);
     assert_eq!(s.rig().plant().condition().vents[store.index()], 1e-15);
-    assert_eq!(
-        tells(&mut s, "bleed AC1"),
-        ["hardly any oil comes out at AC1"]
-    );
+    assert_eq!(tells(&mut s, "bleed AC1"), ["hardly any oil comes out at AC1"]);
     assert!(tells(&mut s, "look AC1")[0].contains("film of oil"));
 }
 
@@ -163,9 +128,7 @@ fn a_new_part_is_sound() {
     let Some(Element::Branch(core)) = plan.parts[part.index()].element("core") else {
         panic!("a wire has a core");
     };
-    s.rig
-        .plant_mut()
-        .alter(part, |c| c.branches[core.index()].ohm = f64::INFINITY);
+    s.rig.plant_mut().alter(part, |c| c.branches[core.index()].ohm = f64::INFINITY);
     hazards_of(&mut s, &["hold S1", "wait 1 s"]);
     assert_eq!(tells(&mut s, "look K1"), ["K1 is dropped out"]);
     hazards_of(&mut s, &["release S1", "repair W2", "hold S1", "wait 1 s"]);
@@ -287,10 +250,7 @@ fn what_cannot_be_done_changes_nothing() {
         assert!(s.act(parse(line).unwrap()).is_err(), "{line}");
     }
     let error = s.act(parse("press s1").unwrap()).unwrap_err();
-    assert_eq!(
-        error.to_string(),
-        "there is no part \"s1\"; did you mean \"S1\"?"
-    );
+    assert_eq!(error.to_string(), "there is no part \"s1\"; did you mean \"S1\"?");
     assert_eq!((s.now(), s.log().len()), (SimTime::ZERO, 0));
     assert_eq!(s.rig().plant().digest(), digest);
 }
@@ -307,37 +267,22 @@ fn bounds_hold() {
     let clamp = s.act(parse("clamp H1").unwrap());
     assert_eq!(clamp, Err(ActError::NoTool(Tool::Clamp)));
     let text = "x".repeat(TEXT_LIMIT + 1);
-    assert!(matches!(
-        s.act(Action::Note { text }),
-        Err(ActError::TooMuch { .. })
-    ));
+    assert!(matches!(s.act(Action::Note { text }), Err(ActError::TooMuch { .. })));
     let parts = vec![String::new(); 1_000];
-    assert!(matches!(
-        s.act(Action::Suspect { parts }),
-        Err(ActError::TooMuch { .. })
-    ));
+    assert!(matches!(s.act(Action::Suspect { parts }), Err(ActError::TooMuch { .. })));
     for _ in 0..3 {
         does(&mut s, "press S1");
     }
-    assert!(matches!(
-        s.act(parse("press S1").unwrap()),
-        Err(ActError::TooMuch { .. })
-    ));
+    assert!(matches!(s.act(parse("press S1").unwrap()), Err(ActError::TooMuch { .. })));
     assert_eq!(
         s.act_at(SimTime::ZERO, parse("press S1").unwrap()),
-        Err(ActError::TooEarly {
-            at: SimTime::ZERO,
-            now: SimTime::from_secs(3)
-        })
+        Err(ActError::TooEarly { at: SimTime::ZERO, now: SimTime::from_secs(3) })
     );
     // Time is up in the middle of a wait for ever.
     let mut s = Session::new(Rig::sound(Plant::nominal(bench())), config);
     let out = s.act(Action::Wait { ns: u64::MAX }).unwrap();
     assert_eq!(out.lines, ["Time is up."]);
-    assert_eq!(
-        (s.now(), s.ended()),
-        (SimTime::from_secs(60), Some(Ended::TimeUp))
-    );
+    assert_eq!((s.now(), s.ended()), (SimTime::from_secs(60), Some(Ended::TimeUp)));
     assert_eq!(s.act(Action::Prove {}), Err(ActError::Ended));
 }
 
@@ -354,11 +299,7 @@ fn every_verb_has_its_time() {
             Ok(_) => {
                 let took = (s.now() - before).as_secs_f64();
                 let usual = f64::from(spec.cost.usual_s());
-                assert!(
-                    took == usual || spec.verb == "wait",
-                    "{}: {took}",
-                    spec.verb
-                );
+                assert!(took == usual || spec.verb == "wait", "{}: {took}", spec.verb);
             }
             // The examples name parts of another bench.
             Err(

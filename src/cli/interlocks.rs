@@ -1,0 +1,211 @@
+//! `interlocks`: the control circuit explored exhaustively, and what breaks it replayed.
+
+use std::io::{self, Write};
+use std::path::{Path, PathBuf};
+use std::sync::Arc;
+
+use serde_json::{Value, json};
+
+use crate::diagnosis::interlock::{
+    Action, Counterexample, Fault, InterlockReport, Limits, Onset, Options, Replay, TimedAction,
+    Verdict, check, check_faults, replay,
+};
+use crate::plant::Plan;
+
+use super::{exit, input};
+
+/// What `interlocks` was asked for.
+pub struct Wish {
+    /// Bench file.
+    pub bench: PathBuf,
+    /// Also under every single fault, from the start and arising.
+    pub faults: bool,
+    /// Most states of each exploration.
+    pub states: usize,
+    /// JSON file.
+    pub json: Option<PathBuf>,
+    /// Folder for counterexamples as action lists.
+    pub out: Option<PathBuf>,
+}
+
+/// Explores, prints what holds and what breaks.
+pub fn interlocks(wish: &Wish, out: &mut dyn Write, err: &mut dyn Write) -> io::Result<u8> {
+    let Some(scenario) = input::bench_or_scenario(&wish.bench, err)? else {
+        return Ok(exit::BAD_INPUT);
+    };
+    let plan = &scenario.plan;
+    let limits = Limits { states: wish.states, ..Limits::default() };
+    let options = Options { limits, ..Options::default() };
+    let report = match check(plan, &options) {
+        Ok(report) => report,
+        Err(problem) => {
+            writeln!(err, "spoolbench: {}: {problem}", wish.bench.display())?;
+            return Ok(exit::BAD_INPUT);
+        }
+    };
+    let mut printer = Printer { plan, out, folder: wish.out.as_deref(), written: 0 };
+    writeln!(printer.out, "{}: {}", plan.name, report.extent())?;
+    let mut records = vec![printer.report("sound", &report)?];
+    if wish.faults {
+        let all = Fault::all(plan);
+        for onset in [Onset::Static, Onset::Arising] {
+            let found = match check_faults(plan, &options, &all, onset) {
+                Ok(found) => found,
+                Err(problem) => {
+                    writeln!(err, "spoolbench: {}: {problem}", wish.bench.display())?;
+                    return Ok(exit::BAD_INPUT);
+                }
+            };
+            let when = match onset {
+                Onset::Static => "from the start",
+                Onset::Arising => "arising at any moment",
+            };
+            let harmless = found.iter().filter(|f| f.broken().is_empty()).count();
+            writeln!(
+                printer.out,
+                "\n{} single faults {when}: {harmless} break nothing that holds without them",
+                found.len()
+            )?;
+            for finding in &found {
+                if finding.broken().is_empty() {
+                    continue;
+                }
+                let name = format!("{} {when}", finding.fault.describe(plan));
+                writeln!(printer.out, "\nwith one fault, {name}: {}", finding.report.extent())?;
+                records.push(printer.report(&name, &finding.report)?);
+            }
+        }
+    }
+    writeln!(
+        printer.out,
+        "\nThis is claimed of the discrete model only: relays, contacts, timers, spools and axes \
+         without times, currents or pressures. Each break was tried on the full simulation."
+    )?;
+    if let Some(path) = &wish.json {
+        let text = serde_json::to_string_pretty(&json!({
+            "format": 1,
+            "bench": plan.name,
+            "explorations": records,
+        }))
+        .map_err(io::Error::other)?;
+        std::fs::write(path, text + "\n")?;
+    }
+    Ok(exit::SUCCESS)
+}
+
+struct Printer<'a> {
+    plan: &'a Arc<Plan>,
+    out: &'a mut dyn Write,
+    folder: Option<&'a Path>,
+    written: usize,
+}
+
+impl Printer<'_> {
+    fn report(&mut self, name: &str, report: &InterlockReport) -> io::Result<Value> {
+        let mut findings = Vec::new();
+        for finding in &report.findings {
+            let property = finding.property.describe(self.plan);
+            let (verdict, detail) = match &finding.verdict {
+                Verdict::Holds => ("holds", Value::Null),
+                Verdict::Undecided => ("undecided", Value::Null),
+                Verdict::Moot(why) => ("not checked", json!(why)),
+                Verdict::Missing(list) => ("broken", json!(list)),
+                Verdict::Broken(way) => ("broken", self.broken(way)?),
+            };
+            writeln!(self.out, "  {verdict:<11} {property}")?;
+            match &finding.verdict {
+                Verdict::Moot(why) => writeln!(self.out, "              {why}")?,
+                Verdict::Missing(list) => {
+                    writeln!(self.out, "              never: {}", list.join(", "))?;
+                }
+                Verdict::Broken(way) => {
+                    for line in way.text(self.plan).lines().skip(1) {
+                        writeln!(self.out, "              {line}")?;
+                    }
+                    if let Some(text) = detail.get("simulation").and_then(Value::as_str) {
+                        writeln!(self.out, "              simulation: {text}")?;
+                    }
+                    if let Some(text) = detail.get("actions_file").and_then(Value::as_str) {
+                        writeln!(self.out, "              to see it: {text}")?;
+                    }
+                }
+                Verdict::Holds | Verdict::Undecided => {}
+            }
+            findings.push(json!({ "property": property, "verdict": verdict, "detail": detail }));
+        }
+        Ok(json!({
+            "of": name,
+            "states": report.states,
+            "transitions": report.transitions,
+            "depth": report.depth,
+            "exhausted": report.exhausted,
+            "findings": findings,
+        }))
+    }
+
+    fn broken(&mut self, way: &Counterexample) -> io::Result<Value> {
+        let steps: Vec<&str> = way.steps.iter().map(|s| s.text.as_str()).collect();
+        let then: Vec<&str> = way.then.iter().map(|s| s.text.as_str()).collect();
+        let (simulation, actions) = match replay(self.plan, way) {
+            Ok(Replay::Confirmed { at, seed, actions }) => {
+                let parts = seed.map_or_else(
+                    || "with nominal parts".to_owned(),
+                    |s| format!("with the tolerances of seed {s}"),
+                );
+                (format!("confirmed at {at} {parts}"), actions)
+            }
+            Ok(Replay::AbstractOnly { reason }) => {
+                (format!("not confirmed, so a break of the model only: {reason}"), Vec::new())
+            }
+            Err(problem) => (format!("could not be tried: {problem}"), Vec::new()),
+        };
+        let mut record = json!({
+            "steps": steps,
+            "then": then,
+            "fault": way.fault.map(|f| f.describe(self.plan)),
+            "simulation": simulation,
+        });
+        if let Some(folder) = self.folder
+            && way.fault.is_none()
+            && !actions.is_empty()
+        {
+            std::fs::create_dir_all(folder)?;
+            self.written += 1;
+            let path = folder.join(format!("break-{}.actions", self.written));
+            std::fs::write(&path, self.list(way, &actions))?;
+            record["actions_file"] =
+                json!(format!("spoolbench run BENCH --actions {}", path.display()));
+        }
+        Ok(record)
+    }
+
+    /// A counterexample as an action list that `run` takes.
+    fn list(&self, way: &Counterexample, actions: &[TimedAction]) -> String {
+        let mut text = format!("# {}\n", way.property.describe(self.plan));
+        for step in &way.steps {
+            text.push_str(&format!("#   {}\n", step.text));
+        }
+        for timed in actions {
+            let word = match timed.action {
+                Action::Operate(o, on) => {
+                    let name = &self.plan.operators[o.index()].name;
+                    format!("{} {name}", if on { "hold" } else { "release" })
+                }
+                // The incoming supply is what the bench's isolators switch.
+                Action::Mains(on) => {
+                    let isolator =
+                        self.plan.parts.iter().find(|p| p.class == "Isolator").map(|p| &p.tag);
+                    match isolator {
+                        Some(tag) => {
+                            format!("turn {tag} {}", if on { "on" } else { "off" })
+                        }
+                        None => continue,
+                    }
+                }
+                Action::Break(_) => continue,
+            };
+            text.push_str(&format!("{} ms: {word}\n", timed.at.as_nanos() / 1_000_000));
+        }
+        text
+    }
+}
