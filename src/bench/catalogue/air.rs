@@ -294,7 +294,7 @@ fn piloted_spool(f: &Fields, rest: Rest) -> SpoolMake {
     let (friction, preload, rate, detent) = match rest {
         // The last tenth is the band in which friction gives way.
         Rest::Detented => (0.3, 0.0, 0.0, 0.67),
-        Rest::Offset | Rest::Centred => (0.2, 0.4, 0.38, 0.0),
+        Rest::Offset | Rest::Centred => (0.2, 0.7, 0.08, 0.0),
     };
     SpoolMake {
         rest,
