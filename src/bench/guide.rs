@@ -68,9 +68,12 @@ fn kind(spec: &FieldSpec) -> String {
 #[must_use]
 pub fn guide() -> String {
     let mut text = FORM.to_owned();
-    for (side, title) in
-        [(Side::Control, "Control side"), (Side::Seam, "The seam"), (Side::Power, "Power side"), (Side::Air, "Compressed air")]
-    {
+    for (side, title) in [
+        (Side::Control, "Control side"),
+        (Side::Seam, "The seam"),
+        (Side::Power, "Power side"),
+        (Side::Air, "Compressed air"),
+    ] {
         let _ = write!(text, "\n### {title}\n");
         for class in classes().filter(|c| c.side == side) {
             let _ = write!(

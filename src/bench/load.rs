@@ -873,7 +873,8 @@ fn lay_lines(assembly: &mut Assembly, parts: &[Authored], lines: &[Line], report
             let point = Point { tag: part.fields.tag().to_owned(), marking: port };
             // An exhaust stands open, and so does the far side of a spring-returned cylinder.
             let open = catalogue::opens_to_air(part.class.name, &point.marking)
-                || (point.marking == "B" && part.fields.optional("spring").is_some_and(|n| n > 0.0));
+                || (point.marking == "B"
+                    && part.fields.optional("spring").is_some_and(|n| n > 0.0));
             if !seen.contains_key(&point.to_string()) && !open {
                 report.warning(
                     Code::PORT_LEFT_OPEN,

@@ -218,6 +218,9 @@ pub struct Slow {
 /// A slow start goes over to full passage within this rise of the second pressure [Pa].
 const SLOW_BAND_PA: f64 = 0.1e5;
 
+/// The disc of a bypass check is fully off its seat at this difference [Pa].
+const CHECK_BAND_PA: f64 = 3e3;
+
 /// A ramp from 0 to 1 while `value` goes from 0 to `band`, and its slope.
 fn ramp(value: f64, band: f64) -> (f64, f64) {
     let u = value / band;
@@ -333,11 +336,14 @@ impl FlowLaw {
                 if first >= second {
                     return slow;
                 }
-                let free = check.flow(first, second);
+                // A corner at rest would never let the pressures settle: the disc lifts gently.
+                let (open, slope) = ramp(second - first, CHECK_BAND_PA);
+                let full = check.flow(first, second);
+                let free = opened(full, open);
                 FlowValue {
                     flow: slow.flow + free.flow,
-                    per_first: slow.per_first + free.per_first,
-                    per_second: slow.per_second + free.per_second,
+                    per_first: slow.per_first + free.per_first - full.flow * slope,
+                    per_second: slow.per_second + free.per_second + full.flow * slope,
                     per_drive: 0.0,
                 }
             }

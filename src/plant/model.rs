@@ -6,6 +6,7 @@
 
 use crate::base::{FuseId, OperatorId, PistonId, SpoolId, WindingId};
 use crate::electric::{AcPorts, Complex64, DcPorts, Factor, PortView, WindingMake};
+use crate::fluid::{BUMPER_N_PER_M, Medium};
 use crate::kernel::{Matrix, System};
 use crate::shift::Hand;
 
@@ -817,7 +818,7 @@ impl Model<'_> {
             let (rod_pa, rod_slope) = self.pressure_slope(rod, y);
             let s = y[place.state];
             let (force, force_per_s) = make.force(cap_pa, rod_pa, s);
-            let (speed, per_n, stop_per_s) = make.speed(force, s);
+            let (speed, per_n, stop_per_s) = self.piston_speed(p, force, s);
             let by_s = per_n * force_per_s + stop_per_s;
             rates[place.state] = speed;
             let leak = make.leak * (cap_pa - rod_pa);
@@ -875,6 +876,16 @@ impl Model<'_> {
                     );
                 }
             }
+        }
+    }
+
+    /// Speed of piston `p` at `s` under `force`, with its slopes: on hard stops in oil, on elastic
+    /// bumpers in air.
+    pub fn piston_speed(&self, p: usize, force: f64, s: f64) -> (f64, f64, f64) {
+        let make = &self.actual.pistons[p];
+        match self.actual.volumes[self.plan.pistons[p].cap.index()].medium {
+            Medium::Oil { .. } => make.speed(force, s),
+            Medium::Air { .. } => make.speed_onto(force, s, BUMPER_N_PER_M),
         }
     }
 

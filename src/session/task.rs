@@ -9,8 +9,8 @@ use crate::quantity::{Dimension, parse, parse_duration};
 use crate::shift::Hand;
 
 use super::action::{Action, Finger, Position, Side};
-use super::isolation::is_isolator;
 use super::instrument::{GAUGE_RANGES, Through};
+use super::isolation::is_isolator;
 use super::session::ActError;
 
 /// What is done, in indices.

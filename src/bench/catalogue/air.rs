@@ -76,10 +76,7 @@ const RELIEVING_SHARE: f64 = 0.05;
 const LIFT: Poppet = Poppet { lift_pa: 0.05e5, band_pa: 0.1e5 };
 
 fn path(f: &Fields, conductance: &str) -> SonicPath {
-    SonicPath {
-        conductance: f.quantity(conductance),
-        critical_ratio: f.quantity("critical_ratio"),
-    }
+    SonicPath { conductance: f.quantity(conductance), critical_ratio: f.quantity("critical_ratio") }
 }
 
 fn air(m3: f64) -> Volume {
@@ -220,10 +217,7 @@ fn with_spring(f: &Fields, stroke_m: f64) -> Vec<(f64, f64)> {
     let mut knots: Vec<f64> = vec![0.0];
     knots.extend(load.along.iter().map(|p| p.0).filter(|s| *s > 0.0 && *s < stroke_m));
     knots.push(stroke_m);
-    knots
-        .into_iter()
-        .map(|s| (s, load.force(s).0 + start + (end - start) * s / stroke_m))
-        .collect()
+    knots.into_iter().map(|s| (s, load.force(s).0 + start + (end - start) * s / stroke_m)).collect()
 }
 
 fn build_cylinder(a: &mut Assembly, f: &Fields) {

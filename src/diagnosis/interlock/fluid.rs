@@ -61,7 +61,9 @@ impl Fluid {
                 | FlowLaw::Sonic(_)
                 | FlowLaw::SonicCheck(..)
                 | FlowLaw::SlowStart(..) => always(true),
-                FlowLaw::Check(..) | FlowLaw::SonicPoppet(..) | FlowLaw::Regulator(..) => always(false),
+                FlowLaw::Check(..) | FlowLaw::SonicPoppet(..) | FlowLaw::Regulator(..) => {
+                    always(false)
+                }
                 FlowLaw::Spool(_, opening) | FlowLaw::SonicSpool(_, opening) => match flow.drive {
                     Drive::Spool(s) => Some(Path {
                         from,
