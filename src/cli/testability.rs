@@ -118,10 +118,7 @@ fn report(found: &Dictionary, wish: &Wish, out: &mut dyn Write) -> io::Result<Va
     let name = |s: usize| matrix.states()[s].name.as_str();
     let names = |list: &[usize]| list.iter().map(|s| name(*s)).collect::<Vec<_>>();
     writeln!(out, "no sign in any of these steps: {}", names(&silent).join("; "))?;
-    let ambiguous: Vec<_> = groups
-        .iter()
-        .filter(|g| !g.sound && g.repairs > 1)
-        .collect();
+    let ambiguous: Vec<_> = groups.iter().filter(|g| !g.sound && g.repairs > 1).collect();
     writeln!(out, "ambiguity groups of several repairs: {}", ambiguous.len())?;
     for group in &ambiguous {
         writeln!(out, "  {}", names(&group.states).join("; "))?;

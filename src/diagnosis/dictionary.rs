@@ -55,14 +55,11 @@ pub struct Dictionary {
 pub fn dictionary(plan: &Arc<Plan>, actions: &[Action]) -> Result<Dictionary, DiagnosisError> {
     let points = points(plan);
     let (steps, _) = split(actions);
-    let sound = run(plan, actions, &points, None)
-        .map_err(|_| DiagnosisError::Empty)?;
+    let sound = run(plan, actions, &points, None).map_err(|_| DiagnosisError::Empty)?;
     let scale = scales(&points, &sound);
     let faults = faults(plan);
-    let runs: Vec<Result<Vec<Vec<f64>>, String>> = faults
-        .par_iter()
-        .map(|(fault, _, _)| run(plan, actions, &points, Some(fault)))
-        .collect();
+    let runs: Vec<Result<Vec<Vec<f64>>, String>> =
+        faults.par_iter().map(|(fault, _, _)| run(plan, actions, &points, Some(fault))).collect();
     let mut states = vec![State::new("sound", SOUND_PRIOR, "nothing")];
     let mut rows = vec![bands(&points, &scale, &sound)];
     let mut failed = Vec::new();

@@ -5,8 +5,8 @@ use spoolbench::base::Stream;
 use spoolbench::bench;
 use spoolbench::diagnostic::{Diagnostics, Sources, render_all};
 use spoolbench::fault::Script;
-use spoolbench::scenario::{Shelf, Shipped, load};
 use spoolbench::grade::{GradeError, grade};
+use spoolbench::scenario::{Shelf, Shipped, load};
 use spoolbench::session::{
     Entry, Header, JournalWriter, SessionConfig, read_actions, read_journal,
 };
