@@ -62,6 +62,16 @@ shipped![
     "press-interlock.scenario.ron",
     "press-interlock.good.actions",
     "press-interlock.unsafe.actions",
+    "pusher-dead-coil.scenario.ron",
+    "pusher-dead-coil.good.actions",
+    "pusher-fuse.scenario.ron",
+    "pusher-fuse.good.actions",
+    "pusher-stays-out.scenario.ron",
+    "pusher-stays-out.good.actions",
+    "pusher-will-not-stop.scenario.ron",
+    "pusher-will-not-stop.good.actions",
+    "pusher-weak.scenario.ron",
+    "pusher-weak.good.actions",
 ];
 
 impl Shipped {
