@@ -6,7 +6,7 @@ use spoolbench::bench;
 use spoolbench::diagnostic::{Diagnostics, Sources, render_all};
 use spoolbench::fault::Script;
 use spoolbench::grade::{GradeError, grade};
-use spoolbench::scenario::{Shelf, Shipped, load};
+use spoolbench::scenario::{Shelf, Shipped, Unread, load};
 use spoolbench::session::{
     Entry, Header, JournalWriter, SessionConfig, read_actions, read_journal,
 };
@@ -157,7 +157,7 @@ struct One<'a> {
 }
 
 impl Shelf for One<'_> {
-    fn text(&self, name: &str) -> Result<String, String> {
+    fn text(&self, name: &str) -> Result<String, Unread> {
         if name == self.name { Ok(self.text.to_owned()) } else { Shipped.text(name) }
     }
 }
