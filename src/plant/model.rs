@@ -6,6 +6,7 @@
 
 use crate::base::{FuseId, OperatorId, PistonId, SpoolId, WindingId};
 use crate::electric::{AcPorts, Complex64, DcPorts, Factor, PortView, WindingMake};
+use crate::fluid::{BUMPER_N_PER_M, Medium};
 use crate::kernel::{Matrix, System};
 use crate::shift::Hand;
 
@@ -625,6 +626,9 @@ impl Model<'_> {
                     * self.actual.windings[w].pull_per_gap(self.live.linkage2[w], gap)
                     * gap_per_x;
             }
+            for &(volume, newton_per_pa) in &place.pilots {
+                force += newton_per_pa * self.pressure(volume.index(), y);
+            }
             for &(flow, force_per_pa) in &place.paths {
                 let (toward, per_dp, per_here) = self.flow_force(flow.index(), force_per_pa, x, y);
                 force += toward;
@@ -665,6 +669,11 @@ impl Model<'_> {
                         }
                     }
                 }
+            }
+            for &(volume, newton_per_pa) in &place.pilots {
+                let (_, per_state) = self.pressure_slope(volume.index(), y);
+                let column = plan.volumes[volume.index()].state;
+                sink.at(place.state, column, per_force * newton_per_pa * per_state);
             }
             for &(flow, force_per_pa) in &place.paths {
                 let (_, per_dp, _) = self.flow_force(flow.index(), force_per_pa, x, y);
@@ -718,22 +727,29 @@ impl Model<'_> {
     /// Pressure [Pa gauge] of volume `v`, and its slope to the state of the volume.
     fn pressure_slope(&self, v: usize, y: &[f64]) -> (f64, f64) {
         match self.plan.volumes[v].fixed_pa {
-            Some(pa) => (pa, 0.0),
+            Some(_) => (self.actual.held_pa[v], 0.0),
             None => self.actual.volumes[v].medium.pressure(y[self.plan.volumes[v].state]),
         }
     }
 
-    /// What drives flow path `f`, and its state.
-    fn drive(&self, f: usize, y: &[f64]) -> (f64, usize) {
+    /// What drives flow path `f`, its state, and its slope to that.
+    fn drive(&self, f: usize, y: &[f64]) -> (f64, usize, f64) {
         match self.plan.flows[f].drive {
-            Drive::None => (0.0, NO_STATE),
+            Drive::None => (0.0, NO_STATE, 0.0),
+            Drive::Pressure(v) => {
+                let (pa, per_state) = self.pressure_slope(v.index(), y);
+                (pa, self.plan.volumes[v.index()].state, per_state)
+            }
+            Drive::Operator(o) => {
+                (f64::from(u8::from(self.status.operators[o.index()].made)), NO_STATE, 0.0)
+            }
             Drive::Spool(s) => {
                 let state = self.plan.spools[s.index()].state;
-                (y[state], state)
+                (y[state], state, 1.0)
             }
             Drive::Pump(p) => {
                 let state = self.plan.pumps[p.index()].state;
-                (y[state], state)
+                (y[state], state, 1.0)
             }
         }
     }
@@ -779,7 +795,7 @@ impl Model<'_> {
         }
         for (f, path) in plan.flows.iter().enumerate() {
             let (a, b) = (path.first.index(), path.second.index());
-            let (drive, drive_state) = self.drive(f, y);
+            let (drive, drive_state, per_drive_state) = self.drive(f, y);
             let (first, per_a) = self.pressure_slope(a, y);
             let (second, per_b) = self.pressure_slope(b, y);
             let value = self.actual.flows[f].value(first, second, drive);
@@ -791,7 +807,7 @@ impl Model<'_> {
                     let share = if row == NO_STATE { 0.0 } else { sign / self.live.capacity[v].0 };
                     sink.at(row, sa, share * value.per_first * per_a);
                     sink.at(row, sb, share * value.per_second * per_b);
-                    sink.at(row, drive_state, share * value.per_drive);
+                    sink.at(row, drive_state, share * value.per_drive * per_drive_state);
                 }
             }
         }
@@ -802,7 +818,7 @@ impl Model<'_> {
             let (rod_pa, rod_slope) = self.pressure_slope(rod, y);
             let s = y[place.state];
             let (force, force_per_s) = make.force(cap_pa, rod_pa, s);
-            let (speed, per_n, stop_per_s) = make.speed(force, s);
+            let (speed, per_n, stop_per_s) = self.piston_speed(p, force, s);
             let by_s = per_n * force_per_s + stop_per_s;
             rates[place.state] = speed;
             let leak = make.leak * (cap_pa - rod_pa);
@@ -860,6 +876,16 @@ impl Model<'_> {
                     );
                 }
             }
+        }
+    }
+
+    /// Speed of piston `p` at `s` under `force`, with its slopes: on hard stops in oil, on elastic
+    /// bumpers in air.
+    pub fn piston_speed(&self, p: usize, force: f64, s: f64) -> (f64, f64, f64) {
+        let make = &self.actual.pistons[p];
+        match self.actual.volumes[self.plan.pistons[p].cap.index()].medium {
+            Medium::Oil { .. } => make.speed(force, s),
+            Medium::Air { .. } => make.speed_onto(force, s, BUMPER_N_PER_M),
         }
     }
 

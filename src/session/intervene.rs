@@ -234,7 +234,15 @@ impl Session {
                                     if is.crack_pa > 0.0 { is.crack_pa } else { new.crack_pa };
                                 FlowLaw::Relief(crate::fluid::Relief { crack_pa, ..new })
                             }
-                            // Wear is not dirt.
+                            (FlowLaw::Regulator(path, is), FlowLaw::Regulator(new, _)) => {
+                                let path = crate::fluid::SonicPath {
+                                    conductance: new.conductance,
+                                    ..path
+                                };
+                                FlowLaw::Regulator(path, is)
+                            }
+                            // Wear is not dirt, nor is a hole.
+                            (is, FlowLaw::Sonic(new)) if new.conductance == 0.0 => is,
                             (is @ (FlowLaw::Pump(_) | FlowLaw::Leak(_)), _) => is,
                             _ => new,
                         };
@@ -273,6 +281,7 @@ impl Session {
         let nominal = self.rig.plant().plan().nominal.clone();
         let near = |is: f64, want: f64| (is - want).abs() <= AS_NOMINAL * want.abs();
         let mut right = false;
+        let beside = self.plan().parts[part.index()].elements.clone();
         self.rig.plant_mut().alter(part, |c| match setting {
             Setting::Relief(f, pa, _) => {
                 if let (FlowLaw::Relief(is), FlowLaw::Relief(want)) =
@@ -280,6 +289,25 @@ impl Session {
                 {
                     is.crack_pa = pa;
                     right = near(pa, want.crack_pa);
+                }
+            }
+            Setting::Regulator(f, pa) => {
+                let want = match nominal.flows[f.index()] {
+                    FlowLaw::Regulator(_, want) => want.set_pa,
+                    _ => pa,
+                };
+                if let FlowLaw::Regulator(_, is) = &mut c.flows[f.index()] {
+                    is.set_pa = pa;
+                    right = near(pa, want);
+                }
+                // The relief behind it goes with the same screw.
+                for (k, element) in &beside {
+                    if let (Element::Flow(r), true) = (element, k == "relief")
+                        && let (FlowLaw::Relief(is), FlowLaw::Relief(new)) =
+                            (&mut c.flows[r.index()], nominal.flows[r.index()])
+                    {
+                        is.crack_pa = new.crack_pa + pa - want;
+                    }
                 }
             }
             Setting::Switch(o, pa) => {
@@ -319,6 +347,12 @@ impl Session {
                 right = near(pa, nominal.accumulators[a.index()].precharge_pa);
             }
             Setting::Opening(f, ratio) => {
+                if let (FlowLaw::SonicCheck(is, _), FlowLaw::SonicCheck(want, _)) =
+                    (&mut c.flows[f.index()], nominal.flows[f.index()])
+                {
+                    is.conductance = want.conductance * ratio;
+                    right = near(ratio, 1.0);
+                }
                 if let (
                     FlowLaw::Gate(is) | FlowLaw::ThrottleCheck(is, _),
                     FlowLaw::Gate(want) | FlowLaw::ThrottleCheck(want, _),

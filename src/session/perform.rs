@@ -9,7 +9,7 @@ use super::action::Action;
 use super::cost::Cost;
 use super::hazard::{Evidence, Hazard};
 use super::instrument::{self, Measured};
-use super::isolation::SAFE_PA;
+use super::isolation::{SAFE_PA, handle_words};
 use super::rig::RigError;
 use super::senses;
 use super::session::{Ended, Outcome, Session};
@@ -89,11 +89,12 @@ impl Session {
             Task::Lock(part, operator) => {
                 let open = !self.rig.plant().acting(operator);
                 let tag = self.tag(part);
+                let words = handle_words(self.plan().parts[part.index()].class);
                 outcome.lines.push(if open {
                     self.isolation.locked.insert(part);
                     format!("your lock hangs on {tag}")
                 } else {
-                    format!("{tag} is closed; only an open isolator takes a lock")
+                    format!("{tag} is {}; only an {} isolator takes a lock", words.0, words.1)
                 });
                 self.spend(cost, outcome)?;
             }
@@ -214,8 +215,8 @@ impl Session {
                 self.isolation.restored(part);
             }
             self.rig.plant_mut().set_operator(operator, close);
-            let state = if close { "closed" } else { "open" };
-            outcome.lines.push(format!("{tag} is {state}"));
+            let (on, off) = handle_words(self.plan().parts[part.index()].class);
+            outcome.lines.push(format!("{tag} is {}", if close { on } else { off }));
         }
         self.spend(Cost::Isolate, outcome)?;
         Ok(())

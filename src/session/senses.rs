@@ -69,8 +69,10 @@ pub(super) fn look(plant: &mut Plant, id: PartId) -> Vec<String> {
             Element::Operator(o) => {
                 let acting = plant.acting(o);
                 let state = match (part.class, acting) {
-                    ("Isolator", true) => "closed",
-                    ("Isolator", false) => "open",
+                    ("Isolator" | "AirIsolator" | "HandSlide", _) => {
+                        let (on, off) = super::isolation::handle_words(part.class);
+                        if acting { on } else { off }
+                    }
                     ("Selector", true) => "turned on",
                     ("Selector", false) => "turned off",
                     ("Relay" | "TimeRelay", true) => "pulled in",
@@ -168,7 +170,8 @@ fn rushes(plant: &mut Plant, plan: &Plan, part: &Part) -> Option<&'static str> {
         if matches!(law, FlowLaw::Pump(_)) {
             continue;
         }
-        let air = matches!(law, FlowLaw::Sonic(_) | FlowLaw::SonicSpool(..));
+        let medium = plant.condition().volumes[plan.flows[f.index()].first.index()].medium;
+        let air = matches!(medium, Medium::Air { .. });
         let flow = plant.read(Probe::Flow(f)).abs();
         let first = plan.flows[f.index()].first;
         let second = plan.flows[f.index()].second;

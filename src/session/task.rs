@@ -11,6 +11,7 @@ use crate::shift::Hand;
 
 use super::action::{Action, Finger, Position, Side};
 use super::instrument::{GAUGE_RANGES, Through};
+use super::isolation::is_isolator;
 use super::session::ActError;
 
 /// What is done, in indices.
@@ -89,6 +90,8 @@ pub(super) enum Function {
 pub(super) enum Setting {
     /// Cracking pressure [Pa]; the last is true when the setting lies above the plate.
     Relief(FlowId, f64, bool),
+    /// Pressure of a regulator [Pa].
+    Regulator(FlowId, f64),
     /// Acting pressure of a switch [Pa].
     Switch(OperatorId, f64),
     /// Lower end of a cam's acting range [m].
@@ -217,8 +220,8 @@ pub(super) fn task_of(plan: &Plan, action: &Action) -> Result<Task, ActError> {
             let operator = head_of(plan, id).ok_or_else(|| wrong(plan, id, action))?;
             let on = *to == Position::On;
             match class(id) {
-                "Isolator" => Task::Isolator { part: id, operator, close: on },
-                "Selector" => Task::Hand { operator, acting: on },
+                of if is_isolator(of) => Task::Isolator { part: id, operator, close: on },
+                "Selector" | "HandSlide" => Task::Hand { operator, acting: on },
                 // Turning releases an emergency stop; it is pushed in, not turned in.
                 "EmergencyStop" if !on => Task::Hand { operator, acting: false },
                 _ => return Err(wrong(plan, id, action)),
@@ -231,7 +234,7 @@ pub(super) fn task_of(plan: &Plan, action: &Action) -> Result<Task, ActError> {
         | Action::Tag { part: tag } => {
             let id = part(tag)?;
             let operator = head_of(plan, id)
-                .filter(|_| class(id) == "Isolator")
+                .filter(|_| is_isolator(class(id)))
                 .ok_or_else(|| wrong(plan, id, action))?;
             match action {
                 Action::Isolate { .. } => Task::Isolator { part: id, operator, close: false },
@@ -460,6 +463,11 @@ fn setting_of(plan: &Plan, id: PartId, name: &str, value: &str) -> Result<Settin
     for (_, element) in &plan.parts[id.index()].elements {
         match (*element, name) {
             (Element::Flow(f), "pressure") => {
+                if let FlowLaw::Regulator(_, make) = plan.nominal.flows[f.index()] {
+                    let pa = read(Dimension::Pressure)?;
+                    within(pa, 0.0, 2.0 * make.set_pa, "it turns to twice its plate")?;
+                    return Ok(Setting::Regulator(f, pa));
+                }
                 let FlowLaw::Relief(relief) = plan.nominal.flows[f.index()] else {
                     continue;
                 };
@@ -478,7 +486,7 @@ fn setting_of(plan: &Plan, id: PartId, name: &str, value: &str) -> Result<Settin
                 return Ok(Setting::Precharge(a, pa));
             }
             (Element::Flow(f), "opening") => match plan.nominal.flows[f.index()] {
-                FlowLaw::Gate(_) | FlowLaw::ThrottleCheck(..) => {
+                FlowLaw::Gate(_) | FlowLaw::ThrottleCheck(..) | FlowLaw::SonicCheck(..) => {
                     let ratio = read(Dimension::Ratio)?;
                     within(ratio, 0.0, WIDEST, "it turns from 0 to 200 %")?;
                     return Ok(Setting::Opening(f, ratio));

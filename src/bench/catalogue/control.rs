@@ -546,7 +546,12 @@ pub(super) const CLASSES: &[ClassSpec] = &[
         laws: "acts between two rod positions, with differential travel",
         fields: &[
             CONTACTS,
-            field("on", Part(&["Cylinder"]), None, "Cylinder whose rod carries the cam"),
+            field(
+                "on",
+                Part(&["Cylinder", "AirCylinder"]),
+                None,
+                "Cylinder whose rod carries the cam",
+            ),
             field(
                 "from",
                 Quantity(Dimension::Length, "-10 mm", "10 m"),
