@@ -6,8 +6,8 @@ use std::path::Path;
 use crate::base::SimTime;
 use crate::diagnostic::{Diagnostics, Sources};
 use crate::grade::grade;
-use crate::scenario::{Scenario, Shelf, Shipped, load};
-use crate::session::{Entry, Header, JournalWriter, Outcome, Session, read_actions};
+use crate::scenario::{Scenario, Shelf, Shipped, load, play};
+use crate::session::Outcome;
 
 use super::{exit, grade as grade_verb, input, run};
 
@@ -24,7 +24,11 @@ pub fn demo(folder: Option<&Path>, out: &mut dyn Write, err: &mut dyn Write) -> 
         [("careful", "press-interlock.good.actions"), ("hasty", "press-interlock.unsafe.actions")]
     {
         writeln!(out, "== the {learner} learner ==\n")?;
-        let attempt = match play(&scenario, learner, list, out) {
+        let words = Shipped.text(list).map_err(io::Error::other)?;
+        let played = play(&scenario, learner, &words, &mut |at, action, outcome| {
+            tell(&action.to_string(), at, outcome, out)
+        });
+        let attempt = match played {
             Ok(attempt) => attempt,
             Err(problem) => {
                 writeln!(err, "spoolbench: {list}: {problem}")?;
@@ -60,39 +64,6 @@ pub fn demo(folder: Option<&Path>, out: &mut dyn Write, err: &mut dyn Write) -> 
     }
     Ok(exit::SUCCESS)
 }
-
-/// Plays a shipped action list, telling it as a story; gives the attempt file it makes.
-pub fn play(
-    scenario: &Scenario,
-    learner: &str,
-    list: &str,
-    out: &mut dyn Write,
-) -> Result<Vec<u8>, String> {
-    let text = Shipped.text(list)?;
-    let lines = read_actions(&text).map_err(|problems| {
-        problems.iter().map(|(n, p)| format!("line {n}: {p}")).collect::<String>()
-    })?;
-    let rig = scenario.rig(scenario.seed).map_err(|e| e.to_string())?;
-    let mut session = Session::new(rig, scenario.config());
-    let mut bytes = Vec::new();
-    let header = Header::new(&scenario.digest, scenario.seed, learner);
-    let mut journal = JournalWriter::new(&mut bytes, &header).map_err(|e| e.to_string())?;
-    for line in lines {
-        if session.ended().is_some() {
-            break;
-        }
-        let at = line.at.map_or(session.now(), |at| at.max(session.now()));
-        let outcome = session
-            .act_at(at, line.action.clone())
-            .map_err(|e| format!("line {}: {e}", line.number))?;
-        journal
-            .record(&Entry { at: at.as_nanos(), action: line.action.clone() })
-            .map_err(|e| e.to_string())?;
-        tell(&line.action.to_string(), at, &outcome, out).map_err(|e| e.to_string())?;
-    }
-    Ok(bytes)
-}
-
 /// One action of the story in a line: what was done, and what came of it.
 fn tell(action: &str, at: SimTime, outcome: &Outcome, out: &mut dyn Write) -> io::Result<()> {
     let mut came: Vec<&str> = outcome.lines.iter().map(String::as_str).collect();

@@ -3,7 +3,7 @@
 
 use crate::base::PartId;
 use crate::fluid::{FlowLaw, Medium};
-use crate::plant::{Current, Element, Happening, Part, Plan, Plant, Probe, Tie, What};
+use crate::plant::{Current, Element, Happening, Part, Plan, Plant, Probe, Tie, Trigger, What};
 use crate::shift::Hand;
 
 /// Share of a winding's warmth that reaches its surface [1].
@@ -82,6 +82,12 @@ pub(super) fn look(plant: &mut Plant, id: PartId) -> Vec<String> {
                     (_, false) => "free",
                 };
                 lines.push(format!("{tag} is {state}"));
+                if let Trigger::Cam { from_m, .. } = plant.condition().operators[o.index()].trigger
+                {
+                    // Judged by eye along the rail, to the half centimetre.
+                    let at = (from_m * 200.0).round() * 5.0;
+                    lines.push(format!("{tag} sits where the rod strikes it at {at} mm"));
+                }
             }
             Element::Winding(w) if plant.burnt(w) => {
                 lines.push(format!(

@@ -11,4 +11,5 @@ mod hostile;
 mod hydraulics;
 mod machines;
 mod pneumatics;
+mod scenarios;
 mod tidy;
