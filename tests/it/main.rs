@@ -3,9 +3,11 @@
 
 mod air;
 mod coils;
+mod commands;
 mod conservation;
 mod data;
 mod digests;
+mod guide;
 mod heat;
 mod hostile;
 mod hydraulics;
