@@ -209,9 +209,11 @@ fn check_references(parts: &[Authored], report: &mut Reporter) {
 }
 
 /// Pairs of fields of which the first must be the smaller.
-const RISING: [(&str, &str, &str); 5] = [
+const RISING: [(&str, &str, &str); 7] = [
     ("Cylinder", "rod", "bore"),
     ("Cylinder", "start", "stroke"),
+    ("AirCylinder", "rod", "bore"),
+    ("AirCylinder", "start", "stroke"),
     ("LimitSwitch", "from", "to"),
     ("PressureSwitch", "fall", "rise"),
     ("Relief", "cracking", "setting"),
@@ -236,7 +238,7 @@ fn check_pairs(parts: &[Authored], report: &mut Reporter) {
                 );
             }
         }
-        if part.class.name != "Valve" {
+        if !["Valve", "AirValve"].contains(&part.class.name) {
             continue;
         }
         for name in ["a", "b", "rest_joins", "centre_joins"] {
@@ -449,7 +451,7 @@ fn read_rung(node: &Node, panel: &Panel, list: &mut Vec<Wire>, report: &mut Repo
         panel.check(&element.enter, span, report);
         panel.check(&element.leave, span, report);
     }
-    let loads = ["Relay", "Lamp", "Valve"];
+    let loads = ["Relay", "Lamp", "Valve", "AirValve"];
     let is_load = |element: &&netlist::PathElement| {
         // What is not there may have been meant as one.
         let part = panel.parts.iter().find(|p| p.fields.tag() == element.enter.tag);
@@ -529,7 +531,7 @@ fn assemble(
     let mut order: Vec<&Authored> = parts.iter().collect();
     order.sort_by_key(|p| p.class.rank);
     for part in order {
-        assembly.begin(&part.fields, part.class.name);
+        assembly.begin(&part.fields, part.class);
         (part.class.build)(&mut assembly, &part.fields);
     }
     for unknown in &assembly.unknown_ports {
@@ -613,6 +615,33 @@ fn assemble(
     Some(plan)
 }
 
+/// What fills `line`: air if a part for air is joined to it, else oil.
+fn medium_of(
+    assembly: &Assembly,
+    parts: &[Authored],
+    line: &Line,
+    report: &mut Reporter,
+) -> Medium {
+    let of = |point: &Point| {
+        let part = parts.iter().find(|p| p.fields.tag() == point.tag)?;
+        catalogue::is_air(part.class)
+    };
+    let first = |air: bool| line.ports.iter().find(|(p, _)| of(p) == Some(air));
+    match (first(true), first(false)) {
+        (Some((air, span)), Some((oil, _))) => {
+            report.error(
+                Code::OIL_MEETS_AIR,
+                *span,
+                format!("{} joins {oil}, which holds oil, and {air}, which holds air", line.name),
+                "keep the two in lines of their own",
+            );
+            Medium::AIR
+        }
+        (Some(_), None) => Medium::AIR,
+        _ => assembly.oil.medium,
+    }
+}
+
 /// Makes a volume of every line and joins its ports to it.
 fn lay_lines(assembly: &mut Assembly, parts: &[Authored], lines: &[Line], report: &mut Reporter) {
     let mut seen: BTreeMap<String, String> = BTreeMap::new();
@@ -621,7 +650,8 @@ fn lay_lines(assembly: &mut Assembly, parts: &[Authored], lines: &[Line], report
             .ports
             .iter()
             .any(|(p, _)| parts.iter().any(|q| q.fields.tag() == p.tag && q.class.name == "Tank"));
-        let make = Volume { still_m3: line.litres_m3, medium: assembly.oil.medium };
+        let medium = medium_of(assembly, parts, line, report);
+        let make = Volume { still_m3: line.litres_m3, medium };
         let id = assembly.plan.volume(&line.name, make, tank.then_some(0.0));
         if let Some(point) = &line.test_point {
             assembly.plan.test_point(point, id);
@@ -676,7 +706,11 @@ fn lay_lines(assembly: &mut Assembly, parts: &[Authored], lines: &[Line], report
     for part in parts {
         for port in (part.class.port_list)(&part.fields) {
             let point = Point { tag: part.fields.tag().to_owned(), marking: port };
-            if !seen.contains_key(&point.to_string()) {
+            // An exhaust stands open, and so does the far side of a spring-returned cylinder.
+            let open = catalogue::opens_to_air(part.class.name, &point.marking)
+                || (point.marking == "B"
+                    && part.fields.optional("spring").is_some_and(|n| n > 0.0));
+            if !seen.contains_key(&point.to_string()) && !open {
                 report.warning(
                     Code::PORT_LEFT_OPEN,
                     part.fields.span,

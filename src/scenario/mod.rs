@@ -4,11 +4,13 @@
 //! instructor, the shipped set for the demo, a map for tests.
 
 mod load;
+mod play;
 mod prompter;
 mod rubric;
 mod shelf;
 
 pub use load::{Answer, FORMAT, Retest, Scenario, fetch, load, load_any, script_problem};
+pub use play::{PlayError, play};
 pub use prompter::problem_code;
 pub use rubric::{Band, Criterion, Rubric};
 pub use shelf::{Disk, FILE_LIMIT, Shelf, Shipped, Unread};

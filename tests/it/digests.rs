@@ -7,7 +7,7 @@ use std::sync::Arc;
 
 use spoolbench::base::SimTime;
 use spoolbench::diagnostic::{Diagnostics, Sources};
-use spoolbench::plant::{Plant, What};
+use spoolbench::plant::{Plan, Plant, What};
 use spoolbench::scenario::{Disk, Scenario, load_any};
 use spoolbench::session::{Session, SessionConfig, read_actions};
 
@@ -35,6 +35,12 @@ fn scenario(name: &str) -> Scenario {
     scenario.unwrap_or_else(|| panic!("{name} does not load"))
 }
 
+/// Tags of the push-buttons.
+fn buttons(plan: &Plan) -> Vec<String> {
+    let buttons = plan.parts.iter().filter(|part| part.class == "PushButton");
+    buttons.map(|part| part.tag.clone()).collect()
+}
+
 /// What is done with the machine: the good attempt if there is one, otherwise every push-button in
 /// turn over a minute.
 fn actions(name: &str, scenario: &Scenario) -> String {
@@ -42,17 +48,11 @@ fn actions(name: &str, scenario: &Scenario) -> String {
     if good.extension().is_some_and(|e| e == "actions") && good.exists() {
         return fs::read_to_string(good).expect("an action list");
     }
-    let buttons: Vec<&str> = scenario
-        .plan
-        .parts
-        .iter()
-        .filter(|part| part.class == "PushButton")
-        .map(|part| part.tag.as_str())
-        .collect();
+    let buttons = buttons(&scenario.plan);
     assert!(!buttons.is_empty(), "{name} has no push-button");
     let mut text = String::new();
     for second in (0..56).step_by(4) {
-        let button = buttons[second / 4 % buttons.len()];
+        let button = &buttons[second / 4 % buttons.len()];
         text.push_str(&format!("{second} s: hold {button}\n{} s: release {button}\n", second + 2));
     }
     text + "60 s: wait 1 s\n"
@@ -85,12 +85,15 @@ fn the_same_run_gives_the_same_digest_and_another_seed_another() {
 #[test]
 fn a_clone_goes_the_way_of_the_original() {
     for name in names() {
-        let mut hands = Hands::new(Arc::clone(&scenario(&name).plan), 3);
-        hands.press("S4");
-        hands.run(2.0);
+        let plan = Arc::clone(&scenario(&name).plan);
+        let buttons = buttons(&plan);
+        let mut hands = Hands::new(plan, 3);
+        // The stop first, so that it undoes nothing; then in the middle of a stroke.
+        for button in buttons.iter().rev().chain(&buttons) {
+            hands.press(button);
+        }
         hands.set("S1", true);
-        // In the middle of a stroke.
-        hands.run(2.0);
+        hands.run(1.0);
         let finish = |plant: Plant| {
             let mut hands = Hands { plant, story: Vec::new() };
             hands.set("S1", false);

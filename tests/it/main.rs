@@ -1,6 +1,7 @@
 //! One binary for all behaviour tests; a module per behaviour.
 #![allow(clippy::disallowed_methods, clippy::expect_used, clippy::panic)]
 
+mod air;
 mod coils;
 mod commands;
 mod conservation;
@@ -13,4 +14,5 @@ mod hydraulics;
 mod machines;
 mod mistakes;
 mod pneumatics;
+mod scenarios;
 mod tidy;

@@ -212,6 +212,9 @@ fn mistakes() -> Vec<Mistake> {
         mistake.files[0].1 = mistake.files[0].1.replace("lines: [Line(ports: [\"T1:T\"])]", line);
         list.push(of(Code::INCONSISTENT_VALUES, mistake));
     }
+    let mut mixed = bench("\"R1\": Receiver(size: \"2 L\")", "");
+    mixed.files[0].1 = mixed.files[0].1.replace("[\"T1:T\"]", "[\"T1:T\", ^\"R1:1\"]");
+    list.push(of(Code::OIL_MEETS_AIR, mixed));
     let mut open = bench("^\"RV1\": Relief(setting: \"70 bar\")", "");
     open.files[0].1 = open.files[0].1.replace("[\"T1:T\"]", "[\"T1:T\", \"RV1:T\"]");
     list.retain(|mistake| mistake.code != Code::PORT_LEFT_OPEN);
