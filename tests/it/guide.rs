@@ -84,7 +84,7 @@ fn the_tutorial_works_as_written() {
     let tutorial = text.split("\n## A bench file").next().expect("a tutorial");
     let mut said = BTreeMap::new();
     for (info, content) in blocks(tutorial) {
-        if let Some(name) = info.split_whitespace().find_map(|w| w.strip_prefix("file=")) {
+        if let Some(name) = info.split_whitespace().nth(1).filter(|word| word.contains('.')) {
             fs::write(folder.path().join(name), content).expect("written");
         } else if info == "sh" {
             for line in content.lines() {

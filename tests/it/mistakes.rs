@@ -215,6 +215,18 @@ fn mistakes() -> Vec<Mistake> {
     let mut mixed = bench("\"R1\": Receiver(size: \"2 L\")", "");
     mixed.files[0].1 = mixed.files[0].1.replace("[\"T1:T\"]", "[\"T1:T\", ^\"R1:1\"]");
     list.push(of(Code::OIL_MEETS_AIR, mixed));
+    let mut dash = bench(
+        "\"1V1\": AirValve(rest: \"spring offset\", a: ^\"1-4 23\", rest_joins: \"1-2\")",
+        "",
+    );
+    dash.files[0].1 = dash.files[0].1.replace(
+        "lines: [Line(ports: [\"T1:T\"])]",
+        "lines: [Line(ports: [\"T1:T\"]), Line(ports: [\"1V1:1\", \"1V1:2\", \"1V1:4\"])]",
+    );
+    dash.files[0].1 = dash.files[0]
+        .1
+        .replace("\"G1:- K1:A2\"", "\"G1:- K1:A2\", \"G1:+ 1V1:a1\", \"G1:- 1V1:a2\"");
+    list.push(of(Code::UNKNOWN_PORT, dash));
     let mut open = bench("^\"RV1\": Relief(setting: \"70 bar\")", "");
     open.files[0].1 = open.files[0].1.replace("[\"T1:T\"]", "[\"T1:T\", \"RV1:T\"]");
     list.retain(|mistake| mistake.code != Code::PORT_LEFT_OPEN);
