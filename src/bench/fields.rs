@@ -210,7 +210,7 @@ fn default_of(spec: &FieldSpec) -> Held {
         FieldKind::Choice(_) | FieldKind::Text | FieldKind::Part(_) => Held::Word(text.to_owned()),
         FieldKind::Flag => Held::Flag(text == "true"),
         FieldKind::Count(low, _) => Held::Number(text.parse().unwrap_or(f64::from(low))),
-        FieldKind::Contacts | FieldKind::Parts(_) => {
+        FieldKind::Contacts | FieldKind::Parts(_) | FieldKind::Words => {
             Held::Words(text.split_whitespace().map(str::to_owned).collect())
         }
         FieldKind::Curve => Held::Absent,
@@ -233,6 +233,7 @@ fn example_of(spec: &FieldSpec) -> String {
         FieldKind::Parts(classes) => {
             format!("write a list of tags of class {}", classes.join(" or "))
         }
+        FieldKind::Words => format!("write {}: [\"...\"]", spec.name),
         FieldKind::Text => format!("write {}: \"...\"", spec.name),
         FieldKind::Contacts => format!("write {}: [\"13-14\", \"21-22\"]", spec.name),
         FieldKind::Curve => {
@@ -321,7 +322,7 @@ fn read_value(spec: &FieldSpec, node: &Node, tag: &str, report: &mut Reporter) -
             );
             None
         }
-        (FieldKind::Parts(_), _) => match texts(node) {
+        (FieldKind::Parts(_) | FieldKind::Words, _) => match texts(node) {
             Some(list) => Some(Held::Words(list.into_iter().map(|(text, _)| text).collect())),
             None => {
                 wrong_type(spec, node, tag, report);

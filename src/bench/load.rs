@@ -1,12 +1,14 @@
 //! A bench file becomes a plan, or a list of everything that is wrong with it.
 
 use std::collections::BTreeMap;
+use std::sync::Arc;
 
 use crate::base::nearest;
 use crate::diagnostic::{Code, Diagnostics, Span};
 use crate::electric::tables::flexible_conductor_ohm;
 use crate::fluid::{Medium, Volume};
 use crate::plant::{BranchMake, BranchRole, Plan, PlanBuilder, PlanError};
+use crate::plc::{Program, Terminals, compile};
 use crate::quantity::{self, Dimension, SupplyKind};
 
 use super::assembly::{Assembly, Oil};
@@ -49,17 +51,28 @@ struct Line {
 
 /// Loads the bench in `source`, named `file` in messages. Problems go to `out`; without errors
 /// among them the bench comes back.
+///
+/// Programs of controllers must be written in the bench itself; see [`load_with`].
 pub fn load(file: &str, source: &str, out: &mut Diagnostics) -> Option<Bench> {
+    let mut none = |_: &str| Err("there is no folder to look in".to_owned());
+    load_with(file, source, &mut none, out)
+}
+
+/// Gives the text of a file beside the bench, or says why it cannot be had.
+pub type Beside<'a> = &'a mut dyn FnMut(&str) -> Result<String, String>;
+
+/// Loads the bench in `source` as [`load`] does; `beside` gives the program files that it names.
+pub fn load_with(file: &str, source: &str, beside: Beside, out: &mut Diagnostics) -> Option<Bench> {
     let root = tree::parse(file, source, out)?;
     let mut report = Reporter::new(file, source, out);
-    let bench = read(&root, &mut report);
+    let bench = read(&root, beside, &mut report);
     if out.has_errors() { None } else { bench }
 }
 
 const TOP: [&str; 10] =
     ["format", "name", "note", "cautions", "ambient", "oil", "parts", "rungs", "wires", "lines"];
 
-fn read(root: &Node, report: &mut Reporter) -> Option<Bench> {
+fn read(root: &Node, beside: Beside, report: &mut Reporter) -> Option<Bench> {
     let Value::Record { fields, .. } = &root.value else {
         report.error(
             Code::WRONG_TYPE,
@@ -83,7 +96,8 @@ fn read(root: &Node, report: &mut Reporter) -> Option<Bench> {
     let joins = read_joins(get("wires"), get("rungs"), &parts, report);
     let lines = read_lines(get("lines"), report);
     check_references(&parts, report);
-    let plan = assemble(&name, ambient - 273.15, oil, &parts, &joins, &lines, report)?;
+    let programs = read_programs(&parts, beside, report);
+    let plan = assemble(&name, ambient - 273.15, oil, &parts, programs, &joins, &lines, report)?;
     Some(Bench { plan, note, cautions })
 }
 
@@ -362,6 +376,69 @@ fn sound_tag(tag: &str) -> bool {
         && tag.chars().all(|c| c.is_ascii_alphanumeric() || matches!(c, '.' | '_'))
 }
 
+/// Compiles the programs of all controllers, by tag.
+fn read_programs(
+    parts: &[Authored],
+    beside: Beside,
+    report: &mut Reporter,
+) -> BTreeMap<String, Arc<Program>> {
+    let mut list = BTreeMap::new();
+    for part in parts.iter().filter(|p| p.class.name == "Plc") {
+        let f = &part.fields;
+        let (inputs, outputs) = catalogue::controller::counts(f);
+        let mut terminals = Terminals::new(inputs, outputs);
+        for text in f.contacts("bind") {
+            if let Err(why) = terminals.bind(&text) {
+                report.error(
+                    Code::PLC_ADDRESS,
+                    f.span_of("bind"),
+                    format!("{}: {why}", f.tag()),
+                    "bind: [\"start = I0\", \"press = Q0\"]",
+                );
+            }
+        }
+        let (written, span) = (f.text("program"), f.span_of("program"));
+        let plain = written.len() <= 128
+            && !written.is_empty()
+            && !written.contains(['/', '\\', ';', '\n', ' '])
+            && written != "..";
+        let (name, text) = if plain {
+            match beside(&written) {
+                Ok(text) => (written, text),
+                Err(why) => {
+                    report.error(
+                        Code::PLC_NOT_FOUND,
+                        span,
+                        format!("{}: {written} cannot be read: {why}", f.tag()),
+                        "name a file beside the bench, or write the program itself",
+                    );
+                    continue;
+                }
+            }
+        } else {
+            (report.file().to_owned(), written)
+        };
+        let mut found = Diagnostics::new();
+        let program = compile(&name, &text, &terminals, &mut found);
+        if plain {
+            report.out().extend(found);
+        } else if let Some(first) = found.iter().next() {
+            // The text stands in the bench, where quotes and line ends are written otherwise.
+            let more = found.len() - 1;
+            report.error(
+                first.code,
+                span,
+                format!("{}: program: {}; {more} more", f.tag(), first.message),
+                "put the program into a file of its own to see each place",
+            );
+        }
+        if let Some(program) = program {
+            list.insert(f.tag().to_owned(), Arc::new(program));
+        }
+    }
+    list
+}
+
 /// Checks the tags that parts refer to.
 fn check_references(parts: &[Authored], report: &mut Reporter) {
     for part in parts {
@@ -410,7 +487,13 @@ fn near_tag(tag: &str, parts: &[Authored]) -> String {
 struct Wire {
     join: Join,
     ohm: f64,
+    /// To the live conductor, and as much again to earthed metal [F].
+    farad: f64,
 }
+
+/// Capacitance of a control wire in its duct, to the live conductor and to earthed metal, each
+/// [F/m]: a usual size (common practice, no source).
+const WIRE_FARAD_PER_M: f64 = 60e-12;
 
 /// Resistance of a wire of usual length: 2 m of 0.75 mm2.
 fn usual_wire_ohm() -> f64 {
@@ -433,6 +516,7 @@ fn read_joins(
                     [Some(from), Some(to)] => list.push(Wire {
                         join: Join { from: from.clone(), to: to.clone(), span: node.span },
                         ohm: usual_wire_ohm(),
+                        farad: 2.0 * WIRE_FARAD_PER_M,
                     }),
                     _ => report.error(
                         Code::WIRE_TO_NOWHERE,
@@ -443,7 +527,12 @@ fn read_joins(
                 }
             }
             Value::Record { fields, .. } => {
-                known_fields(fields, &["from", "to", "length", "section"], "a wire", report);
+                known_fields(
+                    fields,
+                    &["from", "to", "length", "section", "capacitance"],
+                    "a wire",
+                    report,
+                );
                 let get = |name: &str| fields.iter().find(|f| f.key == name).map(|f| &f.value);
                 let end = |name: &str, report: &mut Reporter| {
                     let point = get(name).and_then(|n| match &n.value {
@@ -469,10 +558,14 @@ fn read_joins(
                         measure(n, Dimension::WireSection, (0.05e-6, 300e-6), "section", report)
                     })
                     .unwrap_or(0.75e-6);
+                let farad = get("capacitance").and_then(|n| {
+                    measure(n, Dimension::Capacitance, (0.0, 1e-6), "capacitance", report)
+                });
                 if let (Some(from), Some(to)) = (from, to) {
                     list.push(Wire {
                         join: Join { from, to, span: node.span },
                         ohm: flexible_conductor_ohm(section * 1e6, metres),
+                        farad: farad.unwrap_or(metres * WIRE_FARAD_PER_M),
                     });
                 }
             }
@@ -571,11 +664,17 @@ fn read_rung(node: &Node, parts: &[Authored], list: &mut Vec<Wire>, report: &mut
             let loads = ["Relay", "Lamp", "Valve"];
             let is_load = |e: &&netlist::PathElement| {
                 parts.iter().any(|p| {
+                    let input = |m: &str| m.starts_with('I');
                     p.fields.tag() == e.enter.tag
-                        && loads.contains(&p.class.name)
-                        && !e.enter.marking.ends_with(['3', '4'])
-                        && p.class.terminals.contains(|c: char| c == 'A' || c == 'X' || c == 'a')
-                        && (p.class.name != "Relay" || e.enter.marking.starts_with('A'))
+                        && (p.class.name == "Plc"
+                            && (input(&e.enter.marking) || input(&e.leave.marking)))
+                        || p.fields.tag() == e.enter.tag
+                            && loads.contains(&p.class.name)
+                            && !e.enter.marking.ends_with(['3', '4'])
+                            && p.class
+                                .terminals
+                                .contains(|c: char| c == 'A' || c == 'X' || c == 'a')
+                            && (p.class.name != "Relay" || e.enter.marking.starts_with('A'))
                 })
             };
             if !netlist::elements(&steps).iter().any(is_load) {
@@ -588,7 +687,8 @@ fn read_rung(node: &Node, parts: &[Authored], list: &mut Vec<Wire>, report: &mut
             }
             if let (Some(from), Some(to)) = (from, to) {
                 for join in netlist::wires(&from, &to, &steps, path.span) {
-                    list.push(Wire { join, ohm: usual_wire_ohm() });
+                    let farad = 2.0 * WIRE_FARAD_PER_M;
+                    list.push(Wire { join, ohm: usual_wire_ohm(), farad });
                 }
             }
         }
@@ -695,16 +795,19 @@ fn read_lines(node: Option<&Node>, report: &mut Reporter) -> Vec<Line> {
     list
 }
 
+#[expect(clippy::too_many_arguments, reason = "everything that a bench is made of")]
 fn assemble(
     name: &str,
     ambient: f64,
     oil: Oil,
     parts: &[Authored],
+    programs: BTreeMap<String, Arc<Program>>,
     wires: &[Wire],
     lines: &[Line],
     report: &mut Reporter,
 ) -> Option<Plan> {
     let mut assembly = Assembly::new(PlanBuilder::new(name, ambient), oil);
+    assembly.programs = programs;
     lay_lines(&mut assembly, parts, lines, report);
     let mut order: Vec<&Authored> = parts.iter().collect();
     order.sort_by_key(|p| p.class.rank);
@@ -741,6 +844,9 @@ fn assemble(
             PlanBuilder::EARTH,
             BranchMake::ohm(f64::INFINITY),
         );
+        // Half at each end, so that a broken wire keeps its own on either side.
+        assembly.plan.couple(from, 0.5 * wire.farad);
+        assembly.plan.couple(to, 0.5 * wire.farad);
     }
     let (supplies, consumers) = (assembly.supplies, assembly.consumers);
     let plan = match assembly.plan.finish() {

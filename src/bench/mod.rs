@@ -15,5 +15,5 @@ pub mod tree;
 pub use assembly::Assembly;
 pub use fields::Fields;
 pub use guide::guide;
-pub use load::{Bench, FORMAT, load};
+pub use load::{Bench, FORMAT, load, load_with};
 pub(crate) use load::{check_format, known_fields, text, texts};

@@ -62,6 +62,10 @@ pub enum Kind {
     Accumulator,
     /// A volume of oil.
     Oil,
+    /// An output stage of a controller.
+    Output,
+    /// The processor of a controller.
+    Processor,
 }
 
 impl Kind {
@@ -93,6 +97,8 @@ impl Kind {
             Kind::Piston => "Piston and load",
             Kind::Accumulator => "Accumulator",
             Kind::Oil => "Oil",
+            Kind::Output => "Controller output",
+            Kind::Processor => "Controller",
         }
     }
 }
@@ -195,6 +201,7 @@ fn kind_of(plan: &Plan, element: Element) -> Option<Kind> {
             BranchRole::Resistor => Kind::Resistor,
             BranchRole::Insulation => Kind::Insulation,
             // These are elements themselves.
+            BranchRole::Capacitance => return None,
             BranchRole::Contact(_) | BranchRole::Fuse(_) | BranchRole::Iron(_) => return None,
         },
         Element::Contact(_) => Kind::Contact,
@@ -204,6 +211,7 @@ fn kind_of(plan: &Plan, element: Element) -> Option<Kind> {
             Tie::Winding(_) => Kind::Armature,
             Tie::Piston(_) => Kind::Cam,
             Tie::Volume(_) => Kind::Bellows,
+            Tie::Program(_) => Kind::Output,
         },
         Element::Fuse(_) => Kind::Fuse,
         Element::Volume(id) => match plan.nominal.volumes[id.index()].medium {
@@ -224,6 +232,7 @@ fn kind_of(plan: &Plan, element: Element) -> Option<Kind> {
         Element::Piston(_) => Kind::Piston,
         Element::Pump(_) => Kind::Drive,
         Element::Accumulator(_) => Kind::Accumulator,
+        Element::Plc(_) => Kind::Processor,
     })
 }
 

@@ -149,11 +149,36 @@ pub fn load_any(
         _ => false,
     });
     if is_bench {
-        let bench = bench::load(file, &source, out)?;
-        Some(Scenario::of_bench(file, &source, bench))
+        let (bench, programs) = read_bench(shelf, file, &source, sources, out)?;
+        let mut scenario = Scenario::of_bench(file, &source, bench);
+        if !programs.is_empty() {
+            let mut all = vec![source.as_str()];
+            all.extend(programs.iter().map(String::as_str));
+            scenario.digest = digest_of(&all);
+        }
+        Some(scenario)
     } else {
         load_text(shelf, file, &source, sources, out)
     }
+}
+
+/// A bench with the texts of the programs it names.
+fn read_bench(
+    shelf: &dyn Shelf,
+    file: &str,
+    source: &str,
+    sources: &mut Sources,
+    out: &mut Diagnostics,
+) -> Option<(Bench, Vec<String>)> {
+    let mut programs = Vec::new();
+    let mut beside = |name: &str| {
+        let text = shelf.text(name)?;
+        sources.add(name, text.as_str());
+        programs.push(text.clone());
+        Ok(text)
+    };
+    let bench = bench::load_with(file, source, &mut beside, out)?;
+    Some((bench, programs))
 }
 
 /// Loads the scenario `file` from `shelf`. Problems go to `out`, texts read to `sources`.
@@ -260,7 +285,7 @@ fn load_text(
         sources,
         out,
     )?;
-    let bench = bench::load(&bench_file, &bench_source, out)?;
+    let (bench, programs) = read_bench(shelf, &bench_file, &bench_source, sources, out)?;
     let plan = Arc::new(bench.plan.clone());
     let mut scripts = Vec::new();
     let mut script_sources = Vec::new();
@@ -319,6 +344,7 @@ fn load_text(
         return None;
     }
     let mut all: Vec<&str> = vec![source, &bench_source];
+    all.extend(programs.iter().map(String::as_str));
     all.extend(script_sources.iter().map(String::as_str));
     Some(Scenario {
         title,

@@ -61,6 +61,12 @@ shipped![
     "press-interlock.scenario.ron",
     "press-interlock.good.actions",
     "press-interlock.unsafe.actions",
+    "press-plc.bench.ron",
+    "press.st",
+    "press-plc-output.scenario.ron",
+    "press-plc-output.good.actions",
+    "press-plc-relay.scenario.ron",
+    "press-plc-relay.good.actions",
 ];
 
 impl Shipped {

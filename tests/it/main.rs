@@ -3,6 +3,7 @@
 
 mod coils;
 mod conservation;
+mod controls;
 mod data;
 mod heat;
 mod hostile;

@@ -4,6 +4,7 @@
 //! the only place where a field, its unit, range and default are written down.
 
 mod control;
+pub(super) mod controller;
 mod power;
 mod valve;
 
@@ -42,6 +43,8 @@ pub enum FieldKind {
     Parts(&'static [&'static str]),
     /// Free text.
     Text,
+    /// A list of texts.
+    Words,
     /// Contact markings such as `"13-14"`.
     Contacts,
     /// A list of `"position force"` pairs.
@@ -91,7 +94,7 @@ pub struct ClassSpec {
 
 /// All classes, in the order of the guide.
 pub fn classes() -> impl Iterator<Item = &'static ClassSpec> {
-    control::CLASSES.iter().chain(valve::CLASSES).chain(power::CLASSES)
+    control::CLASSES.iter().chain(controller::CLASSES).chain(valve::CLASSES).chain(power::CLASSES)
 }
 
 /// The class named `name`.
