@@ -53,22 +53,22 @@ fn measure(name: &str, mut run: impl FnMut() -> f64) {
 }
 
 /// Presses the buttons of a machine in turn, without rest, for `cycles` rounds.
-fn cycle(plan: &Arc<spoolbench::plant::Plan>, buttons: &[(&str, u64)], cycles: usize) -> f64 {
+fn cycle(plan: &Arc<spoolbench::plant::Plan>, buttons: &[(&str, u64, u64)], cycles: usize) -> f64 {
     let mut plant = Plant::new(Arc::clone(plan), 1);
-    let press = |plant: &mut Plant, tag: &str, hold_ms: u64| {
+    let press = |plant: &mut Plant, tag: &str, hold_ms: u64, rest_ms: u64| {
         let operator = plant.plan().hand_operator(tag).unwrap();
         plant.set_operator(operator, true);
         let until = plant.now() + SimTime::from_millis(hold_ms);
         plant.advance(until, false).unwrap();
         plant.set_operator(operator, false);
-        let until = plant.now() + SimTime::from_millis(500);
+        let until = plant.now() + SimTime::from_millis(rest_ms);
         plant.advance(until, false).unwrap();
         plant.take_happenings();
     };
-    press(&mut plant, "S4", 300);
+    press(&mut plant, "S4", 300, 500);
     for _ in 0..cycles {
-        for &(tag, hold) in buttons {
-            press(&mut plant, tag, hold);
+        for &(tag, hold, rest) in buttons {
+            press(&mut plant, tag, hold, rest);
         }
     }
     plant.now().as_secs_f64()
@@ -80,9 +80,9 @@ fn main() {
         measure(&format!("replay {list}"), || replay(&press, list));
     }
     for (name, buttons) in [
-        ("pusher.bench.ron", vec![("S1", 7000)]),
-        ("press.bench.ron", vec![("S1", 5500), ("S2", 5500)]),
-        ("door.bench.ron", vec![("S1", 6000)]),
+        ("pusher.bench.ron", vec![("S1", 300, 6900)]),
+        ("press.bench.ron", vec![("S1", 5500, 500), ("S2", 5500, 500)]),
+        ("door.bench.ron", vec![("S1", 6000, 6000)]),
     ] {
         let mut found = Diagnostics::new();
         let source = Shipped.text(name).unwrap();

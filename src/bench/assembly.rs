@@ -10,6 +10,7 @@ use crate::plant::PlanBuilder;
 use crate::plc::Program;
 use crate::quantity::Supply;
 
+use super::catalogue::{self, ClassSpec};
 use super::fields::Fields;
 
 /// Properties of the bench's oil.
@@ -74,6 +75,9 @@ pub struct Assembly {
     operators: BTreeMap<String, OperatorId>,
     pistons: BTreeMap<String, PistonId>,
     part: (String, Span),
+    class: &'static str,
+    medium: Medium,
+    room: Option<VolumeId>,
 }
 
 /// Volume [m3] behind a port that is joined to nothing.
@@ -94,13 +98,47 @@ impl Assembly {
             operators: BTreeMap::new(),
             pistons: BTreeMap::new(),
             part: (String::new(), Span::new(0, 0)),
+            class: "",
+            medium: oil.medium,
+            room: None,
         }
     }
 
     /// Starts the part `f`.
-    pub fn begin(&mut self, f: &Fields, class: &'static str) {
-        self.plan.part(f.tag(), class, &f.text("title"));
+    pub fn begin(&mut self, f: &Fields, class: &'static ClassSpec) {
+        self.plan.part(f.tag(), class.name, &f.text("title"));
         self.part = (f.tag().to_owned(), f.span);
+        self.class = class.name;
+        let air = catalogue::is_air(class) == Some(true);
+        self.medium = if air { Medium::AIR } else { self.oil.medium };
+    }
+
+    /// Class of the part in hand.
+    #[must_use]
+    pub fn class(&self) -> &'static str {
+        self.class
+    }
+
+    /// The air around the bench.
+    pub fn room(&mut self) -> VolumeId {
+        if let Some(id) = self.room {
+            return id;
+        }
+        let make = Volume { still_m3: 1.0, medium: Medium::AIR };
+        let id = self.plan.volume("air", make, Some(0.0));
+        self.room = Some(id);
+        id
+    }
+
+    /// Whether `port` of `tag` is in a line.
+    #[must_use]
+    pub fn is_joined(&self, tag: &str, port: &str) -> bool {
+        self.volumes.contains_key(&(tag.to_owned(), port.to_owned()))
+    }
+
+    /// The volume at `port` of `tag`, or the air around if nothing is joined.
+    pub fn open_volume(&mut self, tag: &str, port: &str) -> VolumeId {
+        if self.is_joined(tag, port) { self.volume(tag, port) } else { self.room() }
     }
 
     /// Says that `port` of `tag` opens into `volume`.
@@ -114,7 +152,7 @@ impl Assembly {
         if let Some(id) = self.volumes.get(&key) {
             return *id;
         }
-        let make = Volume { still_m3: PLUGGED_M3, medium: self.oil.medium };
+        let make = Volume { still_m3: PLUGGED_M3, medium: self.medium };
         let id = self.plan.volume(&format!("{tag}:{port}"), make, None);
         self.volumes.insert(key, id);
         id

@@ -2,13 +2,12 @@
 
 use std::collections::BTreeMap;
 
-use crate::base::{SimTime, nearest};
-use crate::diagnostic::{Code, Span};
+use crate::base::SimTime;
+use crate::diagnostic::{Code, Reporter, Span};
 use crate::quantity::{self, Dimension, Supply};
 
 use super::catalogue::{ClassSpec, FieldKind, FieldSpec, TITLE};
-use super::report::Reporter;
-use super::tree::{Field, Node, Value};
+use super::tree::{self, Node};
 
 /// What a field was read as.
 #[derive(Clone, Debug, PartialEq)]
@@ -33,66 +32,33 @@ pub struct Fields {
 }
 
 impl Fields {
-    /// Reads the fields of the part `tag` of `class`; problems go to `report`, and the default, or
-    /// the least harmful value, stands in for what could not be read.
+    /// Reads the fields of the part `tag` of `class` from `node`, the tag standing at `span`;
+    /// problems go to `report`, and the default, or the least harmful value, stands in for what
+    /// could not be read.
     pub fn read(
         tag: &str,
         class: &'static ClassSpec,
-        written: &[Field],
+        node: &Node,
         span: Span,
         report: &mut Reporter,
     ) -> Fields {
+        let report = &mut report.about(tag);
         let mut fields =
             Fields { tag: tag.to_owned(), span, values: BTreeMap::new(), spans: BTreeMap::new() };
-        let specs = || class.fields.iter().chain(std::iter::once(&TITLE));
-        for (at, given) in written.iter().enumerate() {
-            if written[..at].iter().any(|other| other.key == given.key) {
-                report.error(
-                    Code::DUPLICATE_FIELD,
-                    given.key_span,
-                    format!("{tag}: `{}` is written twice", given.key),
-                    "remove one of the two",
-                );
-                continue;
-            }
-            match specs().find(|spec| spec.name == given.key) {
-                Some(spec) => {
-                    fields.spans.insert(spec.name, given.value.span);
-                    if let Some(held) = read_value(spec, &given.value, tag, report) {
-                        fields.values.insert(spec.name, held);
-                    }
-                }
-                None => {
-                    let help = match nearest(&given.key, specs().map(|s| s.name)) {
-                        Some(near) => format!("did you mean `{near}`?"),
-                        None => format!(
-                            "a {} has: {}",
-                            class.name,
-                            specs().map(|s| s.name).collect::<Vec<_>>().join(", ")
-                        ),
-                    };
-                    report.error(
-                        Code::UNKNOWN_FIELD,
-                        given.key_span,
-                        format!("{tag}: a {} has no field `{}`", class.name, given.key),
-                        help,
-                    );
-                }
-            }
+        let mut open = tree::Fields::open(node, report);
+        for spec in class.fields.iter().chain(std::iter::once(&TITLE)) {
+            let given = open.as_mut().and_then(|open| match spec.default {
+                None => open.need(spec.name, &example_of(spec), report),
+                Some(_) => open.take(spec.name),
+            });
+            let held = given.and_then(|node| {
+                fields.spans.insert(spec.name, node.span);
+                read_value(spec, node, &mut report.about(&format!("`{}`", spec.name)))
+            });
+            fields.values.insert(spec.name, held.unwrap_or_else(|| default_of(spec)));
         }
-        for spec in specs() {
-            if fields.values.contains_key(spec.name) {
-                continue;
-            }
-            if spec.default.is_none() && !fields.spans.contains_key(spec.name) {
-                report.error(
-                    Code::MISSING_FIELD,
-                    span,
-                    format!("{tag}: the field `{}` is missing", spec.name),
-                    format!("{}; {}", spec.about, example_of(spec)),
-                );
-            }
-            fields.values.insert(spec.name, default_of(spec));
+        if let Some(open) = open {
+            open.finish(report);
         }
         fields
     }
@@ -217,194 +183,53 @@ fn default_of(spec: &FieldSpec) -> Held {
     }
 }
 
-/// How to write a value of `spec`.
+/// A value of `spec` as one would write it, and what it means.
 fn example_of(spec: &FieldSpec) -> String {
-    match spec.kind {
+    let value = match spec.kind {
         FieldKind::Quantity(dimension, low, high) => {
-            format!("write {}: \"{}\" ({low} to {high})", spec.name, dimension.example())
+            format!("\"{}\" ({low} to {high})", dimension.example())
         }
-        FieldKind::Supply => format!("write {}: \"24 V DC\" or \"120 V AC 60 Hz\"", spec.name),
-        FieldKind::Choice(list) => format!("write one of: {}", list.join(", ")),
-        FieldKind::Flag => format!("write {}: true or false", spec.name),
-        FieldKind::Count(low, high) => format!("write a whole number from {low} to {high}"),
-        FieldKind::Part(classes) => {
-            format!("write the tag of a part of class {}", classes.join(" or "))
-        }
-        FieldKind::Parts(classes) => {
-            format!("write a list of tags of class {}", classes.join(" or "))
-        }
-        FieldKind::Words => format!("write {}: [\"...\"]", spec.name),
-        FieldKind::Text => format!("write {}: \"...\"", spec.name),
-        FieldKind::Contacts => format!("write {}: [\"13-14\", \"21-22\"]", spec.name),
-        FieldKind::Curve => {
-            format!("write {}: [\"120 mm 0 kN\", \"180 mm 40 kN\"]", spec.name)
-        }
-    }
+        FieldKind::Supply => "\"24 V DC\"".to_owned(),
+        FieldKind::Choice(list) => format!("\"{}\"", list.join("\" or \"")),
+        FieldKind::Flag => "true".to_owned(),
+        FieldKind::Count(low, high) => format!("{low} (to {high})"),
+        FieldKind::Part(classes) => format!("\"...\" (a {})", classes.join(" or ")),
+        FieldKind::Parts(classes) => format!("[\"...\"] (each a {})", classes.join(" or ")),
+        FieldKind::Words => "[\"...\"]".to_owned(),
+        FieldKind::Text => "\"...\"".to_owned(),
+        FieldKind::Contacts => "[\"13-14\", \"21-22\"]".to_owned(),
+        FieldKind::Curve => "[\"120 mm 0 kN\", \"180 mm 40 kN\"]".to_owned(),
+    };
+    format!("{value}: {}", spec.about)
 }
 
-fn wrong_type(spec: &FieldSpec, node: &Node, tag: &str, report: &mut Reporter) {
-    report.error(
-        Code::WRONG_TYPE,
-        node.span,
-        format!("{tag}: `{}` is not written as it should be", spec.name),
-        example_of(spec),
-    );
-}
-
-/// Texts of a list of texts, or of a single text.
-fn texts(node: &Node) -> Option<Vec<(String, Span)>> {
-    match &node.value {
-        Value::Text(text) => Some(vec![(text.clone(), node.span)]),
-        Value::List(items) => items
-            .iter()
-            .map(|item| match &item.value {
-                Value::Text(text) => Some((text.clone(), item.span)),
-                _ => None,
-            })
-            .collect(),
-        _ => None,
-    }
-}
-
-fn read_value(spec: &FieldSpec, node: &Node, tag: &str, report: &mut Reporter) -> Option<Held> {
-    match (spec.kind, &node.value) {
-        (FieldKind::Quantity(dimension, low, high), Value::Text(text)) => {
-            quantity_within(text, dimension, low, high, node.span, tag, spec.name, report)
-                .map(Held::Number)
+fn read_value(spec: &FieldSpec, node: &Node, report: &mut Reporter) -> Option<Held> {
+    Some(match spec.kind {
+        FieldKind::Quantity(dimension, low, high) => {
+            Held::Number(node.as_quantity_within(dimension, (low, high), report)?)
         }
-        (FieldKind::Quantity(dimension, low, high), Value::Number(_))
-            if dimension.takes_plain_numbers() =>
-        {
-            let text = report.source_of(node.span);
-            quantity_within(&text, dimension, low, high, node.span, tag, spec.name, report)
-                .map(Held::Number)
+        FieldKind::Supply => Held::Supply(node.as_supply(report)?),
+        FieldKind::Choice(list) => {
+            Held::Word(node.as_choice(list, Code::UNKNOWN_CHOICE, report)?.to_owned())
         }
-        (FieldKind::Supply, Value::Text(text)) => match Supply::parse(text) {
-            Ok(supply) => Some(Held::Supply(supply)),
-            Err(problem) => {
-                report.error(
-                    Code::BAD_SUPPLY,
-                    node.span,
-                    format!("{tag}: {problem}"),
-                    example_of(spec),
-                );
-                None
-            }
-        },
-        (FieldKind::Choice(list), Value::Text(text)) => {
-            if list.contains(&text.as_str()) {
-                return Some(Held::Word(text.clone()));
-            }
-            let help = match nearest(text, list.iter().copied()) {
-                Some(near) => format!("did you mean \"{near}\"?"),
-                None => example_of(spec),
-            };
-            report.error(
-                Code::UNKNOWN_CHOICE,
-                node.span,
-                format!("{tag}: `{}` cannot be \"{text}\"", spec.name),
-                help,
-            );
-            None
+        FieldKind::Flag => Held::Flag(node.as_flag(report)?),
+        FieldKind::Text | FieldKind::Part(_) => Held::Word(node.as_text(report)?.to_owned()),
+        FieldKind::Count(low, high) => {
+            Held::Number(node.as_count(low.into(), high.into(), report)? as f64)
         }
-        (FieldKind::Flag, Value::Flag(flag)) => Some(Held::Flag(*flag)),
-        (FieldKind::Text | FieldKind::Part(_), Value::Text(text)) => Some(Held::Word(text.clone())),
-        (FieldKind::Count(low, high), Value::Number(number)) => {
-            let value = number.value;
-            if value >= f64::from(low) && value <= f64::from(high) && value.fract() == 0.0 {
-                return Some(Held::Number(value));
-            }
-            report.error(
-                Code::OUT_OF_RANGE,
-                node.span,
-                format!("{tag}: `{}` is out of range", spec.name),
-                example_of(spec),
-            );
-            None
+        FieldKind::Parts(_) | FieldKind::Words => {
+            let list = node.as_texts(report)?;
+            Held::Words(list.into_iter().map(|(text, _)| text.to_owned()).collect())
         }
-        (FieldKind::Parts(_) | FieldKind::Words, _) => match texts(node) {
-            Some(list) => Some(Held::Words(list.into_iter().map(|(text, _)| text).collect())),
-            None => {
-                wrong_type(spec, node, tag, report);
-                None
-            }
-        },
-        (FieldKind::Contacts, _) => match texts(node) {
-            Some(list) => Some(Held::Words(contacts(list, spec, tag, report))),
-            None => {
-                wrong_type(spec, node, tag, report);
-                None
-            }
-        },
-        (FieldKind::Curve, _) => match texts(node) {
-            Some(list) => curve(list, spec, tag, report).map(Held::Curve),
-            None => {
-                wrong_type(spec, node, tag, report);
-                None
-            }
-        },
-        _ => {
-            wrong_type(spec, node, tag, report);
-            None
-        }
-    }
-}
-
-#[expect(clippy::too_many_arguments, reason = "a quantity, its limits and its place")]
-fn quantity_within(
-    text: &str,
-    dimension: Dimension,
-    low: &str,
-    high: &str,
-    span: Span,
-    tag: &str,
-    name: &str,
-    report: &mut Reporter,
-) -> Option<f64> {
-    match quantity::parse(text, dimension) {
-        Ok(value) => {
-            let limit = |t: &str| quantity::parse(t, dimension).ok();
-            let below = limit(low).is_some_and(|l| value < l - 1e-9 * l.abs());
-            let above = limit(high).is_some_and(|h| value > h + 1e-9 * h.abs());
-            if below || above {
-                report.error(
-                    Code::OUT_OF_RANGE,
-                    span,
-                    format!("{tag}: `{name}` is out of range"),
-                    format!("it may be {low} to {high}"),
-                );
-                return None;
-            }
-            Some(value)
-        }
-        Err(problem) => {
-            let code = if problem.is_wrong_dimension() {
-                Code::WRONG_DIMENSION
-            } else if problem.is_out_of_range() {
-                Code::OUT_OF_RANGE
-            } else {
-                Code::BAD_QUANTITY
-            };
-            report.error(
-                code,
-                span,
-                format!("{tag}: `{name}`: {problem}"),
-                format!("write it as \"{}\"", dimension.example()),
-            );
-            None
-        }
-    }
+        FieldKind::Contacts => Held::Words(contacts(&node.as_texts(report)?, report)),
+        FieldKind::Curve => Held::Curve(curve(&node.as_texts(report)?, report)?),
+    })
 }
 
 /// Contact markings of the form `13-14`, by the function digits of IEC 60947-5-1.
-fn contacts(
-    list: Vec<(String, Span)>,
-    spec: &FieldSpec,
-    tag: &str,
-    report: &mut Reporter,
-) -> Vec<String> {
+fn contacts(list: &[(&str, &Node)], report: &mut Reporter) -> Vec<String> {
     let mut good: Vec<String> = Vec::new();
-    for (marking, span) in list {
+    for (marking, node) in list {
         let sound = marking.split_once('-').is_some_and(|(a, b)| {
             let digits =
                 |t: &str| (1..=3).contains(&t.len()) && t.bytes().all(|byte| byte.is_ascii_digit());
@@ -417,34 +242,28 @@ fn contacts(
         if !sound {
             report.error(
                 Code::UNKNOWN_CHOICE,
-                span,
-                format!("{tag}: \"{marking}\" is no contact marking"),
+                node.span,
+                format!("\"{marking}\" is no contact marking"),
                 "normally closed contacts are marked x1-x2, normally open ones x3-x4, as in \
-                 \"21-22\" and \"13-14\""
-                    .to_owned(),
+                 \"21-22\" and \"13-14\"",
             );
-        } else if good.contains(&marking) {
+        } else if good.iter().any(|other| other == marking) {
             report.error(
                 Code::DUPLICATE_FIELD,
-                span,
-                format!("{tag}: the contact {marking} is written twice"),
-                example_of(spec),
+                node.span,
+                format!("the contact {marking} is written twice"),
+                "give every contact its own number, as in \"13-14\" and \"23-24\"",
             );
         } else {
-            good.push(marking);
+            good.push((*marking).to_owned());
         }
     }
     good
 }
 
-fn curve(
-    list: Vec<(String, Span)>,
-    spec: &FieldSpec,
-    tag: &str,
-    report: &mut Reporter,
-) -> Option<Vec<(f64, f64)>> {
+fn curve(list: &[(&str, &Node)], report: &mut Reporter) -> Option<Vec<(f64, f64)>> {
     let mut points: Vec<(f64, f64)> = Vec::new();
-    for (text, span) in list {
+    for (text, node) in list {
         let words: Vec<&str> = text.split_whitespace().collect();
         let parsed = (words.len() == 4).then(|| {
             let position = quantity::parse(&words[..2].join(" "), Dimension::Length).ok()?;
@@ -455,19 +274,19 @@ fn curve(
             Some(point) if points.last().is_none_or(|last| point.0 > last.0) => points.push(point),
             Some(_) => {
                 report.error(
-                    Code::OUT_OF_RANGE,
-                    span,
-                    format!("{tag}: the positions of `{}` must rise", spec.name),
-                    example_of(spec),
+                    Code::INCONSISTENT_VALUES,
+                    node.span,
+                    format!("\"{text}\" does not lie beyond the point before it"),
+                    "write the points with rising positions",
                 );
                 return None;
             }
             None => {
                 report.error(
                     Code::BAD_QUANTITY,
-                    span,
-                    format!("{tag}: \"{text}\" is not a position and a force"),
-                    example_of(spec),
+                    node.span,
+                    format!("\"{text}\" is not a position and a force"),
+                    "write both with their units: \"180 mm 40 kN\"",
                 );
                 return None;
             }

@@ -33,8 +33,9 @@ conductor shows a voltage to a meter that draws nothing.
 A rung path is read from the live side: a comma joins in series, a bar inside parentheses in parallel, and an element
 is a part with the two terminals it is passed by: `S0:21-22, (S1:13-14 | K1:13-14), K1:A1-A2`.
 
-A line is one volume of oil that joins ports; 0.1 L unless written. A line with a tank in it stays at 0 bar. A
-port in no line is plugged.
+A line is one volume of oil, or of air, that joins ports; 0.1 L unless written. A line with a tank in it stays at
+0 bar. Parts for oil and for compressed air never share a line; a pressure switch goes on either. A port in no line is
+plugged, but exhaust ports of air valves stand open.
 
 Quantities are text with a unit. Pressures are gauge. Positions of a cylinder count from retracted.
 
@@ -70,9 +71,12 @@ fn kind(spec: &FieldSpec) -> String {
 #[must_use]
 pub fn guide() -> String {
     let mut text = FORM.to_owned();
-    for (side, title) in
-        [(Side::Control, "Control side"), (Side::Seam, "The seam"), (Side::Power, "Power side")]
-    {
+    for (side, title) in [
+        (Side::Control, "Control side"),
+        (Side::Seam, "The seam"),
+        (Side::Power, "Power side"),
+        (Side::Air, "Compressed air"),
+    ] {
         let _ = write!(text, "\n### {title}\n");
         for class in classes().filter(|c| c.side == side) {
             let _ = write!(

@@ -4,19 +4,18 @@ use std::collections::BTreeMap;
 use std::sync::Arc;
 
 use crate::base::nearest;
-use crate::diagnostic::{Code, Diagnostics, Span};
+use crate::diagnostic::{Code, Diagnostics, Reporter, Span};
 use crate::electric::tables::flexible_conductor_ohm;
 use crate::fluid::{Medium, Volume};
 use crate::plant::{BranchMake, BranchRole, Plan, PlanBuilder, PlanError};
 use crate::plc::{Program, Terminals, compile};
-use crate::quantity::{self, Dimension, SupplyKind};
+use crate::quantity::{Dimension, SupplyKind};
 
 use super::assembly::{Assembly, Oil};
 use super::catalogue::{self, ClassSpec, FieldKind};
 use super::fields::Fields;
 use super::netlist::{self, Join, Point};
-use super::report::Reporter;
-use super::tree::{self, Field, Node, Value};
+use super::tree::{self, Node, Value};
 
 /// Format of bench files that this version reads.
 pub const FORMAT: u64 = 1;
@@ -63,244 +62,67 @@ pub type Beside<'a> = &'a mut dyn FnMut(&str) -> Result<String, String>;
 
 /// Loads the bench in `source` as [`load`] does; `beside` gives the program files that it names.
 pub fn load_with(file: &str, source: &str, beside: Beside, out: &mut Diagnostics) -> Option<Bench> {
-    let root = tree::parse(file, source, out)?;
-    let mut report = Reporter::new(file, source, out);
-    let bench = read(&root, beside, &mut report);
-    if out.has_errors() { None } else { bench }
+    let mut found = Diagnostics::new();
+    let bench = tree::parse(file, source, &mut found)
+        .and_then(|root| read(&root, beside, &mut Reporter::new(file, &mut found)));
+    let sound = !found.has_errors();
+    out.extend(found);
+    bench.filter(|_| sound)
 }
 
-const TOP: [&str; 10] =
-    ["format", "name", "note", "cautions", "ambient", "oil", "parts", "rungs", "wires", "lines"];
-
 fn read(root: &Node, beside: Beside, report: &mut Reporter) -> Option<Bench> {
-    let Value::Record { fields, .. } = &root.value else {
-        report.error(
-            Code::WRONG_TYPE,
-            root.span,
-            "a bench file holds one record",
-            "begin it with Bench( and end it with )",
-        );
-        return None;
-    };
-    known_fields(fields, &TOP, "a bench", report);
-    let get = |name: &str| fields.iter().find(|f| f.key == name).map(|f| &f.value);
-    check_format(get("format"), root.span, report);
-    let name = text(get("name"), report).unwrap_or_else(|| "bench".to_owned());
-    let note = text(get("note"), report).unwrap_or_default();
-    let cautions = texts(get("cautions"), report).into_iter().map(|(t, _)| t).collect();
-    let ambient = get("ambient").map_or(Some(293.15), |node| {
-        measure(node, Dimension::Temperature, (233.15, 343.15), "ambient", report)
-    })?;
-    let oil = read_oil(get("oil"), report);
-    let parts = read_parts(get("parts"), root.span, report);
-    let joins = read_joins(get("wires"), get("rungs"), &parts, report);
-    let lines = read_lines(get("lines"), report);
+    let mut top = tree::Fields::open(root, report)?;
+    top.format(FORMAT, report);
+    let name = top.text("name", report).unwrap_or_else(|| "bench".to_owned());
+    let note = top.text("note", report).unwrap_or_default();
+    let cautions = top.texts("cautions", report).iter().map(|(t, _)| (*t).to_owned()).collect();
+    let ambient = top
+        .quantity("ambient", Dimension::Temperature, ("-40 degC", "70 degC"), report)
+        .unwrap_or(293.15);
+    let oil = read_oil(top.take("oil"), report);
+    let parts = top
+        .need("parts", "{ \"K1\": Relay(coil: \"24 V DC\"), \"H1\": Lamp() }", report)
+        .map(|node| read_parts(node, report))
+        .unwrap_or_default();
+    let joins = read_joins(top.list("wires", report), top.list("rungs", report), &parts, report);
+    let lines = read_lines(top.list("lines", report), report);
+    top.finish(report);
     check_references(&parts, report);
     let programs = read_programs(&parts, beside, report);
     let plan = assemble(&name, ambient - 273.15, oil, &parts, programs, &joins, &lines, report)?;
     Some(Bench { plan, note, cautions })
 }
 
-/// Reports fields that do not belong, and those written twice.
-pub(crate) fn known_fields(fields: &[Field], known: &[&str], owner: &str, report: &mut Reporter) {
-    for (at, field) in fields.iter().enumerate() {
-        if !known.contains(&field.key.as_str()) {
-            let help = match nearest(&field.key, known.iter().copied()) {
-                Some(near) => format!("did you mean `{near}`?"),
-                None => format!("{owner} has: {}", known.join(", ")),
-            };
-            report.error(
-                Code::UNKNOWN_FIELD,
-                field.key_span,
-                format!("{owner} has no field `{}`", field.key),
-                help,
-            );
-        } else if fields[..at].iter().any(|other| other.key == field.key) {
-            report.error(
-                Code::DUPLICATE_FIELD,
-                field.key_span,
-                format!("`{}` is written twice", field.key),
-                "remove one of the two",
-            );
-        }
-    }
-}
-
-/// Checks the `format` field of a file.
-pub(crate) fn check_format(node: Option<&Node>, place: Span, report: &mut Reporter) {
-    match node {
-        None => report.error(
-            Code::MISSING_FIELD,
-            place,
-            "the field `format` is missing",
-            format!("write format: {FORMAT}"),
-        ),
-        Some(node) => match &node.value {
-            Value::Number(number) if number.value == FORMAT as f64 => {}
-            _ => report.error(
-                Code::WRONG_FORMAT,
-                node.span,
-                "this file has another format than this version reads",
-                format!("this version reads format: {FORMAT}"),
-            ),
+fn read_oil(node: Option<&Node>, report: &mut Reporter) -> Oil {
+    let usual = Oil { density: 870.0, medium: Medium::OIL };
+    let Some(mut oil) = node.and_then(|node| tree::Fields::open(node, report)) else {
+        return usual;
+    };
+    let density = oil.quantity("density", Dimension::Density, ("600 kg/m3", "1500 kg/m3"), report);
+    let bulk_pa =
+        oil.quantity("bulk_modulus", Dimension::BulkModulus, ("0.1 GPa", "5 GPa"), report);
+    let free_air = oil.quantity("free_air", Dimension::Ratio, ("0 %", "20 %"), report);
+    oil.finish(report);
+    Oil {
+        density: density.unwrap_or(usual.density),
+        medium: Medium::Oil {
+            bulk_pa: bulk_pa.unwrap_or(1.4e9),
+            free_air: free_air.unwrap_or(0.001),
         },
     }
 }
 
-/// A text, or a complaint.
-pub(crate) fn text(node: Option<&Node>, report: &mut Reporter) -> Option<String> {
-    let node = node?;
-    match &node.value {
-        Value::Text(text) => Some(text.clone()),
-        _ => {
-            report.error(
-                Code::WRONG_TYPE,
-                node.span,
-                "a text is wanted here",
-                "put it in quotes: \"...\"",
-            );
-            None
-        }
-    }
-}
-
-/// A list of texts (or a single one), with their places.
-pub(crate) fn texts(node: Option<&Node>, report: &mut Reporter) -> Vec<(String, Span)> {
-    let Some(node) = node else { return Vec::new() };
-    let items: &[Node] = match &node.value {
-        Value::List(items) => items,
-        Value::Text(_) => std::slice::from_ref(node),
-        _ => {
-            report.error(
-                Code::WRONG_TYPE,
-                node.span,
-                "a list of texts is wanted here",
-                "[\"...\", \"...\"]",
-            );
-            return Vec::new();
-        }
-    };
-    items
-        .iter()
-        .filter_map(|item| match &item.value {
-            Value::Text(text) => Some((text.clone(), item.span)),
-            _ => {
-                report.error(
-                    Code::WRONG_TYPE,
-                    item.span,
-                    "a text is wanted here",
-                    "put it in quotes: \"...\"",
-                );
-                None
-            }
-        })
-        .collect()
-}
-
-/// A quantity within SI limits, or a complaint.
-pub(crate) fn measure(
-    node: &Node,
-    dimension: Dimension,
-    limits: (f64, f64),
-    name: &str,
-    report: &mut Reporter,
-) -> Option<f64> {
-    let written = match &node.value {
-        Value::Text(text) => text.clone(),
-        Value::Number(_) if dimension.takes_plain_numbers() => report.source_of(node.span),
-        _ => {
-            report.error(
-                Code::WRONG_TYPE,
-                node.span,
-                format!("`{name}` is a quantity"),
-                format!("write it as {name}: \"{}\"", dimension.example()),
-            );
-            return None;
-        }
-    };
-    match quantity::parse(&written, dimension) {
-        Ok(value) if value < limits.0 || value > limits.1 => {
-            report.error(
-                Code::OUT_OF_RANGE,
-                node.span,
-                format!("`{name}` is out of range"),
-                format!(
-                    "it may be {} to {}",
-                    quantity::display(limits.0, dimension, quantity::UnitSystem::Si),
-                    quantity::display(limits.1, dimension, quantity::UnitSystem::Si)
-                ),
-            );
-            None
-        }
-        Ok(value) => Some(value),
-        Err(problem) => {
-            let code = if problem.is_wrong_dimension() {
-                Code::WRONG_DIMENSION
-            } else {
-                Code::BAD_QUANTITY
-            };
-            report.error(
-                code,
-                node.span,
-                format!("`{name}`: {problem}"),
-                format!("write it as {name}: \"{}\"", dimension.example()),
-            );
-            None
-        }
-    }
-}
-
-fn read_oil(node: Option<&Node>, report: &mut Reporter) -> Oil {
-    let mut oil = Oil { density: 870.0, medium: Medium::OIL };
-    let Some(node) = node else { return oil };
-    let Value::Record { fields, .. } = &node.value else {
+fn read_parts(node: &Node, report: &mut Reporter) -> Vec<Authored> {
+    let Some(entries) = node.as_map(&mut report.about("`parts`")) else { return Vec::new() };
+    let mut list: Vec<Authored> = Vec::new();
+    if entries.is_empty() {
         report.error(
-            Code::WRONG_TYPE,
+            Code::EMPTY,
             node.span,
-            "the oil is a record",
-            "Oil(density: \"870 kg/m3\", bulk_modulus: \"1.4 GPa\", free_air: \"0.1 %\")",
-        );
-        return oil;
-    };
-    known_fields(fields, &["density", "bulk_modulus", "free_air"], "the oil", report);
-    let (mut bulk, mut air) = (1.4e9, 0.001);
-    for field in fields {
-        let mut take = |dimension, limits, into: &mut f64| {
-            if let Some(value) = measure(&field.value, dimension, limits, &field.key, report) {
-                *into = value;
-            }
-        };
-        match field.key.as_str() {
-            "density" => take(Dimension::Density, (600.0, 1500.0), &mut oil.density),
-            "bulk_modulus" => take(Dimension::BulkModulus, (1e8, 5e9), &mut bulk),
-            "free_air" => take(Dimension::Ratio, (0.0, 0.2), &mut air),
-            _ => {}
-        }
-    }
-    oil.medium = Medium::Oil { bulk_pa: bulk, free_air: air };
-    oil
-}
-
-fn read_parts(node: Option<&Node>, place: Span, report: &mut Reporter) -> Vec<Authored> {
-    let Some(node) = node else {
-        report.error(
-            Code::MISSING_FIELD,
-            place,
-            "the field `parts` is missing",
-            "parts: { \"K1\": Relay(), }",
-        );
-        return Vec::new();
-    };
-    let Value::Map(entries) = &node.value else {
-        report.error(
-            Code::WRONG_TYPE,
-            node.span,
-            "`parts` maps tags to parts",
+            "this bench has no parts",
             "parts: { \"K1\": Relay(coil: \"24 V DC\"), \"H1\": Lamp() }",
         );
-        return Vec::new();
-    };
-    let mut list: Vec<Authored> = Vec::new();
+    }
     if entries.len() > PART_LIMIT {
         report.error(
             Code::TOO_MANY_PARTS,
@@ -322,46 +144,32 @@ fn read_parts(node: Option<&Node>, place: Span, report: &mut Reporter) -> Vec<Au
             );
             continue;
         }
-        if list.iter().any(|other| other.fields.tag() == tag) {
+        let Some(record) = entry.value.as_record(&mut report.about(tag)) else { continue };
+        let Some((name, name_span)) = record.name else {
             report.error(
-                Code::DUPLICATE_TAG,
-                entry.key_span,
-                format!("the tag {tag} is given twice"),
-                "every part has a tag of its own",
+                Code::WRONG_TYPE,
+                record.head(),
+                format!("{tag}: the class is missing"),
+                format!("write it before the bracket: \"{tag}\": Relay(coil: \"24 V DC\")"),
             );
             continue;
-        }
-        let (name, fields) = match &entry.value.value {
-            Value::Record { name: Some((name, _)), fields } => (name.clone(), fields.clone()),
-            Value::Name(name) => (name.clone(), Vec::new()),
-            _ => {
-                report.error(
-                    Code::WRONG_TYPE,
-                    entry.value.span,
-                    format!("{tag}: a part is written as its class with its fields"),
-                    format!("\"{tag}\": Relay(coil: \"24 V DC\")"),
-                );
-                continue;
-            }
         };
-        let Some(class) = catalogue::class(&name) else {
+        let Some(class) = catalogue::class(name) else {
             let names = || catalogue::classes().map(|c| c.name);
-            let help = match nearest(&name, names()) {
+            let help = match nearest(name, names()) {
                 Some(near) => format!("did you mean {near}?"),
                 None => format!("the classes are: {}", names().collect::<Vec<_>>().join(", ")),
             };
             report.error(
                 Code::UNKNOWN_CLASS,
-                entry.value.span,
+                name_span,
                 format!("{tag}: there is no class {name}"),
                 help,
             );
             continue;
         };
-        list.push(Authored {
-            class,
-            fields: Fields::read(tag, class, &fields, entry.key_span, report),
-        });
+        let fields = Fields::read(tag, class, &entry.value, entry.key_span, report);
+        list.push(Authored { class, fields });
     }
     list
 }
@@ -421,7 +229,7 @@ fn read_programs(
         let mut found = Diagnostics::new();
         let program = compile(&name, &text, &terminals, &mut found);
         if plain {
-            report.out().extend(found);
+            report.diagnostics().extend(found);
         } else if let Some(first) = found.iter().next() {
             // The text stands in the bench, where quotes and line ends are written otherwise.
             let more = found.len() - 1;
@@ -500,297 +308,253 @@ fn usual_wire_ohm() -> f64 {
     flexible_conductor_ohm(0.75, 2.0)
 }
 
+/// Parts with their terminals, against which the ends of wires are checked.
+struct Panel<'p> {
+    parts: &'p [Authored],
+    terminals: BTreeMap<&'p str, Vec<String>>,
+}
+
+impl<'p> Panel<'p> {
+    fn new(parts: &'p [Authored]) -> Self {
+        let terminals = parts
+            .iter()
+            .map(|part| (part.fields.tag(), (part.class.terminal_list)(&part.fields)))
+            .collect();
+        Panel { parts, terminals }
+    }
+
+    fn knows(&self, point: &Point) -> bool {
+        point.to_string() == "PE:PE"
+            || self
+                .terminals
+                .get(point.tag.as_str())
+                .is_some_and(|list| list.contains(&point.marking))
+    }
+
+    /// Reports an end that is no terminal of the bench.
+    fn check(&self, point: &Point, span: Span, report: &mut Reporter) {
+        if self.knows(point) {
+            return;
+        }
+        let Some(known) = self.terminals.get(point.tag.as_str()) else {
+            report.error(
+                Code::UNKNOWN_TAG,
+                span,
+                format!("there is no part {} on this bench", point.tag),
+                near_tag(&point.tag, self.parts),
+            );
+            return;
+        };
+        let ports = self
+            .parts
+            .iter()
+            .find(|p| p.fields.tag() == point.tag)
+            .map(|p| (p.class.port_list)(&p.fields))
+            .unwrap_or_default();
+        if ports.contains(&point.marking) {
+            report.error(
+                Code::WRONG_KIND_OF_END,
+                span,
+                format!("{point} is a port; wires join terminals"),
+                "join ports in `lines`",
+            );
+        } else {
+            report.error(
+                Code::UNKNOWN_TERMINAL,
+                span,
+                format!("{} has no terminal {}", point.tag, point.marking),
+                if known.is_empty() {
+                    "it has no terminals at all".to_owned()
+                } else {
+                    format!("its terminals are {}", known.join(", "))
+                },
+            );
+        }
+    }
+
+    /// The terminal a text names; reported if it is none.
+    fn end(&self, node: &Node, code: Code, report: &mut Reporter) -> Option<Point> {
+        let text = node.as_text(report)?;
+        let point = Point::parse(text);
+        match &point {
+            Some(point) => self.check(point, node.span, report),
+            None => report.error(
+                code,
+                node.span,
+                format!("\"{text}\" is no terminal"),
+                "write the part and its terminal: \"F1:2\"",
+            ),
+        }
+        point
+    }
+}
+
 fn read_joins(
-    wires: Option<&Node>,
-    rungs: Option<&Node>,
+    wires: &[Node],
+    rungs: &[Node],
     parts: &[Authored],
     report: &mut Reporter,
 ) -> Vec<Wire> {
+    let panel = Panel::new(parts);
     let mut list: Vec<Wire> = Vec::new();
-    for node in items(wires, "wires", report) {
-        match &node.value {
-            Value::Text(text) => {
-                let points: Vec<Option<Point>> =
-                    text.split_whitespace().map(Point::parse).collect();
-                match points.as_slice() {
-                    [Some(from), Some(to)] => list.push(Wire {
-                        join: Join { from: from.clone(), to: to.clone(), span: node.span },
-                        ohm: usual_wire_ohm(),
-                        farad: 2.0 * WIRE_FARAD_PER_M,
-                    }),
-                    _ => report.error(
-                        Code::WIRE_TO_NOWHERE,
-                        node.span,
-                        format!("\"{text}\" is not a wire"),
-                        "write the two terminals: \"G1:+ F1:1\"",
-                    ),
-                }
-            }
-            Value::Record { fields, .. } => {
-                known_fields(
-                    fields,
-                    &["from", "to", "length", "section", "capacitance"],
-                    "a wire",
-                    report,
-                );
-                let get = |name: &str| fields.iter().find(|f| f.key == name).map(|f| &f.value);
-                let end = |name: &str, report: &mut Reporter| {
-                    let point = get(name).and_then(|n| match &n.value {
-                        Value::Text(text) => Point::parse(text),
-                        _ => None,
-                    });
-                    if point.is_none() {
-                        report.error(
-                            Code::WIRE_TO_NOWHERE,
-                            get(name).map_or(node.span, |n| n.span),
-                            format!("a wire needs a terminal in `{name}`"),
-                            format!("{name}: \"K1:A1\""),
-                        );
-                    }
-                    point
-                };
-                let (from, to) = (end("from", report), end("to", report));
-                let metres = get("length")
-                    .and_then(|n| measure(n, Dimension::Length, (0.01, 2000.0), "length", report))
-                    .unwrap_or(2.0);
-                let section = get("section")
-                    .and_then(|n| {
-                        measure(n, Dimension::WireSection, (0.05e-6, 300e-6), "section", report)
-                    })
-                    .unwrap_or(0.75e-6);
-                let farad = get("capacitance").and_then(|n| {
-                    measure(n, Dimension::Capacitance, (0.0, 1e-6), "capacitance", report)
-                });
-                if let (Some(from), Some(to)) = (from, to) {
-                    list.push(Wire {
-                        join: Join { from, to, span: node.span },
-                        ohm: flexible_conductor_ohm(section * 1e6, metres),
-                        farad: farad.unwrap_or(metres * WIRE_FARAD_PER_M),
-                    });
-                }
-            }
-            _ => report.error(
-                Code::WIRE_TO_NOWHERE,
-                node.span,
-                "a wire is two terminals",
-                "\"G1:+ F1:1\", or Wire(from: \"G1:+\", to: \"F1:1\", length: \"20 m\")",
-            ),
-        }
+    for node in wires {
+        list.extend(read_wire(node, &panel, report));
     }
-    for node in items(rungs, "rungs", report) {
-        read_rung(node, parts, &mut list, report);
+    for node in rungs {
+        read_rung(node, &panel, &mut list, report);
     }
-    check_points(&mut list, parts, report);
+    // What was reported above is left out.
+    list.retain(|wire| panel.knows(&wire.join.from) && panel.knows(&wire.join.to));
     list
 }
 
-fn items<'n>(node: Option<&'n Node>, name: &str, report: &mut Reporter) -> &'n [Node] {
-    match node.map(|n| &n.value) {
-        None => &[],
-        Some(Value::List(items)) => items,
-        Some(_) => {
-            if let Some(node) = node {
-                report.error(
-                    Code::WRONG_TYPE,
-                    node.span,
-                    format!("`{name}` is a list"),
-                    "[ ..., ... ]",
-                );
-            }
-            &[]
+fn read_wire(node: &Node, panel: &Panel, report: &mut Reporter) -> Option<Wire> {
+    let wire = if let Value::Text(text) = &node.value {
+        let mut ends = Vec::new();
+        let mut at = 0;
+        for word in text.split_whitespace() {
+            let start = text[at..].find(word).map_or(at, |found| at + found);
+            at = start + word.len();
+            ends.push((Point::parse(word), node.inner_span(start, at)));
         }
-    }
-}
-
-fn read_rung(node: &Node, parts: &[Authored], list: &mut Vec<Wire>, report: &mut Reporter) {
-    let Value::Record { fields, .. } = &node.value else {
-        report.error(
-            Code::RUNG_SYNTAX,
-            node.span,
-            "a rung is a record",
-            "Rung(from: \"F1:2\", to: \"G1:-\", path: \"S1:13-14, K1:A1-A2\")",
-        );
-        return;
-    };
-    known_fields(fields, &["from", "to", "path", "note"], "a rung", report);
-    let get = |name: &str| fields.iter().find(|f| f.key == name).map(|f| &f.value);
-    let mut end = |name: &str| {
-        let found = get(name).and_then(|n| match &n.value {
-            Value::Text(text) => Point::parse(text),
-            _ => None,
-        });
-        if found.is_none() {
-            report.error(
-                Code::RUNG_SYNTAX,
-                get(name).map_or(node.span, |n| n.span),
-                format!("a rung needs a terminal in `{name}`"),
-                format!("{name}: \"F1:2\""),
-            );
-        }
-        found
-    };
-    let (from, to) = (end("from"), end("to"));
-    let Some(path) = get("path") else {
-        report.error(
-            Code::RUNG_SYNTAX,
-            node.span,
-            "a rung needs a `path`",
-            "path: \"S1:13-14, K1:A1-A2\"",
-        );
-        return;
-    };
-    let Value::Text(text) = &path.value else {
-        report.error(
-            Code::RUNG_SYNTAX,
-            path.span,
-            "the path of a rung is a text",
-            "\"S1:13-14, K1:A1-A2\"",
-        );
-        return;
-    };
-    // The text starts one byte after its quote.
-    let place = |at: usize, length: usize| Span {
-        start: (path.span.start + 1 + at).min(path.span.end),
-        end: (path.span.start + 1 + at + length.max(1)).min(path.span.end),
-    };
-    match netlist::parse_path(text) {
-        Err(problem) => report.error(
-            Code::RUNG_SYNTAX,
-            place(problem.at, 1),
-            format!("rung: {}", problem.message),
-            "as in \"S0:21-22, (S1:13-14 | K1:13-14), K1:A1-A2\"",
-        ),
-        Ok(steps) => {
-            let loads = ["Relay", "Lamp", "Valve"];
-            let is_load = |e: &&netlist::PathElement| {
-                parts.iter().any(|p| {
-                    let input = |m: &str| m.starts_with('I');
-                    p.fields.tag() == e.enter.tag
-                        && (p.class.name == "Plc"
-                            && (input(&e.enter.marking) || input(&e.leave.marking)))
-                        || p.fields.tag() == e.enter.tag
-                            && loads.contains(&p.class.name)
-                            && !e.enter.marking.ends_with(['3', '4'])
-                            && p.class
-                                .terminals
-                                .contains(|c: char| c == 'A' || c == 'X' || c == 'a')
-                            && (p.class.name != "Relay" || e.enter.marking.starts_with('A'))
-                })
-            };
-            if !netlist::elements(&steps).iter().any(is_load) {
-                report.warning(
-                    Code::RUNG_WITHOUT_LOAD,
-                    path.span,
-                    "this rung has no load: it may short the supply when its contacts close",
-                    "end it in a coil or a lamp",
-                );
-            }
-            if let (Some(from), Some(to)) = (from, to) {
-                for join in netlist::wires(&from, &to, &steps, path.span) {
-                    let farad = 2.0 * WIRE_FARAD_PER_M;
-                    list.push(Wire { join, ohm: usual_wire_ohm(), farad });
-                }
-            }
-        }
-    }
-}
-
-/// Reports wires to unknown parts or terminals, and drops them.
-fn check_points(list: &mut Vec<Wire>, parts: &[Authored], report: &mut Reporter) {
-    let mut terminals: BTreeMap<String, Vec<String>> = BTreeMap::new();
-    for part in parts {
-        terminals.insert(part.fields.tag().to_owned(), (part.class.terminal_list)(&part.fields));
-    }
-    let mut said: Vec<(Span, Point)> = Vec::new();
-    list.retain(|wire| {
-        let mut sound = true;
-        for point in [&wire.join.from, &wire.join.to] {
-            let known = terminals.get(&point.tag);
-            if known.is_some_and(|list| list.contains(&point.marking)) {
-                continue;
-            }
-            if point.to_string() == "PE:PE" {
-                continue;
-            }
-            sound = false;
-            let key = (wire.join.span, point.clone());
-            if said.contains(&key) {
-                continue;
-            }
-            said.push(key);
-            match known {
-                None => report.error(
-                    Code::UNKNOWN_TAG,
-                    wire.join.span,
-                    format!("a wire goes to {point}, but there is no part {}", point.tag),
-                    near_tag(&point.tag, parts),
-                ),
-                Some(known) => report.error(
-                    Code::UNKNOWN_TERMINAL,
-                    wire.join.span,
-                    format!("{} has no terminal {}", point.tag, point.marking),
-                    if known.is_empty() {
-                        "it has no terminals at all".to_owned()
-                    } else {
-                        format!("its terminals are {}", known.join(", "))
-                    },
-                ),
-            }
-        }
-        if sound && wire.join.from == wire.join.to {
+        let [(Some(from), from_span), (Some(to), to_span)] = ends.as_slice() else {
             report.error(
                 Code::WIRE_TO_NOWHERE,
-                wire.join.span,
-                format!("both ends of a wire are {}", wire.join.from),
-                "a wire joins two terminals",
+                node.span,
+                format!("\"{text}\" is not a wire"),
+                "write its two terminals: \"G1:+ F1:1\"",
             );
-            return false;
-        }
-        sound
-    });
+            return None;
+        };
+        panel.check(from, *from_span, report);
+        panel.check(to, *to_span, report);
+        let join = Join { from: from.clone(), to: to.clone(), span: node.span };
+        Wire { join, ohm: usual_wire_ohm(), farad: 2.0 * WIRE_FARAD_PER_M }
+    } else {
+        let mut fields = tree::Fields::open(node, report)?;
+        let mut end = |key, example| {
+            let node = fields.need(key, example, report)?;
+            panel.end(node, Code::WIRE_TO_NOWHERE, report)
+        };
+        let (from, to) = (end("from", "\"G1:+\""), end("to", "\"F1:1\""));
+        let metres = fields.quantity("length", Dimension::Length, ("10 mm", "2000 m"), report);
+        let section =
+            fields.quantity("section", Dimension::WireSection, ("0.05 mm2", "300 mm2"), report);
+        let farad =
+            fields.quantity("capacitance", Dimension::Capacitance, ("0 pF", "1 uF"), report);
+        fields.finish(report);
+        let join = Join { from: from?, to: to?, span: node.span };
+        let metres = metres.unwrap_or(2.0);
+        let ohm = flexible_conductor_ohm(section.unwrap_or(0.75e-6) * 1e6, metres);
+        Wire { join, ohm, farad: farad.unwrap_or(metres * WIRE_FARAD_PER_M) }
+    };
+    if wire.join.from == wire.join.to {
+        report.error(
+            Code::WIRE_TO_NOWHERE,
+            node.span,
+            format!("both ends of this wire are {}", wire.join.from),
+            "a wire joins two terminals",
+        );
+        return None;
+    }
+    Some(wire)
 }
 
-fn read_lines(node: Option<&Node>, report: &mut Reporter) -> Vec<Line> {
-    let mut list: Vec<Line> = Vec::new();
-    for node in items(node, "lines", report) {
-        let Value::Record { fields, .. } = &node.value else {
+fn read_rung(node: &Node, panel: &Panel, list: &mut Vec<Wire>, report: &mut Reporter) {
+    let Some(mut fields) = tree::Fields::open(node, report) else { return };
+    let mut end = |key, example| {
+        let node = fields.need(key, example, report)?;
+        panel.end(node, Code::RUNG_SYNTAX, report)
+    };
+    let (from, to) = (end("from", "\"F1:2\""), end("to", "\"G1:-\""));
+    let path = fields.need("path", "\"S1:13-14, K1:A1-A2\"", report);
+    let _ = fields.text("note", report);
+    fields.finish(report);
+    let Some(path) = path else { return };
+    let Some(text) = path.as_text(&mut report.about("`path`")) else { return };
+    let steps = match netlist::parse_path(text) {
+        Ok(steps) => steps,
+        Err(problem) => {
             report.error(
-                Code::WRONG_TYPE,
-                node.span,
-                "a line is a record",
-                "Line(ports: [\"P1:P\", \"1V1:P\"], test_point: \"MP1\")",
+                Code::RUNG_SYNTAX,
+                path.inner_span(problem.at, problem.at + 1),
+                problem.message,
+                "as in \"S0:21-22, (S1:13-14 | K1:13-14), K1:A1-A2\"",
             );
-            continue;
-        };
-        known_fields(fields, &["name", "ports", "volume", "test_point"], "a line", report);
-        let get = |name: &str| fields.iter().find(|f| f.key == name).map(|f| &f.value);
-        let mut ports: Vec<(Point, Span)> = Vec::new();
-        for (text, span) in texts(get("ports"), report) {
-            match Point::parse(&text) {
-                Some(point) => ports.push((point, span)),
-                None => report.error(
-                    Code::UNKNOWN_PORT,
-                    span,
-                    format!("\"{text}\" is not a port"),
-                    "write the part and the port: \"1V1:P\"",
-                ),
-            }
+            return;
         }
-        if ports.is_empty() {
+    };
+    let elements = netlist::elements(&steps);
+    for element in &elements {
+        let span = path.inner_span(element.at, element.at + element.length);
+        panel.check(&element.enter, span, report);
+        panel.check(&element.leave, span, report);
+    }
+    let loads = ["Relay", "Lamp", "Valve", "AirValve"];
+    let is_load = |element: &&netlist::PathElement| {
+        // A part that is not there may have been meant as one.
+        let part = panel.parts.iter().find(|p| p.fields.tag() == element.enter.tag);
+        part.is_none_or(|part| {
+            let contact = element.enter.marking.ends_with(|c: char| c.is_ascii_digit())
+                && element.enter.marking.bytes().all(|byte| byte.is_ascii_digit());
+            let input = |m: &str| part.class.name == "Plc" && m.starts_with('I');
+            loads.contains(&part.class.name) && !contact
+                || input(&element.enter.marking)
+                || input(&element.leave.marking)
+        })
+    };
+    if !elements.iter().any(is_load) {
+        report.warning(
+            Code::RUNG_WITHOUT_LOAD,
+            path.span,
+            "this rung has no load: it may short the supply when its contacts close",
+            "end it in a coil or a lamp",
+        );
+    }
+    if let (Some(from), Some(to)) = (from, to) {
+        for join in netlist::wires(&from, &to, &steps, path.span) {
+            let farad = 2.0 * WIRE_FARAD_PER_M;
+            list.push(Wire { join, ohm: usual_wire_ohm(), farad });
+        }
+    }
+}
+
+fn read_lines(nodes: &[Node], report: &mut Reporter) -> Vec<Line> {
+    let mut list: Vec<Line> = Vec::new();
+    for node in nodes {
+        let Some(mut fields) = tree::Fields::open(node, report) else { continue };
+        let name = fields.text("name", report);
+        let written = fields
+            .need("ports", "[\"M1:P\", \"1V1:P\"]", report)
+            .and_then(|node| node.as_texts(&mut report.about("`ports`")));
+        let volume = fields.quantity("volume", Dimension::Volume, ("0.1 cm3", "10 m3"), report);
+        let test_point = fields.text("test_point", report);
+        fields.finish(report);
+        let Some(written) = written else { continue };
+        if written.is_empty() {
             report.error(
                 Code::EMPTY,
                 node.span,
-                "a line joins nothing",
-                "ports: [\"P1:P\", \"1V1:P\"]",
+                "this line joins nothing",
+                "ports: [\"M1:P\", \"1V1:P\"]",
             );
             continue;
         }
-        let name = text(get("name"), report).unwrap_or_else(|| ports[0].0.to_string());
-        let litres_m3 = get("volume")
-            .and_then(|n| measure(n, Dimension::Volume, (1e-7, 10.0), "volume", report))
-            .unwrap_or(1e-4);
-        let test_point = text(get("test_point"), report);
-        list.push(Line { name, ports, litres_m3, test_point });
+        let mut ports: Vec<(Point, Span)> = Vec::new();
+        for (text, node) in written {
+            match Point::parse(text) {
+                Some(point) => ports.push((point, node.span)),
+                None => report.error(
+                    Code::UNKNOWN_PORT,
+                    node.span,
+                    format!("\"{text}\" is no port"),
+                    "write the part and its port: \"1V1:P\"",
+                ),
+            }
+        }
+        let Some(first) = ports.first() else { continue };
+        let name = name.unwrap_or_else(|| first.0.to_string());
+        list.push(Line { name, ports, litres_m3: volume.unwrap_or(1e-4), test_point });
     }
     list
 }
@@ -812,7 +576,7 @@ fn assemble(
     let mut order: Vec<&Authored> = parts.iter().collect();
     order.sort_by_key(|p| p.class.rank);
     for part in order {
-        assembly.begin(&part.fields, part.class.name);
+        assembly.begin(&part.fields, part.class);
         (part.class.build)(&mut assembly, &part.fields);
     }
     for unknown in &assembly.unknown_ports {
@@ -897,6 +661,33 @@ fn assemble(
     Some(plan)
 }
 
+/// What fills `line`: air if a part for air is joined to it, else oil.
+fn medium_of(
+    assembly: &Assembly,
+    parts: &[Authored],
+    line: &Line,
+    report: &mut Reporter,
+) -> Medium {
+    let of = |point: &Point| {
+        let part = parts.iter().find(|p| p.fields.tag() == point.tag)?;
+        catalogue::is_air(part.class)
+    };
+    let first = |air: bool| line.ports.iter().find(|(p, _)| of(p) == Some(air));
+    match (first(true), first(false)) {
+        (Some((air, span)), Some((oil, _))) => {
+            report.error(
+                Code::OIL_MEETS_AIR,
+                *span,
+                format!("{} joins {oil}, which holds oil, and {air}, which holds air", line.name),
+                "keep the two in lines of their own",
+            );
+            Medium::AIR
+        }
+        (Some(_), None) => Medium::AIR,
+        _ => assembly.oil.medium,
+    }
+}
+
 /// Makes a volume of every line and joins its ports to it.
 fn lay_lines(assembly: &mut Assembly, parts: &[Authored], lines: &[Line], report: &mut Reporter) {
     let mut seen: BTreeMap<String, String> = BTreeMap::new();
@@ -905,7 +696,8 @@ fn lay_lines(assembly: &mut Assembly, parts: &[Authored], lines: &[Line], report
             .ports
             .iter()
             .any(|(p, _)| parts.iter().any(|q| q.fields.tag() == p.tag && q.class.name == "Tank"));
-        let make = Volume { still_m3: line.litres_m3, medium: assembly.oil.medium };
+        let medium = medium_of(assembly, parts, line, report);
+        let make = Volume { still_m3: line.litres_m3, medium };
         let id = assembly.plan.volume(&line.name, make, tank.then_some(0.0));
         if let Some(point) = &line.test_point {
             assembly.plan.test_point(point, id);
@@ -915,12 +707,23 @@ fn lay_lines(assembly: &mut Assembly, parts: &[Authored], lines: &[Line], report
                 report.error(
                     Code::UNKNOWN_TAG,
                     *span,
-                    format!("a line goes to {point}, but there is no part {}", point.tag),
+                    format!("there is no part {} on this bench", point.tag),
                     near_tag(&point.tag, parts),
                 );
                 continue;
             };
             let known = (part.class.port_list)(&part.fields);
+            if !known.contains(&point.marking)
+                && (part.class.terminal_list)(&part.fields).contains(&point.marking)
+            {
+                report.error(
+                    Code::WRONG_KIND_OF_END,
+                    *span,
+                    format!("{point} is a terminal; lines join ports"),
+                    "join terminals in `wires` or `rungs`",
+                );
+                continue;
+            }
             if !known.contains(&point.marking) {
                 report.error(
                     Code::UNKNOWN_PORT,
@@ -949,7 +752,11 @@ fn lay_lines(assembly: &mut Assembly, parts: &[Authored], lines: &[Line], report
     for part in parts {
         for port in (part.class.port_list)(&part.fields) {
             let point = Point { tag: part.fields.tag().to_owned(), marking: port };
-            if !seen.contains_key(&point.to_string()) {
+            // An exhaust stands open, and so does the far side of a spring-returned cylinder.
+            let open = catalogue::opens_to_air(part.class.name, &point.marking)
+                || (point.marking == "B"
+                    && part.fields.optional("spring").is_some_and(|n| n > 0.0));
+            if !seen.contains_key(&point.to_string()) && !open {
                 report.warning(
                     Code::PORT_LEFT_OPEN,
                     part.fields.span,

@@ -9,11 +9,9 @@ mod fields;
 mod guide;
 mod load;
 pub mod netlist;
-pub(crate) mod report;
 pub mod tree;
 
 pub use assembly::Assembly;
 pub use fields::Fields;
 pub use guide::guide;
 pub use load::{Bench, FORMAT, load, load_with};
-pub(crate) use load::{check_format, known_fields, text, texts};

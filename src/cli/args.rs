@@ -90,6 +90,23 @@ pub enum Verb {
         #[arg(long)]
         out: Option<PathBuf>,
     },
+    /// Simulate every credible fault and say how the faults can be told apart, and in what order.
+    Testability {
+        /// Scenario file; its `retest` gives the operating steps.
+        scenario: PathBuf,
+        /// Write everything as JSON to this file.
+        #[arg(long)]
+        json: Option<PathBuf>,
+        /// Write the fault matrix as CSV to this file.
+        #[arg(long)]
+        csv: Option<PathBuf>,
+        /// Most tests rated when looking for the best sequence.
+        #[arg(long, default_value_t = 400_000)]
+        budget: usize,
+        /// Print the whole tree of tests.
+        #[arg(long)]
+        tree: bool,
+    },
     /// Explore the control circuit exhaustively: both coils, loss of supply, restart, stops, races.
     Interlocks {
         /// Bench file.

@@ -3,9 +3,9 @@
 use std::io::{self, Write};
 use std::path::{Path, PathBuf};
 
-use crate::diagnostic::{Code, Diagnostic, Diagnostics, Place, Sources, json, one_lines};
+use crate::diagnostic::{Code, Diagnostics, Sources, json, one_lines};
 use crate::fault::Script;
-use crate::scenario::{Shelf, load_any, script_problem};
+use crate::scenario::{Shelf, fetch, load_any, script_problem};
 
 use super::{exit, input};
 
@@ -49,17 +49,9 @@ pub fn check(
 }
 
 fn check_script(shelf: &dyn Shelf, name: &str, sources: &mut Sources, found: &mut Diagnostics) {
-    match shelf.text(name) {
-        Ok(text) => {
-            sources.add(name, text.as_str());
-            if let Err(fault) = Script::new(name, &text) {
-                found.push(script_problem(&fault, &text));
-            }
-        }
-        Err(why) => found.push(
-            Diagnostic::error(Code::UNREADABLE, format!("{name} cannot be read: {why}"))
-                .at(Place::file(name))
-                .help("check the name"),
-        ),
+    if let Some(text) = fetch(shelf, name, None, Code::UNREADABLE, sources, found)
+        && let Err(fault) = Script::new(name, &text)
+    {
+        found.push(script_problem(&fault, &text));
     }
 }

@@ -161,6 +161,11 @@ fn greet(scenario: &Scenario, path: &Path, out: &mut dyn Write) -> io::Result<()
             points.join(" ")
         )?;
     }
+    // As in the drawing that hangs in the cabinet: a wire is named to be measured and mended.
+    writeln!(out, "Wires:")?;
+    for part in scenario.plan.parts.iter().filter(|p| p.class == "Wire") {
+        writeln!(out, "  {:<5} {}", part.tag, part.title)?;
+    }
     let points: Vec<&str> = scenario.plan.test_points.iter().map(|t| t.name.as_str()).collect();
     writeln!(out, "Test points: {}", points.join(" "))?;
     writeln!(out, "Type help for what you can do, quit to stop. Writing to {}\n", path.display())

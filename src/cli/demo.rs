@@ -3,12 +3,13 @@
 use std::io::{self, Write};
 use std::path::Path;
 
+use crate::base::SimTime;
 use crate::diagnostic::{Diagnostics, Sources};
 use crate::grade::grade;
-use crate::scenario::{Scenario, Shelf, Shipped, load};
-use crate::session::{Entry, Header, JournalWriter, Session, read_actions};
+use crate::scenario::{Scenario, Shelf, Shipped, load, play};
+use crate::session::Outcome;
 
-use super::{exit, grade as grade_verb, input};
+use super::{exit, grade as grade_verb, input, run};
 
 /// Plays and grades both attempts; with a folder, writes attempts and grades there.
 pub fn demo(folder: Option<&Path>, out: &mut dyn Write, err: &mut dyn Write) -> io::Result<u8> {
@@ -23,7 +24,11 @@ pub fn demo(folder: Option<&Path>, out: &mut dyn Write, err: &mut dyn Write) -> 
         [("careful", "press-interlock.good.actions"), ("hasty", "press-interlock.unsafe.actions")]
     {
         writeln!(out, "== the {learner} learner ==\n")?;
-        let attempt = match play(&scenario, learner, list, out) {
+        let words = Shipped.text(list).map_err(io::Error::other)?;
+        let played = play(&scenario, learner, &words, &mut |at, action, outcome| {
+            tell(&action.to_string(), at, outcome, out)
+        });
+        let attempt = match played {
             Ok(attempt) => attempt,
             Err(problem) => {
                 writeln!(err, "spoolbench: {list}: {problem}")?;
@@ -45,48 +50,45 @@ pub fn demo(folder: Option<&Path>, out: &mut dyn Write, err: &mut dyn Write) -> 
             std::fs::write(folder.join(format!("{learner}.attempt.jsonl")), &attempt)?;
             let json = serde_json::to_string_pretty(&graded).map_err(io::Error::other)?;
             std::fs::write(folder.join(format!("{learner}.grade.json")), json + "\n")?;
+            let attempt = folder.join(format!("{learner}.attempt.jsonl"));
+            let trace = folder.join(format!("{learner}.trace.csv"));
+            record(&scenario, &attempt, &trace, err)?;
         }
         digests.push(graded.digest);
     }
     if let Some(folder) = folder {
-        writeln!(out, "attempts and grades are in {}", folder.display())?;
+        writeln!(out, "attempts, grades and traces are in {}", folder.display())?;
     }
     for (learner, digest) in ["careful", "hasty"].iter().zip(digests) {
         writeln!(out, "digest {learner} {digest}")?;
     }
     Ok(exit::SUCCESS)
 }
-
-/// Plays a shipped action list, telling it as a story; gives the attempt file it makes.
-pub fn play(
-    scenario: &Scenario,
-    learner: &str,
-    list: &str,
-    out: &mut dyn Write,
-) -> Result<Vec<u8>, String> {
-    let text = Shipped.text(list)?;
-    let lines = read_actions(&text).map_err(|problems| {
-        problems.iter().map(|(n, p)| format!("line {n}: {p}")).collect::<String>()
-    })?;
-    let rig = scenario.rig(scenario.seed).map_err(|e| e.to_string())?;
-    let mut session = Session::new(rig, scenario.config());
-    let mut bytes = Vec::new();
-    let header = Header::new(&scenario.digest, scenario.seed, learner);
-    let mut journal = JournalWriter::new(&mut bytes, &header).map_err(|e| e.to_string())?;
-    for line in lines {
-        if session.ended().is_some() {
-            break;
-        }
-        let at = line.at.map_or(session.now(), |at| at.max(session.now()));
-        let outcome = session
-            .act_at(at, line.action.clone())
-            .map_err(|e| format!("line {}: {e}", line.number))?;
-        journal
-            .record(&Entry { at: at.as_nanos(), action: line.action.clone() })
-            .map_err(|e| e.to_string())?;
-        writeln!(out, "{at} > {}", line.action).map_err(|e| e.to_string())?;
-        super::console::show(&outcome, out).map_err(|e| e.to_string())?;
+/// One action of the story in a line: what was done, and what came of it.
+fn tell(action: &str, at: SimTime, outcome: &Outcome, out: &mut dyn Write) -> io::Result<()> {
+    let mut came: Vec<&str> = outcome.lines.iter().map(String::as_str).collect();
+    came.extend(outcome.seen.iter().map(|s| s.text.as_str()));
+    let at = at.to_string();
+    writeln!(out, "{at:>10}  {action:<26} {}", came.join("; "))?;
+    for hazard in &outcome.hazards {
+        writeln!(out, "            !! {hazard}")?;
     }
-    drop(journal);
-    Ok(bytes)
+    Ok(())
+}
+
+/// Traces worth a look: both coils, the ram and the pressures, every 50 ms.
+const PROBES: [&str; 6] = ["I:1V1.a", "I:1V1.b", "T:1V1.b", "x:1V1", "p:MP2", "s:1A1"];
+
+/// Runs the attempt again and records its traces.
+fn record(scenario: &Scenario, attempt: &Path, csv: &Path, err: &mut dyn Write) -> io::Result<()> {
+    let wish = run::Wish {
+        file: Path::new(&scenario.bench_file).to_path_buf(),
+        actions: Some(attempt.to_path_buf()),
+        until: None,
+        seed: None,
+        probes: PROBES.iter().map(|p| (*p).to_owned()).collect(),
+        every: "50 ms".to_owned(),
+        csv: Some(csv.to_path_buf()),
+    };
+    run::run_loaded(&wish, scenario, &mut io::sink(), err).map(|_| ())
 }

@@ -16,6 +16,7 @@ mod guide;
 mod input;
 mod interlocks;
 mod run;
+mod testability;
 
 use std::io::Write;
 
@@ -38,6 +39,10 @@ pub fn dispatch(args: Args, out: &mut dyn Write, err: &mut dyn Write) -> u8 {
             grade::grade(&scenario, &attempts, json.as_deref(), threads, out, err)
         }
         Verb::Demo { out: folder } => demo::demo(folder.as_deref(), out, err),
+        Verb::Testability { scenario, json, csv, budget, tree } => {
+            let wish = testability::Wish { scenario, json, csv, budget, tree };
+            testability::testability(&wish, out, err)
+        }
         Verb::Interlocks { bench, faults, states, json, out: folder } => {
             let wish = interlocks::Wish { bench, faults, states, json, out: folder };
             interlocks::interlocks(&wish, out, err)

@@ -39,6 +39,16 @@ pub fn run(wish: &Wish, out: &mut dyn Write, err: &mut dyn Write) -> io::Result<
     let Some(scenario) = input::bench_or_scenario(&wish.file, err)? else {
         return Ok(exit::BAD_INPUT);
     };
+    run_loaded(wish, &scenario, out, err)
+}
+
+/// Runs a scenario that is loaded already; the file of the wish is not looked at.
+pub fn run_loaded(
+    wish: &Wish,
+    scenario: &Scenario,
+    out: &mut dyn Write,
+    err: &mut dyn Write,
+) -> io::Result<u8> {
     let mut bad = Vec::new();
     let mut time = |text: &str, what: &str| match parse_duration(text) {
         Ok(t) => Some(t),
@@ -60,7 +70,7 @@ pub fn run(wish: &Wish, out: &mut dyn Write, err: &mut dyn Write) -> io::Result<
         bad.push("--every: samples cannot follow one another in no time".to_owned());
     }
     let seed = wish.seed.unwrap_or(scenario.seed);
-    let lines = match actions(wish, &scenario, err)? {
+    let lines = match actions(wish, scenario, err)? {
         Some(lines) => lines,
         None => return Ok(exit::BAD_INPUT),
     };

@@ -26,6 +26,7 @@
 
 mod bound;
 mod census;
+mod dictionary;
 pub mod interlock;
 mod matrix;
 mod measure;
@@ -37,6 +38,7 @@ mod tree;
 
 pub use bound::{cheapest_path_bound, entropy_bits, huffman};
 pub use census::TreeCount;
+pub use dictionary::{Dictionary, dictionary};
 pub use matrix::{CELL_LIMIT, DiagnosisError, FaultMatrix, STATE_LIMIT, State, TEST_LIMIT, Test};
 pub use measure::{Fraction, Group, Masked, Masking, Pair, Redundant};
 pub use multiple::{

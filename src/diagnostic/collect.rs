@@ -351,6 +351,8 @@ impl Extend<Diagnostic> for Diagnostics {
 #[derive(Debug)]
 pub struct Reporter<'a> {
     file: &'a str,
+    /// What the messages are about, said before each; may be empty.
+    subject: String,
     diagnostics: &'a mut Diagnostics,
 }
 
@@ -358,7 +360,17 @@ impl<'a> Reporter<'a> {
     /// For problems of `file`.
     #[must_use]
     pub fn new(file: &'a str, diagnostics: &'a mut Diagnostics) -> Self {
-        Reporter { file, diagnostics }
+        Reporter { file, subject: String::new(), diagnostics }
+    }
+
+    /// The same, with `subject` said before every message: "K1: `coil`: ...".
+    #[must_use]
+    pub fn about(&mut self, subject: &str) -> Reporter<'_> {
+        Reporter {
+            file: self.file,
+            subject: format!("{}{subject}: ", self.subject),
+            diagnostics: &mut *self.diagnostics,
+        }
     }
 
     /// The file's name.
@@ -368,24 +380,44 @@ impl<'a> Reporter<'a> {
     }
 
     /// Reports a problem at a span of the file.
-    pub fn push(&mut self, span: Span, diagnostic: Diagnostic) {
+    pub fn push(&mut self, span: Span, mut diagnostic: Diagnostic) {
+        if !self.subject.is_empty() {
+            let whole = format!("{}{}", self.subject, diagnostic.message);
+            diagnostic.message = harmless(&whole, LONGEST_TEXT);
+        }
         self.diagnostics.push(diagnostic.at(Place::new(self.file, span)));
     }
 
-    /// Reports an error at a span of the file.
-    pub fn error(&mut self, code: Code, span: Span, message: impl AsRef<str>) {
-        self.push(span, Diagnostic::error(code, message));
+    /// Reports something that must be mended; an empty `help` is left out.
+    pub fn error(
+        &mut self,
+        code: Code,
+        span: Span,
+        message: impl AsRef<str>,
+        help: impl AsRef<str>,
+    ) {
+        self.push(span, Diagnostic::error(code, message).maybe_help(written(help.as_ref())));
     }
 
-    /// Reports a warning at a span of the file.
-    pub fn warning(&mut self, code: Code, span: Span, message: impl AsRef<str>) {
-        self.push(span, Diagnostic::warning(code, message));
+    /// Reports something that is probably not meant; an empty `help` is left out.
+    pub fn warning(
+        &mut self,
+        code: Code,
+        span: Span,
+        message: impl AsRef<str>,
+        help: impl AsRef<str>,
+    ) {
+        self.push(span, Diagnostic::warning(code, message).maybe_help(written(help.as_ref())));
     }
 
     /// The collection reported into.
     pub fn diagnostics(&mut self) -> &mut Diagnostics {
         self.diagnostics
     }
+}
+
+fn written(help: &str) -> Option<&str> {
+    (!help.is_empty()).then_some(help)
 }
 
 #[cfg(test)]

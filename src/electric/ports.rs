@@ -132,8 +132,8 @@ impl DcPorts {
         let mut last = f64::INFINITY;
         for _round in 0..60 {
             let mut bent = false;
-            for k in 0..n {
-                let (mut i, mut g) = (winding_a[k], 0.0);
+            for (k, &winding) in winding_a.iter().enumerate() {
+                let (mut i, mut g) = (winding, 0.0);
                 for s in suppressors(k) {
                     let (si, sg) = s.current(self.volts[k]);
                     i += si;
@@ -231,8 +231,8 @@ impl AcPorts {
         let n = winding_ohm.len();
         self.work.clear();
         self.work.extend_from_slice(&view.impedance);
-        for k in 0..n {
-            self.work[k * n + k] += winding_ohm[k];
+        for (k, ohm) in winding_ohm.iter().enumerate() {
+            self.work[k * n + k] += *ohm;
         }
     }
 }

@@ -2,9 +2,9 @@
 
 use std::sync::Arc;
 
-use crate::base::SimTime;
+use crate::base::{FlowId, SimTime};
 use crate::electric::Suppressor;
-use crate::fluid::{FlowLaw, Gate, Medium, REFERENCE_DENSITY};
+use crate::fluid::{FlowLaw, Gate, Medium, REFERENCE_DENSITY, SonicPath};
 use crate::plant::{
     Condition, ContactFault, Delay, Drive, Element, Moves, Plan, Plant, Tie, Trigger,
 };
@@ -64,6 +64,10 @@ pub(super) enum Act {
     Precharge,
     BladderBurst,
     FreeAir,
+    MainLow,
+    WallLeak,
+    RegulatorFactor,
+    SlowStuck,
     PlcHalted,
     PlcSlow,
     PlcInputs,
@@ -71,6 +75,8 @@ pub(super) enum Act {
 
 /// Litre per minute [m3/s].
 const L_MIN: f64 = 1e-3 / 60.0;
+/// Unit of sonic conductance, dm3/(s bar) [m3/(s Pa)].
+const DM3_S_BAR: f64 = 1e-8;
 /// Pressures at which leakage is given [Pa]: oil, air.
 const LEAK_OIL_PA: f64 = 100e5;
 const LEAK_AIR_PA: f64 = 6e5;
@@ -209,6 +215,14 @@ fn change(plan: &Plan, c: &mut Condition, found: &Found) {
                 _ => 0.0,
             };
             flow(&mut c.flows[id.index()], act, s, speed);
+            if act == Act::RegulatorFactor {
+                // The same screw sets the relief behind a regulator.
+                for other in beside(plan, id) {
+                    if let FlowLaw::Relief(relief) = &mut c.flows[other.index()] {
+                        relief.crack_pa *= s;
+                    }
+                }
+            }
         }
         Element::Pump(id) => {
             let drive = &mut c.drives[id.index()];
@@ -257,6 +271,9 @@ fn change(plan: &Plan, c: &mut Condition, found: &Found) {
             }
         }
         Element::Volume(id) => {
+            if act == Act::MainLow {
+                c.held_pa[id.index()] *= s;
+            }
             if let (Act::FreeAir, Medium::Oil { free_air, .. }) =
                 (act, &mut c.volumes[id.index()].medium)
             {
@@ -264,6 +281,17 @@ fn change(plan: &Plan, c: &mut Condition, found: &Found) {
             }
         }
     }
+}
+
+/// The other flow paths of the part that `id` belongs to.
+fn beside(plan: &Plan, id: FlowId) -> Vec<FlowId> {
+    let mine = plan.parts.iter().find(|p| p.elements.iter().any(|(_, e)| *e == Element::Flow(id)));
+    let all = mine.map_or(&[][..], |p| &p.elements).iter();
+    all.filter_map(|(_, e)| match e {
+        Element::Flow(other) if *other != id => Some(*other),
+        _ => None,
+    })
+    .collect()
 }
 
 fn operator(plan: &Plan, c: &mut Condition, k: usize, act: Act, s: f64) {
@@ -304,9 +332,16 @@ fn flow(law: &mut FlowLaw, act: Act, s: f64, speed: f64) {
             FlowLaw::Gate(gate) | FlowLaw::Spool(gate, _) | FlowLaw::ThrottleCheck(gate, _) => {
                 gate.gain *= s;
             }
-            FlowLaw::Sonic(path) | FlowLaw::SonicSpool(path, _) => path.conductance *= s,
+            FlowLaw::Sonic(path)
+            | FlowLaw::SonicSpool(path, _)
+            | FlowLaw::SonicCheck(path, _)
+            | FlowLaw::Regulator(path, _) => path.conductance *= s,
             _ => {}
         },
+        (Act::WallLeak, FlowLaw::Sonic(path)) => path.conductance = s * DM3_S_BAR,
+        (Act::RegulatorFactor, FlowLaw::Regulator(_, make)) => make.set_pa *= s,
+        // No pressure is ever that of all of the first volume's and more.
+        (Act::SlowStuck, FlowLaw::SlowStart(_, slow)) => slow.until = 10.0,
         (Act::ReliefFactor, FlowLaw::Relief(relief)) => relief.crack_pa *= s,
         (Act::ReliefOpen, FlowLaw::Relief(relief)) => relief.crack_pa = 0.0,
         (Act::CheckOpen, law) => match law_before {
@@ -317,9 +352,19 @@ fn flow(law: &mut FlowLaw, act: Act, s: f64, speed: f64) {
                     bend_pa: throttle.bend_pa,
                 });
             }
+            FlowLaw::SonicCheck(throttle, check) => {
+                *law = FlowLaw::Sonic(SonicPath {
+                    conductance: throttle.conductance + check.conductance,
+                    ..check
+                });
+            }
+            FlowLaw::SonicPoppet(path, _)
+            | FlowLaw::Regulator(path, _)
+            | FlowLaw::SlowStart(path, _) => *law = FlowLaw::Sonic(path),
             _ => {}
         },
         (Act::BypassShut, FlowLaw::ThrottleCheck(_, check)) => check.gain = 0.0,
+        (Act::BypassShut, FlowLaw::SonicCheck(_, check)) => check.conductance = 0.0,
         (Act::LeakMore, FlowLaw::Leak(conductance)) => *conductance *= s,
         (Act::PumpWorn, FlowLaw::Pump(pump)) => {
             pump.leak += s * pump.displacement_m3 * speed / LEAK_OIL_PA;
@@ -344,6 +389,9 @@ pub(super) fn touched(plan: &Plan, element: Element) -> Vec<Element> {
         Element::Spool(id) => {
             all.extend(plan.spools[id.index()].paths.iter().map(|(f, _)| Element::Flow(*f)));
         }
+        Element::Flow(id) if matches!(plan.nominal.flows[id.index()], FlowLaw::Regulator(..)) => {
+            all.extend(beside(plan, id).into_iter().map(Element::Flow));
+        }
         _ => {}
     }
     all
@@ -360,7 +408,10 @@ pub(super) fn restore(c: &mut Condition, before: &Condition, element: Element) {
         }
         Element::Operator(id) => c.operators[id.index()] = before.operators[id.index()],
         Element::Fuse(id) => c.fuses[id.index()] = before.fuses[id.index()],
-        Element::Volume(id) => c.volumes[id.index()] = before.volumes[id.index()],
+        Element::Volume(id) => {
+            c.volumes[id.index()] = before.volumes[id.index()];
+            c.held_pa[id.index()] = before.held_pa[id.index()];
+        }
         Element::Flow(id) => c.flows[id.index()] = before.flows[id.index()],
         Element::Spool(id) => {
             c.spools[id.index()] = before.spools[id.index()];

@@ -4,7 +4,7 @@ use crate::base::{PartId, SimTime};
 use crate::plant::{Element, Happening, Plan, Plant};
 
 use super::effect;
-use super::modes::{ModeSpec, modes_of};
+use super::modes::{ModeSpec, Repair, modes_of};
 use super::roster::{Due, Roster};
 use super::script::{Cast, Script, ScriptFault};
 use crate::base::nearest;
@@ -393,7 +393,13 @@ impl Injector {
     /// Says that `part` was repaired or replaced. Its faults that have come, and its intermittent
     /// ones, do not come back; what a scenario has in store for a later time still comes.
     pub fn repaired(&mut self, part: PartId) {
-        self.roster.repaired(part);
+        self.repaired_by(part, |_| true);
+    }
+
+    /// Says that `part` was worked on in a way that ends faults whose repair `mends`, and no others:
+    /// cleaning a valve does not mend its coil.
+    pub fn repaired_by(&mut self, part: PartId, mends: fn(Repair) -> bool) {
+        self.roster.repaired(part, mends);
     }
 
     /// The truth: every fault that came, and when. An intermittent one counts from the moment it

@@ -46,7 +46,7 @@ pub enum Kind {
     Relief,
     /// A check valve.
     Check,
-    /// A throttle, oil or air.
+    /// A throttle.
     Throttle,
     /// A throttle with a bypass check.
     ThrottleCheck,
@@ -62,6 +62,18 @@ pub enum Kind {
     Accumulator,
     /// A volume of oil.
     Oil,
+    /// A main of compressed air.
+    Main,
+    /// A passage for air: tube, supply outlet, silencer.
+    Passage,
+    /// The wall of an air tube.
+    Wall,
+    /// A pressure regulator for air.
+    Regulator,
+    /// A poppet that a difference of pressures opens.
+    Poppet,
+    /// A slow-start valve.
+    SlowStart,
     /// An output stage of a controller.
     Output,
     /// The processor of a controller.
@@ -97,6 +109,12 @@ impl Kind {
             Kind::Piston => "Piston and load",
             Kind::Accumulator => "Accumulator",
             Kind::Oil => "Oil",
+            Kind::Main => "Compressed-air main",
+            Kind::Passage => "Passage for air",
+            Kind::Wall => "Wall of an air tube",
+            Kind::Regulator => "Air pressure regulator",
+            Kind::Poppet => "Pressure-operated poppet",
+            Kind::SlowStart => "Slow-start valve",
             Kind::Output => "Controller output",
             Kind::Processor => "Controller",
         }
@@ -216,15 +234,21 @@ fn kind_of(plan: &Plan, element: Element) -> Option<Kind> {
         Element::Fuse(_) => Kind::Fuse,
         Element::Volume(id) => match plan.nominal.volumes[id.index()].medium {
             Medium::Oil { .. } => Kind::Oil,
+            Medium::Air { .. } if plan.nominal.held_pa[id.index()] > 0.0 => Kind::Main,
             Medium::Air { .. } => return None,
         },
         Element::Flow(id) => match plan.nominal.flows[id.index()] {
             FlowLaw::Shut => return None,
-            FlowLaw::Gate(_) | FlowLaw::Sonic(_) => Kind::Throttle,
+            FlowLaw::Gate(_) => Kind::Throttle,
+            FlowLaw::Sonic(path) if path.conductance == 0.0 => Kind::Wall,
+            FlowLaw::Sonic(_) => Kind::Passage,
+            FlowLaw::SonicPoppet(..) => Kind::Poppet,
+            FlowLaw::Regulator(..) => Kind::Regulator,
+            FlowLaw::SlowStart(..) => Kind::SlowStart,
             FlowLaw::Spool(..) | FlowLaw::SonicSpool(..) => Kind::Path,
             FlowLaw::Relief(_) => Kind::Relief,
             FlowLaw::Check(..) => Kind::Check,
-            FlowLaw::ThrottleCheck(..) => Kind::ThrottleCheck,
+            FlowLaw::ThrottleCheck(..) | FlowLaw::SonicCheck(..) => Kind::ThrottleCheck,
             FlowLaw::Pump(_) => Kind::Pump,
             FlowLaw::Leak(_) => Kind::Leak,
         },

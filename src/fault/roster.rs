@@ -7,6 +7,7 @@ use crate::shift::Hand;
 
 use super::effect::{self, Act};
 use super::inject::{Fault, FaultError, Found, Onset, find, find_part};
+use super::modes::Repair;
 
 /// Shortest mean duration of an intermittent fault, and shortest presence or absence.
 const SHORTEST: SimTime = SimTime::from_millis(1);
@@ -295,9 +296,13 @@ impl Roster {
         }
     }
 
-    pub fn repaired(&mut self, part: PartId) {
+    /// `part` was worked on in a way that mends modes with a repair that `mends`.
+    pub fn repaired(&mut self, part: PartId, mends: fn(Repair) -> bool) {
         for entry in &mut self.entries {
-            if entry.found.part == part && entry.state != State::Waiting {
+            if entry.found.part == part
+                && entry.state != State::Waiting
+                && mends(entry.found.spec.repair)
+            {
                 entry.state = State::Gone;
                 entry.before = None;
             }

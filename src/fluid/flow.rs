@@ -30,7 +30,7 @@ pub struct FlowValue {
     pub per_first: f64,
     /// d(flow)/d(pressure of the second volume).
     pub per_second: f64,
-    /// d(flow)/d(drive): spool position [1] or pump speed [1/s].
+    /// d(flow)/d(drive): spool position [1], pump speed [1/s] or a third pressure [Pa].
     pub per_drive: f64,
 }
 
@@ -187,6 +187,62 @@ impl SonicPath {
     }
 }
 
+/// A valve that a difference of pressures opens: the first volume's over that of a third.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Poppet {
+    /// Difference at which it begins to open [Pa].
+    pub lift_pa: f64,
+    /// Further rise of the difference until it is fully open [Pa], > 0.
+    pub band_pa: f64,
+}
+
+/// A pressure regulator: it shuts as the second volume's pressure comes up to the setting.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Regulator {
+    /// Pressure at which it is shut [Pa gauge].
+    pub set_pa: f64,
+    /// Fall below the setting at which it is fully open [Pa], > 0: its droop.
+    pub droop_pa: f64,
+}
+
+/// What the second volume's pressure must reach, as a share of the first one's, before a slow start
+/// ends [1], and over which share it goes over.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Slow {
+    /// Share of the gauge pressure of the first volume [1].
+    pub until: f64,
+    /// Passage before that, as a share of the full one [1].
+    pub passage: f64,
+}
+
+/// A slow start goes over to full passage within this rise of the second pressure [Pa].
+const SLOW_BAND_PA: f64 = 0.1e5;
+
+/// The disc of a bypass check is fully off its seat at this difference [Pa].
+const CHECK_BAND_PA: f64 = 3e3;
+
+/// A ramp from 0 to 1 while `value` goes from 0 to `band`, and its slope.
+fn ramp(value: f64, band: f64) -> (f64, f64) {
+    let u = value / band;
+    if u <= 0.0 {
+        (0.0, 0.0)
+    } else if u >= 1.0 {
+        (1.0, 0.0)
+    } else {
+        (u, 1.0 / band)
+    }
+}
+
+/// `full` seen through an opening `open` [1].
+fn opened(full: FlowValue, open: f64) -> FlowValue {
+    FlowValue {
+        flow: full.flow * open,
+        per_first: full.per_first * open,
+        per_second: full.per_second * open,
+        per_drive: 0.0,
+    }
+}
+
 /// The law of one flow path.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub enum FlowLaw {
@@ -208,13 +264,21 @@ pub enum FlowLaw {
     Leak(f64),
     /// A gas path.
     Sonic(SonicPath),
-    /// A gas path opened by a spool.
+    /// A gas path opened by a spool, or by a handle: 1 turned on, 0 off.
     SonicSpool(SonicPath, Opening),
+    /// A gas throttle with a bypass that is free from second to first.
+    SonicCheck(SonicPath, SonicPath),
+    /// A gas path that opens as the first pressure exceeds that of a third volume.
+    SonicPoppet(SonicPath, Poppet),
+    /// A gas path that regulates the second pressure.
+    Regulator(SonicPath, Regulator),
+    /// A gas path that stays nearly shut until the second pressure has come up.
+    SlowStart(SonicPath, Slow),
 }
 
 impl FlowLaw {
-    /// Flow between pressures `first` and `second` [Pa gauge]; `drive` is the spool position [1] or
-    /// the pump speed [1/s], and unused by the others.
+    /// Flow between pressures `first` and `second` [Pa gauge]; `drive` is the spool position [1],
+    /// the pump speed [1/s] or the pressure of a third volume [Pa gauge], and unused by the others.
     #[must_use]
     pub fn value(&self, first: f64, second: f64, drive: f64) -> FlowValue {
         let dp = first - second;
@@ -266,6 +330,46 @@ impl FlowLaw {
                     per_second: full.per_second * open,
                     per_drive: full.flow * per_x,
                 }
+            }
+            FlowLaw::SonicCheck(throttle, check) => {
+                let slow = throttle.flow(first, second);
+                if first >= second {
+                    return slow;
+                }
+                // A corner at rest would never let the pressures settle: the disc lifts gently.
+                let (open, slope) = ramp(second - first, CHECK_BAND_PA);
+                let full = check.flow(first, second);
+                let free = opened(full, open);
+                FlowValue {
+                    flow: slow.flow + free.flow,
+                    per_first: slow.per_first + free.per_first - full.flow * slope,
+                    per_second: slow.per_second + free.per_second + full.flow * slope,
+                    per_drive: 0.0,
+                }
+            }
+            FlowLaw::SonicPoppet(path, poppet) => {
+                let (open, slope) = ramp(first - drive - poppet.lift_pa, poppet.band_pa);
+                let full = path.flow(first, second);
+                let mut value = opened(full, open);
+                value.per_first += full.flow * slope;
+                value.per_drive -= full.flow * slope;
+                value
+            }
+            FlowLaw::Regulator(path, make) => {
+                let (open, slope) = ramp(make.set_pa - second, make.droop_pa);
+                let full = path.flow(first, second);
+                let mut value = opened(full, open);
+                value.per_second -= full.flow * slope;
+                value
+            }
+            FlowLaw::SlowStart(path, slow) => {
+                let (over, slope) = ramp(second - slow.until * first, SLOW_BAND_PA);
+                let full = path.flow(first, second);
+                let rest = 1.0 - slow.passage;
+                let mut value = opened(full, slow.passage + rest * over);
+                value.per_second += full.flow * rest * slope;
+                value.per_first -= full.flow * rest * slope * slow.until;
+                value
             }
         }
     }
@@ -333,6 +437,10 @@ mod tests {
             FlowLaw::Leak(1e-11),
             FlowLaw::Sonic(sonic),
             FlowLaw::SonicSpool(sonic, opening),
+            FlowLaw::SonicCheck(SonicPath { conductance: 5e-9, ..sonic }, sonic),
+            FlowLaw::SonicPoppet(sonic, Poppet { lift_pa: 0.5e5, band_pa: 20e5 }),
+            FlowLaw::Regulator(sonic, Regulator { set_pa: 9.5e5, droop_pa: 10e5 }),
+            FlowLaw::SlowStart(sonic, Slow { until: 0.98, passage: 0.1 }),
         ];
         for law in laws {
             for (a, b, x) in [(9e5, 1e5, 0.8), (1e5, 9e5, 0.7), (3e5, 2.995e5, 0.9)] {

@@ -18,10 +18,10 @@ mod piston;
 
 pub use capacity::{Accumulator, Medium, VOID_BELOW_PA, Volume};
 pub use flow::{
-    FlowLaw, FlowValue, Gate, Opening, Pump, REFERENCE_DENSITY, Relief, SonicPath, orifice_gain,
-    transition_pa,
+    FlowLaw, FlowValue, Gate, Opening, Poppet, Pump, REFERENCE_DENSITY, Regulator, Relief, Slow,
+    SonicPath, orifice_gain, transition_pa,
 };
-pub use piston::{Load, Piston, creep, stop};
+pub use piston::{BUMPER_N_PER_M, Load, Piston, creep, stop};
 
 /// Standard atmosphere [Pa].
 pub const ATMOSPHERE_PA: f64 = 101_325.0;

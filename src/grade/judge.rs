@@ -4,8 +4,8 @@ use crate::base::{SimTime, ops};
 use crate::plant::What;
 use crate::scenario::{Criterion, Scenario};
 use crate::session::{
-    Action, Attempt, Ended, Hazard, JournalError, LogEntry, ReplayError, Session, SessionConfig,
-    Severity, read_journal, replay,
+    Action, Attempt, Ended, Finger, Hazard, JournalError, LogEntry, ReplayError, Session,
+    SessionConfig, Severity, read_journal, replay,
 };
 
 use super::mark::{CriterionMark, Grade, HazardLine, StoryLine, Verdict};
@@ -102,7 +102,7 @@ fn judge(scenario: &Scenario, attempt: &Attempt, session: &Session) -> Grade {
     };
     let (share, why) = symptom(log, &mut feedback);
     mark(Criterion::Symptom, share, why);
-    let (share, why) = method(log, &right, &mut feedback);
+    let (share, why) = method(session, &right, &mut feedback);
     mark(Criterion::Method, share, why);
     let last = named.last();
     let part_right = last.is_some_and(|n| right.iter().any(|r| r.0 == n.0));
@@ -324,12 +324,15 @@ fn symptom(log: &[LogEntry], feedback: &mut Vec<String>) -> (f64, String) {
     (0.5 * f64::from(u8::from(operated)) + 0.5 * f64::from(u8::from(noted)), why.to_owned())
 }
 
-fn method(log: &[LogEntry], right: &[Claim], feedback: &mut Vec<String>) -> (f64, String) {
+fn method(session: &Session, right: &[Claim], feedback: &mut Vec<String>) -> (f64, String) {
+    let log = session.log();
+    // A blown fuse or a burnt coil has to be replaced, though something else made it so.
+    let spent = |tag: &str| session.plan().part(tag).is_some_and(|id| session.was_spent(id));
     let measured = before_touching(log).iter().filter(|e| measures(&e.action)).count();
     let mut swapped: Vec<&str> = log
         .iter()
         .filter_map(|e| mends(&e.action))
-        .filter(|part| !right.iter().any(|r| r.0 == *part))
+        .filter(|part| !right.iter().any(|r| r.0 == *part) && !spent(part))
         .collect();
     swapped.dedup();
     let mut share: f64 = if measured > 0 { 1.0 } else { 0.3 };
@@ -355,7 +358,10 @@ fn method(log: &[LogEntry], right: &[Claim], feedback: &mut Vec<String>) -> (f64
 
 /// Whether the machine was operated, and did something, after the last repair.
 fn tried_after_repair(log: &[LogEntry]) -> bool {
-    let last = log.iter().rposition(|e| intervenes(&e.action)).map_or(0, |k| k + 1);
+    let touches = |action: &Action| {
+        intervenes(action) || matches!(action, Action::Override { finger: Finger::Release, .. })
+    };
+    let last = log.iter().rposition(|e| touches(&e.action)).map_or(0, |k| k + 1);
     let after = &log[last..];
     after.iter().any(|e| operates(&e.action)) && after.iter().any(|e| !e.outcome.seen.is_empty())
 }
@@ -366,7 +372,9 @@ fn retest(scenario: &Scenario, session: &Session, truth: &[Claim], log: &[LogEnt
     let plan = session.plan();
     let mended = truth.iter().all(|(part, _)| {
         log.iter().any(|e| match &e.action {
-            Action::Adjust { part: p, .. } | Action::SwapPlugs { part: p } => p == part,
+            Action::Adjust { part: p, .. }
+            | Action::SwapPlugs { part: p }
+            | Action::Override { part: p, finger: Finger::Release, .. } => p == part,
             other => mends(other) == Some(part),
         })
     });

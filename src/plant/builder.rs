@@ -309,8 +309,14 @@ impl PlanBuilder {
             state: NO_STATE,
         });
         self.plan.nominal.volumes.push(make);
+        self.plan.nominal.held_pa.push(fixed_pa.unwrap_or(0.0));
         self.plan.nominal.vents.push(0.0);
         id
+    }
+
+    /// Makes `volume` larger by `m3` [m3]: a vessel or a dead space on it.
+    pub fn enlarge(&mut self, volume: VolumeId, m3: f64) {
+        self.plan.nominal.volumes[volume.index()].still_m3 += m3;
     }
 
     /// Says that port `marking` of the part in hand opens into `volume`.
@@ -364,6 +370,7 @@ impl PlanBuilder {
             a,
             b,
             paths: Vec::new(),
+            pilots: Vec::new(),
             initially,
             state: NO_STATE,
         });
@@ -371,6 +378,31 @@ impl PlanBuilder {
         self.plan.nominal.plugs_swapped.push(false);
         self.own("spool", Element::Spool(id));
         id
+    }
+
+    /// A pilot spool under `role` that `winding` pulls, for the `side` of the valve that it serves.
+    pub fn pilot_spool(
+        &mut self,
+        role: &str,
+        side: &str,
+        make: SpoolMake,
+        winding: WindingId,
+    ) -> SpoolId {
+        let id = self.spool(make, Some(winding), None, 0.0);
+        let name = format!("{}.{side}", self.plan.spools[id.index()].name);
+        self.plan.windings[winding.index()].name.clone_from(&name);
+        self.plan.spools[id.index()].name = name;
+        if let Some(part) = self.part
+            && let Some(last) = self.plan.parts[part].elements.last_mut()
+        {
+            role.clone_into(&mut last.0);
+        }
+        id
+    }
+
+    /// Lets the pressure of `volume` push `spool` towards +1 by `newton_per_pa` [N/Pa].
+    pub fn press(&mut self, spool: SpoolId, volume: VolumeId, newton_per_pa: f64) {
+        self.plan.spools[spool.index()].pilots.push((volume, newton_per_pa));
     }
 
     /// A flow path opened by `spool`, with its flow force [N/Pa] when fully open.

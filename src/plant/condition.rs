@@ -180,6 +180,8 @@ pub struct Condition {
     pub fuses: Vec<FuseMake>,
     /// By `VolumeId`.
     pub volumes: Vec<Volume>,
+    /// What each volume of fixed pressure is held at [Pa gauge], by `VolumeId`.
+    pub held_pa: Vec<f64>,
     /// How far each volume stands open to the air [m3/(s Pa)], by `VolumeId`: a bleed screw or a
     /// fitting that somebody has opened. Zero when closed; no effect on a fixed pressure.
     pub vents: Vec<f64>,

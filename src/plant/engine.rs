@@ -215,6 +215,7 @@ impl Plant {
                 }
                 Element::Volume(id) => {
                     self.actual.volumes[id.index()] = nominal.volumes[id.index()];
+                    self.actual.held_pa[id.index()] = nominal.held_pa[id.index()];
                 }
                 Element::Flow(id) => self.actual.flows[id.index()] = nominal.flows[id.index()],
                 Element::Spool(id) => {

@@ -6,6 +6,7 @@
 
 use crate::base::{FuseId, OperatorId, PistonId, SpoolId, WindingId};
 use crate::electric::{AcPorts, Complex64, DcPorts, Factor, PortView, WindingMake};
+use crate::fluid::{BUMPER_N_PER_M, Medium};
 use crate::kernel::{Matrix, System};
 use crate::plc::Memory;
 use crate::shift::Hand;
@@ -78,6 +79,8 @@ pub(crate) struct Live {
     pub networks: Vec<NetworkLive>,
     /// Winding current [A], signed for direct current, root-mean-square for alternating.
     pub winding_a: Vec<f64>,
+    /// Winding currents for the guards alone [A].
+    guarded_a: Vec<f64>,
     /// Flux linkage squared [V2s2].
     pub linkage2: Vec<f64>,
     /// Fuse current [A], as for windings.
@@ -223,6 +226,7 @@ impl Live {
         Live {
             networks,
             winding_a: vec![0.0; plan.windings.len()],
+            guarded_a: vec![0.0; plan.windings.len()],
             linkage2: vec![0.0; plan.windings.len()],
             fuse_a: vec![0.0; plan.fuses.len()],
             scratch_a: Vec::new(),
@@ -464,6 +468,23 @@ impl Model<'_> {
         }
     }
 
+    /// Winding currents for the guards. On direct current they follow from the linkages without
+    /// solving the network.
+    fn guarded_currents(&mut self, y: &[f64]) {
+        let plan = self.plan;
+        if plan.networks.iter().any(|n| n.current != Current::Dc && !n.windings.is_empty()) {
+            self.electrics(y, false);
+        }
+        for (w, place) in plan.windings.iter().enumerate() {
+            self.live.guarded_a[w] = if place.linkage == NO_STATE {
+                self.live.winding_a[w]
+            } else {
+                let (gap, _, _) = self.status.gap(plan, self.actual, w, y);
+                y[place.linkage] * self.actual.windings[w].inverse_henry(gap).0
+            };
+        }
+    }
+
     /// Impedance [ohm] of winding `w` at angular frequency `omega` [rad/s].
     pub fn winding_impedance(&self, w: usize, y: &[f64], omega: f64) -> Complex64 {
         let (ohm, _) = resistance_at(self.actual, self.status, w, y[self.plan.windings[w].heat]);
@@ -650,6 +671,9 @@ impl Model<'_> {
                     * self.actual.windings[w].pull_per_gap(self.live.linkage2[w], gap)
                     * gap_per_x;
             }
+            for &(volume, newton_per_pa) in &place.pilots {
+                force += newton_per_pa * self.pressure(volume.index(), y);
+            }
             for &(flow, force_per_pa) in &place.paths {
                 let (toward, per_dp, per_here) = self.flow_force(flow.index(), force_per_pa, x, y);
                 force += toward;
@@ -690,6 +714,11 @@ impl Model<'_> {
                         }
                     }
                 }
+            }
+            for &(volume, newton_per_pa) in &place.pilots {
+                let (_, per_state) = self.pressure_slope(volume.index(), y);
+                let column = plan.volumes[volume.index()].state;
+                sink.at(place.state, column, per_force * newton_per_pa * per_state);
             }
             for &(flow, force_per_pa) in &place.paths {
                 let (_, per_dp, _) = self.flow_force(flow.index(), force_per_pa, x, y);
@@ -743,22 +772,29 @@ impl Model<'_> {
     /// Pressure [Pa gauge] of volume `v`, and its slope to the state of the volume.
     fn pressure_slope(&self, v: usize, y: &[f64]) -> (f64, f64) {
         match self.plan.volumes[v].fixed_pa {
-            Some(pa) => (pa, 0.0),
+            Some(_) => (self.actual.held_pa[v], 0.0),
             None => self.actual.volumes[v].medium.pressure(y[self.plan.volumes[v].state]),
         }
     }
 
-    /// What drives flow path `f`, and its state.
-    fn drive(&self, f: usize, y: &[f64]) -> (f64, usize) {
+    /// What drives flow path `f`, its state, and its slope to that.
+    fn drive(&self, f: usize, y: &[f64]) -> (f64, usize, f64) {
         match self.plan.flows[f].drive {
-            Drive::None => (0.0, NO_STATE),
+            Drive::None => (0.0, NO_STATE, 0.0),
+            Drive::Pressure(v) => {
+                let (pa, per_state) = self.pressure_slope(v.index(), y);
+                (pa, self.plan.volumes[v.index()].state, per_state)
+            }
+            Drive::Operator(o) => {
+                (f64::from(u8::from(self.status.operators[o.index()].made)), NO_STATE, 0.0)
+            }
             Drive::Spool(s) => {
                 let state = self.plan.spools[s.index()].state;
-                (y[state], state)
+                (y[state], state, 1.0)
             }
             Drive::Pump(p) => {
                 let state = self.plan.pumps[p.index()].state;
-                (y[state], state)
+                (y[state], state, 1.0)
             }
         }
     }
@@ -804,7 +840,7 @@ impl Model<'_> {
         }
         for (f, path) in plan.flows.iter().enumerate() {
             let (a, b) = (path.first.index(), path.second.index());
-            let (drive, drive_state) = self.drive(f, y);
+            let (drive, drive_state, per_drive_state) = self.drive(f, y);
             let (first, per_a) = self.pressure_slope(a, y);
             let (second, per_b) = self.pressure_slope(b, y);
             let value = self.actual.flows[f].value(first, second, drive);
@@ -816,7 +852,7 @@ impl Model<'_> {
                     let share = if row == NO_STATE { 0.0 } else { sign / self.live.capacity[v].0 };
                     sink.at(row, sa, share * value.per_first * per_a);
                     sink.at(row, sb, share * value.per_second * per_b);
-                    sink.at(row, drive_state, share * value.per_drive);
+                    sink.at(row, drive_state, share * value.per_drive * per_drive_state);
                 }
             }
         }
@@ -827,7 +863,7 @@ impl Model<'_> {
             let (rod_pa, rod_slope) = self.pressure_slope(rod, y);
             let s = y[place.state];
             let (force, force_per_s) = make.force(cap_pa, rod_pa, s);
-            let (speed, per_n, stop_per_s) = make.speed(force, s);
+            let (speed, per_n, stop_per_s) = self.piston_speed(p, force, s);
             let by_s = per_n * force_per_s + stop_per_s;
             rates[place.state] = speed;
             let leak = make.leak * (cap_pa - rod_pa);
@@ -869,12 +905,12 @@ impl Model<'_> {
                 continue;
             }
             let (capacity, slope, per_m3) = self.live.capacity[v];
-            let (lost, lost_per_pa) = self.vent(v, y[place.state]);
+            let (lost, lost_per_state) = self.vent(v, y);
             let rate = (self.live.flow_sum[v] - lost) / capacity;
             rates[place.state] = rate;
             if S::SLOPES {
                 // One entry for the vent whether it is open or not: the order must not depend on it.
-                sink.at(place.state, place.state, -(lost_per_pa + rate * slope) / capacity);
+                sink.at(place.state, place.state, -(lost_per_state + rate * slope) / capacity);
                 for &(piston, cap) in &place.chambers {
                     let p = &self.actual.pistons[piston.index()];
                     let per_s = if cap { p.cap_m2 } else { -p.rod_m2 };
@@ -888,16 +924,27 @@ impl Model<'_> {
         }
     }
 
-    /// What volume `v` loses to the air at gauge pressure `pa` [m3/s or kg/s], and its slope.
-    fn vent(&self, v: usize, pa: f64) -> (f64, f64) {
+    /// Speed of piston `p` at `s` under `force`, with its slopes: on hard stops in oil, on elastic
+    /// bumpers in air.
+    pub fn piston_speed(&self, p: usize, force: f64, s: f64) -> (f64, f64, f64) {
+        let make = &self.actual.pistons[p];
+        match self.actual.volumes[self.plan.pistons[p].cap.index()].medium {
+            Medium::Oil { .. } => make.speed(force, s),
+            Medium::Air { .. } => make.speed_onto(force, s, BUMPER_N_PER_M),
+        }
+    }
+
+    /// What volume `v` loses to the air [m3/s or kg/s], and its slope to the state of the volume.
+    fn vent(&self, v: usize, y: &[f64]) -> (f64, f64) {
         let open = self.actual.vents[v];
         if open == 0.0 {
             return (0.0, 0.0);
         }
-        // Air comes in at its own density when the volume is under vacuum.
+        let (pa, per_state) = self.pressure_slope(v, y);
+        // What comes in, when the volume is under vacuum, has the density of the air outside.
         let (density, density_slope) = self.actual.volumes[v].medium.density(pa.max(0.0));
         let slope = if pa > 0.0 { density_slope } else { 0.0 };
-        (open * density * pa, open * (density + pa * slope))
+        (open * density * pa, open * (density + pa * slope) * per_state)
     }
 
     /// Value of guard `watch`: it fires when this rises to zero or above.
@@ -938,7 +985,7 @@ impl Model<'_> {
         }
         match (make.trigger, self.plan.operators[o].tie) {
             (Trigger::Armature { pick_a, drop_a, .. }, Tie::Winding(w)) => {
-                let i = self.live.winding_a[w.index()].abs();
+                let i = self.live.guarded_a[w.index()].abs();
                 if acting { drop_a - i } else { i - pick_a }
             }
             (Trigger::Cam { from_m, to_m, differential_m }, Tie::Piston(p)) => {
@@ -1055,7 +1102,7 @@ impl System for Model<'_> {
     }
 
     fn watch(&mut self, y: &[f64], values: &mut [f64]) {
-        self.electrics(y, false);
+        self.guarded_currents(y);
         let plan = self.plan;
         for (value, watch) in values.iter_mut().zip(&plan.watches) {
             *value = self.guard(*watch, y);
@@ -1071,5 +1118,101 @@ struct SuppressorView<'a> {
 impl SuppressorView<'_> {
     fn of(&self, port: usize) -> &[crate::electric::Suppressor] {
         &self.actual.suppressors[self.network.windings[port].index()]
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use std::sync::Arc;
+
+    use super::*;
+    use crate::base::{SimTime, VolumeId};
+    use crate::fluid::{FlowLaw, Load, Medium, Piston, Volume};
+    use crate::plant::{PlanBuilder, Plant, Probe};
+
+    /// A cylinder between two volumes of `medium`, joined by a leak, held by a weight.
+    fn plant(medium: Medium) -> Plant {
+        let mut b = PlanBuilder::new("vents", 20.0);
+        b.part("1A1", "Cylinder", "");
+        let make = Volume { still_m3: 1e-3, medium };
+        let (cap, rod) = (b.volume("cap", make, None), b.volume("rod", make, None));
+        b.flow("leak", cap, rod, FlowLaw::Leak(1e-13), Drive::None);
+        let piston = Piston {
+            cap_m2: 2e-3,
+            rod_m2: 1e-3,
+            stroke_m: 0.2,
+            friction_n: 10.0,
+            viscous: 1e4,
+            leak: 0.0,
+            load: Load { constant_n: 1000.0, along: Vec::new() },
+            jammed: false,
+            propped: false,
+        };
+        b.piston(piston, cap, rod, 0.1);
+        Plant::nominal(Arc::new(b.finish().expect("plan")))
+    }
+
+    #[test]
+    fn slopes_of_a_vented_volume_are_the_derivatives() {
+        for (medium, states) in [
+            (Medium::OIL, [30e5, 2e3, -0.5e5, -0.9e5, -5e6]),
+            (Medium::AIR, [6e5, 1e3, -0.2e5, -0.5e5, -0.9e5]),
+        ] {
+            let mut plant = plant(medium);
+            for open in [0.0, 1e-9] {
+                plant.set_vent(VolumeId::new(0), open);
+                for at in states {
+                    plant.with_model(|model, y| {
+                        let (n, mut y) = (y.len(), y.to_vec());
+                        let state = model.plan.volumes[0].state;
+                        y[state] = at;
+                        let mut matrix = Matrix::new(model.plan.elimination.pattern().clone());
+                        model.jacobian(&y, &mut matrix);
+                        let step = 1e-6 * at.abs().max(1e4);
+                        let mut side = |shift: f64| {
+                            let (mut moved, mut rates) = (y.clone(), vec![0.0; n]);
+                            moved[state] += shift;
+                            model.rates(&moved, &mut rates);
+                            rates[state]
+                        };
+                        let want = (side(step) - side(-step)) / (2.0 * step);
+                        let got = matrix.get(state, state);
+                        assert!((got / want - 1.0).abs() < 1e-3, "{medium:?} {at}: {got} {want}");
+                    });
+                }
+            }
+        }
+    }
+
+    /// Propped, the cap is a bottle: p = p0 exp(-t / tau), tau = V / (K G), 1.2 L of oil without
+    /// air at 1.4 GPa through 1e-12 m3/(s Pa) of vent and 1e-13 of leak to a rod held at 0 bar.
+    #[test]
+    fn a_vent_lets_the_pressure_down_and_a_prop_holds_the_load() {
+        let medium = Medium::Oil { bulk_pa: 1.4e9, free_air: 0.0 };
+        let mut plant = plant(medium);
+        plant.advance(SimTime::from_secs(5), false).expect("advance");
+        let (cap, rod) = (VolumeId::new(0), VolumeId::new(1));
+        let piston = PistonId::new(0);
+        plant.set_prop(piston, true);
+        plant.set_vent(rod, 1e-6);
+        let (held_m, from_pa) =
+            (plant.read(Probe::Piston(piston)), plant.read(Probe::Pressure(cap)));
+        assert!(from_pa > 3e5 && held_m > 0.05, "{from_pa} Pa, {held_m} m");
+        plant.set_vent(cap, 1e-12);
+        let seconds = 0.5;
+        let until = plant.now() + SimTime::from_secs_f64_up(seconds);
+        plant.advance(until, false).expect("advance");
+        let m3 = 1e-3 + 2e-3 * held_m;
+        let tau = m3 / 1.4e9 / 1.1e-12;
+        let want = from_pa * crate::base::ops::exp(-seconds / tau);
+        let got = plant.read(Probe::Pressure(cap));
+        assert!((got / want - 1.0).abs() < 1e-2, "{got} Pa, {want} Pa");
+        plant.set_vent(cap, 1e-6);
+        plant.advance(SimTime::from_secs(20), false).expect("advance");
+        assert!(plant.read(Probe::Pressure(cap)).abs() < 10.0);
+        assert_eq!(plant.read(Probe::Piston(piston)).to_bits(), held_m.to_bits());
+        plant.set_prop(piston, false);
+        plant.advance(SimTime::from_secs(60), false).expect("advance");
+        assert!(plant.read(Probe::Piston(piston)) < 1e-3, "it comes down");
     }
 }

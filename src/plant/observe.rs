@@ -264,5 +264,5 @@ fn piston_speed(model: &Model, p: PistonId, y: &[f64]) -> f64 {
         model.pressure(place.rod.index(), y),
         y[place.state],
     );
-    make.speed(force, y[place.state]).0
+    model.piston_speed(p.index(), force, y[place.state]).0
 }

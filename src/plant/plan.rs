@@ -187,7 +187,7 @@ pub struct NetworkPlan {
 pub struct VolumePlan {
     /// Name: that of its line, or of a port.
     pub name: String,
-    /// A fixed pressure [Pa gauge] (tank, atmosphere), or `None`.
+    /// A fixed pressure [Pa gauge] (tank, atmosphere, compressed-air main) when sound, or `None`.
     pub fixed_pa: Option<f64>,
     /// Cylinder chambers on it: piston, and true for the cap side.
     pub chambers: Vec<(PistonId, bool)>,
@@ -205,6 +205,10 @@ pub enum Drive {
     Spool(SpoolId),
     /// A pump's speed.
     Pump(PumpId),
+    /// The pressure of a third volume.
+    Pressure(VolumeId),
+    /// A handle: 1 while its operator acts, else 0.
+    Operator(OperatorId),
 }
 
 /// A flow path.
@@ -231,6 +235,8 @@ pub struct SpoolPlan {
     pub b: Option<WindingId>,
     /// Flow paths it opens, each with its flow force [N/Pa] when fully open.
     pub paths: Vec<(FlowId, f64)>,
+    /// Volumes that press on it, each with its force towards +1 per pressure [N/Pa].
+    pub pilots: Vec<(VolumeId, f64)>,
     /// Position at the start of a run [1].
     pub initially: f64,
     pub(crate) state: usize,

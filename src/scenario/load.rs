@@ -6,10 +6,9 @@ use std::sync::Arc;
 use sha2::{Digest, Sha256};
 
 use crate::base::{SimTime, nearest};
-use crate::bench::report::Reporter;
-use crate::bench::tree::{self, Node, Value};
-use crate::bench::{self, Bench, check_format, known_fields, text, texts};
-use crate::diagnostic::{Code, Diagnostic, Diagnostics, Place, Sources, Span};
+use crate::bench::tree::{self, Fields, Node, Value};
+use crate::bench::{self, Bench};
+use crate::diagnostic::{Code, Diagnostic, Diagnostics, Place, Reporter, Sources, Span};
 use crate::fault::{
     Fault, InjectError, Injector, Onset, Script, ScriptFault, ScriptFaultKind, modes_of,
 };
@@ -20,7 +19,7 @@ use crate::session::{self, Action, Rig, SessionConfig, Tool};
 use super::prompter::Prompter;
 
 use super::rubric::{Band, Criterion, Rubric};
-use super::shelf::Shelf;
+use super::shelf::{Shelf, Unread};
 
 /// Format of scenario files that this version reads.
 pub const FORMAT: u64 = 1;
@@ -149,36 +148,33 @@ pub fn load_any(
         _ => false,
     });
     if is_bench {
-        let (bench, programs) = read_bench(shelf, file, &source, sources, out)?;
+        let mut texts = vec![source.clone()];
+        let bench = read_bench(shelf, file, &source, sources, &mut texts, out)?;
         let mut scenario = Scenario::of_bench(file, &source, bench);
-        if !programs.is_empty() {
-            let mut all = vec![source.as_str()];
-            all.extend(programs.iter().map(String::as_str));
-            scenario.digest = digest_of(&all);
-        }
+        let texts: Vec<&str> = texts.iter().map(String::as_str).collect();
+        scenario.digest = digest_of(&texts);
         Some(scenario)
     } else {
         load_text(shelf, file, &source, sources, out)
     }
 }
 
-/// A bench with the texts of the programs it names.
+/// A bench, with the programs it names added to `texts`.
 fn read_bench(
     shelf: &dyn Shelf,
     file: &str,
     source: &str,
     sources: &mut Sources,
+    texts: &mut Vec<String>,
     out: &mut Diagnostics,
-) -> Option<(Bench, Vec<String>)> {
-    let mut programs = Vec::new();
+) -> Option<Bench> {
     let mut beside = |name: &str| {
-        let text = shelf.text(name)?;
+        let text = shelf.text(name).map_err(|why| why.to_string())?;
         sources.add(name, text.as_str());
-        programs.push(text.clone());
+        texts.push(text.clone());
         Ok(text)
     };
-    let bench = bench::load_with(file, source, &mut beside, out)?;
-    Some((bench, programs))
+    bench::load_with(file, source, &mut beside, out)
 }
 
 /// Loads the scenario `file` from `shelf`. Problems go to `out`, texts read to `sources`.
@@ -192,48 +188,38 @@ pub fn load(
     load_text(shelf, file, &source, sources, out)
 }
 
-/// Reads a file, or says why it cannot be read.
-fn fetch(
+/// Reads a file, or says why it cannot be read: at `named_at` and as `missing` if it is not there.
+pub fn fetch(
     shelf: &dyn Shelf,
     file: &str,
     named_at: Option<Place>,
-    code: Code,
+    missing: Code,
     sources: &mut Sources,
     out: &mut Diagnostics,
 ) -> Option<String> {
-    match shelf.text(file) {
+    let why = match shelf.text(file) {
         Ok(text) => {
             sources.add(file, text.as_str());
-            Some(text)
+            return Some(text);
         }
-        Err(why) => {
-            let place = named_at.unwrap_or_else(|| Place::file(file));
-            out.push(
-                Diagnostic::error(code, format!("{file} cannot be read: {why}"))
-                    .at(place)
-                    .help("check the name; it is looked for beside the file that names it"),
-            );
-            None
+        Err(why) => why,
+    };
+    let place = named_at.unwrap_or_else(|| Place::file(file));
+    let message = format!("{file} cannot be read: {why}");
+    out.push(match why {
+        Unread::Missing(_) => Diagnostic::error(missing, message)
+            .at(place)
+            .help("check the name; it is looked for beside the file that names it"),
+        Unread::TooLarge => Diagnostic::error(Code::TOO_LARGE, message)
+            .at(place)
+            .help("take out what was pasted in by mistake"),
+        Unread::NotUtf8 { line, column } => {
+            let help = format!("look at line {line}, column {column}, and save it as UTF-8");
+            Diagnostic::error(Code::NOT_UTF8, message).at(place).help(help)
         }
-    }
+    });
+    None
 }
-
-const TOP: [&str; 14] = [
-    "format",
-    "title",
-    "bench",
-    "brief",
-    "seed",
-    "faults",
-    "scripts",
-    "answers",
-    "tools",
-    "time_limit",
-    "stop_when_unsafe",
-    "retest",
-    "expect",
-    "rubric",
-];
 
 fn load_text(
     shelf: &dyn Shelf,
@@ -242,110 +228,111 @@ fn load_text(
     sources: &mut Sources,
     out: &mut Diagnostics,
 ) -> Option<Scenario> {
-    let root = tree::parse(file, source, out)?;
-    let Value::Record { fields, .. } = &root.value else {
-        Reporter::new(file, source, out).error(
-            Code::WRONG_TYPE,
-            root.span,
-            "a scenario file holds one record",
-            "begin it with Scenario( and end it with )",
-        );
-        return None;
-    };
-    let get = |name: &str| fields.iter().find(|f| f.key == name).map(|f| &f.value);
-    let mut report = Reporter::new(file, source, out);
-    known_fields(fields, &TOP, "a scenario", &mut report);
-    check_format(get("format"), root.span, &mut report);
-    let title = text(get("title"), &mut report).unwrap_or_else(|| file.to_owned());
-    let brief = text(get("brief"), &mut report).unwrap_or_default();
-    let Some(bench_file) = text(get("bench"), &mut report) else {
-        report.error(
-            Code::MISSING_FIELD,
-            root.span,
-            "a scenario names its bench",
-            "bench: \"press.bench.ron\"",
-        );
-        return None;
-    };
-    let bench_span = get("bench").map_or(root.span, |n| n.span);
-    if !plain_name(&bench_file) {
-        report.error(
-            Code::PATH_OUTSIDE,
-            bench_span,
-            format!("\"{bench_file}\" is not beside this file"),
-            "name a file in the same folder",
-        );
-        return None;
-    }
-    let bench_source = fetch(
-        shelf,
-        &bench_file,
-        Some(Place::new(file, bench_span)),
-        Code::BENCH_NOT_FOUND,
-        sources,
-        out,
-    )?;
-    let (bench, programs) = read_bench(shelf, &bench_file, &bench_source, sources, out)?;
-    let plan = Arc::new(bench.plan.clone());
-    let mut scripts = Vec::new();
-    let mut script_sources = Vec::new();
-    let named = texts(get("scripts"), &mut Reporter::new(file, source, out));
-    for (name, span) in named {
-        if !plain_name(&name) {
-            Reporter::new(file, source, out).error(
+    let mut found = Diagnostics::new();
+    let scenario = tree::parse(file, source, &mut found).and_then(|root| {
+        let mut books = Books { shelf, sources, texts: vec![source.to_owned()] };
+        read(&root, file, &mut books, &mut Reporter::new(file, &mut found))
+    });
+    let sound = !found.has_errors();
+    out.extend(found);
+    scenario.filter(|_| sound)
+}
+
+/// The files a scenario names.
+struct Books<'a> {
+    shelf: &'a dyn Shelf,
+    sources: &'a mut Sources,
+    /// Texts read, the scenario's own first; what its digest is made of.
+    texts: Vec<String>,
+}
+
+impl Books<'_> {
+    /// The text of the file that `node` names as `name`.
+    fn open(
+        &mut self,
+        name: &str,
+        node: &Node,
+        missing: Code,
+        report: &mut Reporter,
+    ) -> Option<String> {
+        if !plain_name(name) {
+            report.error(
                 Code::PATH_OUTSIDE,
-                span,
+                node.span,
                 format!("\"{name}\" is not beside this file"),
                 "name a file in the same folder",
             );
-            continue;
+            return None;
         }
-        let place = Some(Place::new(file, span));
-        if let Some(text) = fetch(shelf, &name, place, Code::SCRIPT_NOT_FOUND, sources, out) {
-            match Script::new(&name, &text) {
-                Ok(script) => scripts.push(script),
-                Err(fault) => out.push(script_problem(&fault, &text)),
-            }
-            script_sources.push(text);
+        let place = Place::new(report.file(), node.span);
+        let out = report.diagnostics();
+        let text = fetch(self.shelf, name, Some(place), missing, self.sources, out)?;
+        self.texts.push(text.clone());
+        Some(text)
+    }
+}
+
+fn read(root: &Node, file: &str, books: &mut Books, report: &mut Reporter) -> Option<Scenario> {
+    let mut top = Fields::open(root, report)?;
+    top.format(FORMAT, report);
+    let title = top.text("title", report).unwrap_or_else(|| file.to_owned());
+    let bench = top.need("bench", "\"press.bench.ron\"", report).and_then(|node| {
+        let name = node.as_text(&mut report.about("`bench`"))?;
+        let text = books.open(name, node, Code::BENCH_NOT_FOUND, report)?;
+        Some((name.to_owned(), {
+            let out = report.diagnostics();
+            read_bench(books.shelf, name, &text, books.sources, &mut books.texts, out)?
+        }))
+    });
+    let brief = top.text("brief", report).unwrap_or_default();
+    let seed = top.take("seed").and_then(|n| n.as_whole(&mut report.about("`seed`"))).unwrap_or(1);
+    let mut scripts = Vec::new();
+    for (name, node) in top.texts("scripts", report) {
+        let Some(text) = books.open(name, node, Code::SCRIPT_NOT_FOUND, report) else { continue };
+        match Script::new(name, &text) {
+            Ok(script) => scripts.push(script),
+            Err(fault) => report.diagnostics().push(script_problem(&fault, &text)),
         }
     }
-    let mut report = Reporter::new(file, source, out);
-    let faults = read_faults(get("faults"), &plan, &mut report);
-    let answers = read_answers(get("answers"), &plan, &mut report);
-    let tools = read_tools(get("tools"), &mut report);
-    let retest = Retest {
-        actions: read_actions(get("retest"), &mut report),
-        expect: read_expect(get("expect"), &plan, &mut report),
+    // Without a bench, what does not need one is still checked.
+    let plan = bench.as_ref().map(|(_, bench)| Arc::new(bench.plan.clone()));
+    let named = top.take("faults");
+    let given = named.is_some();
+    let faults = named
+        .and_then(|node| node.as_list(&mut report.about("`faults`")))
+        .map(|list| read_faults(list, plan.as_deref(), report))
+        .unwrap_or_default();
+    let answers = read_answers(top.list("answers", report), plan.as_deref(), report);
+    let tools = match top.take("tools") {
+        None => Tool::ALL.into_iter().collect(),
+        Some(node) => read_tools(node, report),
     };
-    let rubric = read_rubric(get("rubric"), &mut report);
-    let seed = get("seed").and_then(|n| whole(n, "seed", &mut report)).unwrap_or(1);
-    let time_limit = get("time_limit")
-        .and_then(|n| duration(n, "time_limit", &mut report))
+    let time_limit = top
+        .take("time_limit")
+        .and_then(|node| node.as_duration(&mut report.about("`time_limit`")))
         .unwrap_or(SimTime::from_secs(3600));
-    let stop_when_unsafe = match get("stop_when_unsafe") {
-        None => true,
-        Some(node) => match node.value {
-            Value::Flag(flag) => flag,
-            _ => {
-                report.error(Code::WRONG_TYPE, node.span, "true or false is wanted", "");
-                true
-            }
-        },
+    let stop_when_unsafe = top
+        .take("stop_when_unsafe")
+        .and_then(|node| node.as_flag(&mut report.about("`stop_when_unsafe`")))
+        .unwrap_or(true);
+    let retest = Retest {
+        actions: read_actions(&top.texts("retest", report), report),
+        expect: read_expect(&top.texts("expect", report), plan.as_deref(), report),
     };
-    if faults.is_empty() && scripts.is_empty() {
+    let rubric = top.take("rubric").map(|node| read_rubric(node, report)).unwrap_or_default();
+    let head = top.record().head();
+    top.finish(report);
+    if faults.is_empty() && scripts.is_empty() && !given {
         report.warning(
             Code::NO_FAULT,
-            root.span,
+            head,
             "this scenario has neither faults nor scripts",
-            "add faults: [ Fault(part: \"K1\", mode: \"coil open\") ] if one is meant",
+            "add faults: [Fault(part: \"K1\", mode: \"coil open\")], or faults: [] if the machine \
+             is meant to be sound",
         );
     }
-    if out.has_errors() {
-        return None;
-    }
-    let mut all: Vec<&str> = vec![source, &bench_source];
-    all.extend(programs.iter().map(String::as_str));
-    all.extend(script_sources.iter().map(String::as_str));
+    let (Some((bench_file, bench)), Some(plan)) = (bench, plan) else { return None };
+    let texts: Vec<&str> = books.texts.iter().map(String::as_str).collect();
     Some(Scenario {
         title,
         bench_file,
@@ -361,7 +348,7 @@ fn load_text(
         stop_when_unsafe,
         retest,
         rubric,
-        digest: digest_of(&all),
+        digest: digest_of(&texts),
     })
 }
 
@@ -395,110 +382,26 @@ fn plain_name(name: &str) -> bool {
     !name.is_empty() && !name.contains(['/', '\\']) && name != ".." && name.len() <= 128
 }
 
-fn list<'n>(node: Option<&'n Node>, name: &str, report: &mut Reporter) -> &'n [Node] {
-    match node.map(|n| (&n.value, n.span)) {
-        None => &[],
-        Some((Value::List(items), _)) => items,
-        Some((_, span)) => {
-            report.error(Code::WRONG_TYPE, span, format!("`{name}` is a list"), "[ ..., ... ]");
-            &[]
-        }
-    }
-}
-
-fn whole(node: &Node, name: &str, report: &mut Reporter) -> Option<u64> {
-    if let Value::Number(_) = node.value
-        && let Ok(value) = report.source_of(node.span).parse::<u64>()
-    {
-        return Some(value);
-    }
-    report.error(
-        Code::NOT_WHOLE,
-        node.span,
-        format!("`{name}` is a whole number"),
-        format!("{name}: 7"),
-    );
-    None
-}
-
-fn duration(node: &Node, name: &str, report: &mut Reporter) -> Option<SimTime> {
-    if let Value::Text(text) = &node.value {
-        match parse_duration(text) {
-            Ok(time) => return Some(time),
-            Err(problem) => {
-                report.error(
-                    Code::BAD_QUANTITY,
-                    node.span,
-                    format!("`{name}`: {problem}"),
-                    format!("{name}: \"30 s\""),
-                );
-                return None;
-            }
-        }
-    }
-    report.error(
-        Code::WRONG_TYPE,
-        node.span,
-        format!("`{name}` is a time"),
-        format!("{name}: \"30 s\""),
-    );
-    None
-}
-
-fn read_faults(node: Option<&Node>, plan: &Plan, report: &mut Reporter) -> Vec<Fault> {
+fn read_faults(nodes: &[Node], plan: Option<&Plan>, report: &mut Reporter) -> Vec<Fault> {
     let mut faults = Vec::new();
-    for node in list(node, "faults", report) {
-        let Value::Record { fields, .. } = &node.value else {
-            report.error(
-                Code::WRONG_TYPE,
-                node.span,
-                "a fault is a record",
-                "Fault(part: \"K1\", mode: \"coil open\")",
-            );
-            continue;
-        };
-        let known =
-            ["part", "mode", "role", "severity", "at", "after_cycles", "of", "present", "absent"];
-        known_fields(fields, &known, "a fault", report);
-        let get = |name: &str| fields.iter().find(|f| f.key == name).map(|f| &f.value);
-        let Some((part, mode)) = part_and_mode(fields, node.span, plan, report) else { continue };
-        let role = text(get("role"), report);
-        let severity = get("severity").and_then(|n| match &n.value {
-            Value::Number(number) if number.value.is_finite() => Some(number.value),
-            _ => {
-                report.error(
-                    Code::WRONG_TYPE,
-                    n.span,
-                    "the severity is a number",
-                    "its unit and range stand in the guide beside the fault mode",
-                );
-                None
-            }
-        });
-        let onset = if let Some(at) = get("at") {
-            duration(at, "at", report).map_or(Onset::Start, Onset::At)
-        } else if let Some(cycles) = get("after_cycles") {
-            let count = whole(cycles, "after_cycles", report).unwrap_or(1);
-            Onset::AfterCycles {
-                part: text(get("of"), report).unwrap_or_else(|| part.clone()),
-                cycles: u32::try_from(count).unwrap_or(u32::MAX),
-            }
-        } else if let Some(present) = get("present") {
-            let second = SimTime::from_secs(10);
-            Onset::Intermittent {
-                present: duration(present, "present", report).unwrap_or(second),
-                absent: get("absent").and_then(|n| duration(n, "absent", report)).unwrap_or(second),
-            }
-        } else {
-            Onset::Start
-        };
+    for node in nodes {
+        let Some(mut fields) = Fields::open(node, report) else { continue };
+        let known = part_and_mode(&mut fields, plan, report);
+        let role = fields.text("role", report);
+        let severity = fields
+            .take("severity")
+            .and_then(|node| node.as_number(&mut report.about("`severity`")));
+        let onset = read_onset(&mut fields, known.as_ref().map(|(part, _)| part), report);
+        let head = fields.record().head();
+        fields.finish(report);
+        let (Some((part, mode)), Some(plan)) = (known, plan) else { continue };
         let fault = Fault { part, mode, role, severity, onset };
         if let Err(problem) = Injector::new(plan, 0, vec![fault.clone()], Vec::new()) {
             let help = match &problem {
                 crate::fault::InjectError::Fault(fault) => fault.help(),
                 crate::fault::InjectError::Script(fault) => fault.help.clone(),
             };
-            report.error(Code::FAULT_OUT_OF_RANGE, node.span, problem.to_string(), help);
+            report.error(Code::FAULT_OUT_OF_RANGE, head, problem.to_string(), help);
             continue;
         }
         faults.push(fault);
@@ -506,33 +409,69 @@ fn read_faults(node: Option<&Node>, plan: &Plan, report: &mut Reporter) -> Vec<F
     faults
 }
 
-/// The part and the mode of a fault or an answer, checked against the bench.
+/// When a fault comes; `part` is the one it sits in.
+fn read_onset(fields: &mut Fields, part: Option<&String>, report: &mut Reporter) -> Onset {
+    let at = timed(fields, "at", report);
+    let present = timed(fields, "present", report);
+    let absent = timed(fields, "absent", report).and_then(|(_, time)| time);
+    let cycles = fields
+        .take("after_cycles")
+        .map(|node| (node, node.as_count(1, 1_000_000, &mut report.about("`after_cycles`"))));
+    let of = fields.text("of", report);
+    let ways = [at.map(|w| w.0), cycles.map(|w| w.0), present.map(|w| w.0)];
+    if let Some(second) = ways.into_iter().flatten().nth(1) {
+        report.error(
+            Code::INCONSISTENT_VALUES,
+            second.span,
+            "a fault comes in one way only",
+            "keep one of `at`, `after_cycles` and `present`",
+        );
+    }
+    let second = SimTime::from_secs(10);
+    match (at, cycles, present) {
+        (Some((_, at)), ..) => at.map_or(Onset::Start, Onset::At),
+        (_, Some((_, cycles)), _) => Onset::AfterCycles {
+            part: of.or(part.cloned()).unwrap_or_default(),
+            cycles: cycles.and_then(|n| u32::try_from(n).ok()).unwrap_or(1),
+        },
+        (_, _, Some((_, present))) => Onset::Intermittent {
+            present: present.unwrap_or(second),
+            absent: absent.unwrap_or(second),
+        },
+        _ => Onset::Start,
+    }
+}
+
+/// A field that holds a span of time, with its node.
+fn timed<'n>(
+    fields: &mut Fields<'n>,
+    key: &'static str,
+    report: &mut Reporter,
+) -> Option<(&'n Node, Option<SimTime>)> {
+    let node = fields.take(key)?;
+    Some((node, node.as_duration(&mut report.about(&format!("`{key}`")))))
+}
+
+/// The part and the mode of a fault or an answer, checked against the bench if there is one.
 fn part_and_mode(
-    fields: &[tree::Field],
-    place: Span,
-    plan: &Plan,
+    fields: &mut Fields,
+    plan: Option<&Plan>,
     report: &mut Reporter,
 ) -> Option<(String, String)> {
-    let get = |name: &str| fields.iter().find(|f| f.key == name).map(|f| &f.value);
-    let part = text(get("part"), report);
-    let mode = text(get("mode"), report);
-    let (Some(part), Some(mode)) = (part, mode) else {
-        report.error(
-            Code::MISSING_FIELD,
-            place,
-            "a part and a mode are wanted",
-            "part: \"K1\", mode: \"coil open\"",
-        );
-        return None;
-    };
-    let Some(id) = plan.part(&part) else {
-        let help = match nearest(&part, plan.parts.iter().map(|p| p.tag.as_str())) {
+    let part = fields.need("part", "\"K1\"", report);
+    let mode = fields.need("mode", "\"coil open\"", report);
+    let (part_node, mode_node) = (part?, mode?);
+    let part = part_node.as_text(&mut report.about("`part`"));
+    let mode = mode_node.as_text(&mut report.about("`mode`"));
+    let (part, mode, plan) = (part?, mode?, plan?);
+    let Some(id) = plan.part(part) else {
+        let help = match nearest(part, plan.parts.iter().map(|p| p.tag.as_str())) {
             Some(near) => format!("did you mean {near}?"),
             None => "the bench has no such part or wire".to_owned(),
         };
         report.error(
             Code::UNKNOWN_PART,
-            get("part").map_or(place, |n| n.span),
+            part_node.span,
             format!("{part} is not on this bench"),
             help,
         );
@@ -540,78 +479,58 @@ fn part_and_mode(
     };
     let modes = modes_of(plan, id);
     if !modes.iter().any(|(spec, _, _)| spec.id == mode) {
-        let names: Vec<&str> = modes.iter().map(|(spec, _, _)| spec.id).collect();
-        let help = match nearest(&mode, names.iter().copied()) {
+        let mut names: Vec<&str> = modes.iter().map(|(spec, _, _)| spec.id).collect();
+        names.sort_unstable();
+        names.dedup();
+        let help = match nearest(mode, names.iter().copied()) {
             Some(near) => format!("did you mean \"{near}\"?"),
-            None => {
-                let mut unique = names.clone();
-                unique.sort_unstable();
-                unique.dedup();
-                format!("{part} can have: {}", unique.join(", "))
-            }
+            None if names.is_empty() => "nothing of it can fail".to_owned(),
+            None => format!("{part} can have: {}", names.join(", ")),
         };
         report.error(
             Code::UNKNOWN_FAULT_MODE,
-            get("mode").map_or(place, |n| n.span),
+            mode_node.span,
             format!("{part} has no fault mode \"{mode}\""),
             help,
         );
         return None;
     }
-    Some((part, mode))
+    Some((part.to_owned(), mode.to_owned()))
 }
 
-fn read_answers(node: Option<&Node>, plan: &Plan, report: &mut Reporter) -> Vec<Answer> {
+fn read_answers(nodes: &[Node], plan: Option<&Plan>, report: &mut Reporter) -> Vec<Answer> {
     let mut answers = Vec::new();
-    for node in list(node, "answers", report) {
-        let Value::Record { fields, .. } = &node.value else {
-            report.error(
-                Code::WRONG_TYPE,
-                node.span,
-                "an answer is a record",
-                "Answer(part: \"K1\", mode: \"coil open\")",
-            );
-            continue;
-        };
-        known_fields(fields, &["part", "mode"], "an answer", report);
-        if let Some((part, mode)) = part_and_mode(fields, node.span, plan, report) {
+    for node in nodes {
+        let Some(mut fields) = Fields::open(node, report) else { continue };
+        if let Some((part, mode)) = part_and_mode(&mut fields, plan, report) {
             answers.push(Answer { part, mode });
         }
+        fields.finish(report);
     }
     answers
 }
 
-fn read_tools(node: Option<&Node>, report: &mut Reporter) -> BTreeSet<Tool> {
-    if node.is_none() {
-        return Tool::ALL.into_iter().collect();
-    }
-    let names: Vec<(String, Tool)> =
-        Tool::ALL.into_iter().map(|tool| (format!("{tool:?}").to_lowercase(), tool)).collect();
-    texts(node, report)
+fn read_tools(node: &Node, report: &mut Reporter) -> BTreeSet<Tool> {
+    let names = Tool::ALL.map(Tool::word);
+    let listed = node.as_texts(&mut report.about("`tools`")).unwrap_or_default();
+    listed
         .into_iter()
-        .filter_map(|(name, span)| {
-            if let Some((_, tool)) = names.iter().find(|(n, _)| *n == name) {
-                return Some(*tool);
-            }
-            let help = match nearest(&name, names.iter().map(|(n, _)| n.as_str())) {
-                Some(near) => format!("did you mean \"{near}\"?"),
-                None => {
-                    let list: Vec<&str> = names.iter().map(|(n, _)| n.as_str()).collect();
-                    format!("the tools are: {}", list.join(", "))
-                }
-            };
-            report.error(Code::UNKNOWN_TOOL, span, format!("there is no tool \"{name}\""), help);
-            None
+        .filter_map(|(_, node)| {
+            let name = node.as_choice(&names, Code::UNKNOWN_TOOL, &mut report.about("`tools`"))?;
+            Tool::ALL.into_iter().find(|tool| tool.word() == name)
         })
         .collect()
 }
 
-fn read_actions(node: Option<&Node>, report: &mut Reporter) -> Vec<Action> {
-    texts(node, report)
-        .into_iter()
-        .filter_map(|(line, span)| match session::parse(&line) {
+fn read_actions(lines: &[(&str, &Node)], report: &mut Reporter) -> Vec<Action> {
+    lines
+        .iter()
+        .filter_map(|(line, node)| match session::parse(line) {
             Ok(action) => Some(action),
             Err(problem) => {
+                // Columns count from 1, in bytes.
+                let at = problem.column.saturating_sub(1);
+                let span = node.inner_span(at, at + 1);
                 report.error(Code::UNKNOWN_ACTION, span, problem.message, problem.help);
                 None
             }
@@ -620,93 +539,78 @@ fn read_actions(node: Option<&Node>, report: &mut Reporter) -> Vec<Action> {
 }
 
 /// Expectations such as `1A1 extended`.
-fn read_expect(node: Option<&Node>, plan: &Plan, report: &mut Reporter) -> Vec<(String, bool)> {
-    texts(node, report)
-        .into_iter()
-        .filter_map(|(line, span)| {
-            let found = line.split_once(' ').and_then(|(tag, state)| {
-                let known = plan.pistons.iter().any(|p| p.name == tag);
-                match state.trim() {
-                    "extended" if known => Some((tag.to_owned(), true)),
-                    "retracted" if known => Some((tag.to_owned(), false)),
-                    _ => None,
-                }
-            });
-            if found.is_none() {
-                report.error(
-                    Code::UNREACHABLE_TASK,
-                    span,
-                    format!("\"{line}\" is nothing to expect"),
-                    "name a cylinder of the bench and where it goes: \"1A1 extended\"",
-                );
+fn read_expect(
+    lines: &[(&str, &Node)],
+    plan: Option<&Plan>,
+    report: &mut Reporter,
+) -> Vec<(String, bool)> {
+    let mut expect = Vec::new();
+    for (line, node) in lines {
+        let found = line.split_once(' ').and_then(|(tag, state)| {
+            let known = plan.is_none_or(|plan| plan.pistons.iter().any(|p| p.name == tag));
+            match state.trim() {
+                "extended" if known => Some((tag.to_owned(), true)),
+                "retracted" if known => Some((tag.to_owned(), false)),
+                _ => None,
             }
-            found
-        })
-        .collect()
-}
-
-fn read_rubric(node: Option<&Node>, report: &mut Reporter) -> Rubric {
-    let mut rubric = Rubric::default();
-    let Some(node) = node else { return rubric };
-    let Value::Record { fields, .. } = &node.value else {
-        report.error(
-            Code::WRONG_TYPE,
-            node.span,
-            "the rubric is a record",
-            "Rubric(version: 1, part: 20, mode: 15, pass: 70)",
-        );
-        return rubric;
-    };
-    let mut known: Vec<&str> = Criterion::ALL.iter().map(|c| c.name()).collect();
-    known.extend(["version", "pass", "bands"]);
-    known_fields(fields, &known, "a rubric", report);
-    for field in fields {
-        if field.key == "bands" {
-            rubric.bands = read_bands(&field.value, report);
-            continue;
-        }
-        let Value::Number(number) = &field.value.value else {
-            report.error(
-                Code::WRONG_TYPE,
-                field.value.span,
-                format!("`{}` is a number", field.key),
-                "weights add up to 100",
-            );
-            continue;
-        };
-        let value = number.value;
-        if !(0.0..=100.0).contains(&value) && field.key != "version" {
-            report.error(
-                Code::BAD_WEIGHTS,
-                field.value.span,
-                format!("`{}` must lie between 0 and 100", field.key),
-                "weights add up to 100",
-            );
-            continue;
-        }
-        match field.key.as_str() {
-            "version" => {
-                if let Some(version) = whole(&field.value, "version", report) {
-                    rubric.version = version;
-                }
-            }
-            "pass" => rubric.pass = value,
-            name => {
-                if let Some(k) = Criterion::ALL.iter().position(|c| c.name() == name) {
-                    rubric.weights[k] = value;
-                }
-            }
+        });
+        match found {
+            Some(found) => expect.push(found),
+            None => report.error(
+                Code::UNREACHABLE_TASK,
+                node.span,
+                format!("\"{line}\" can never be seen on this bench"),
+                "name a cylinder of the bench and where it goes: \"1A1 extended\"",
+            ),
         }
     }
+    expect
+}
+
+fn read_rubric(node: &Node, report: &mut Reporter) -> Rubric {
+    let mut rubric = Rubric::default();
+    let Some(mut fields) = Fields::open(node, report) else { return rubric };
+    if let Some(node) = fields.take("version")
+        && let Some(version) = node.as_whole(&mut report.about("`version`"))
+    {
+        rubric.version = version;
+    }
+    let mut share = |key| {
+        let node = fields.take(key)?;
+        let value = node.as_number(&mut report.about(&format!("`{key}`")))?;
+        if (0.0..=100.0).contains(&value) {
+            return Some(value);
+        }
+        report.error(
+            Code::BAD_WEIGHTS,
+            node.span,
+            format!("`{key}` is {value}"),
+            "it may be 0 to 100",
+        );
+        None
+    };
+    if let Some(pass) = share("pass") {
+        rubric.pass = pass;
+    }
+    for (criterion, weight) in Criterion::ALL.into_iter().zip(&mut rubric.weights) {
+        if let Some(value) = share(criterion.name()) {
+            *weight = value;
+        }
+    }
+    if let Some(node) = fields.take("bands") {
+        rubric.bands = read_bands(node, report);
+    }
+    let head = fields.record().head();
+    fields.finish(report);
     let sum: f64 = rubric.weights.iter().sum();
     if (sum - 100.0).abs() > 1e-6 {
         report.error(
             Code::BAD_WEIGHTS,
-            node.span,
+            head,
             format!("the weights add up to {sum}, not to 100"),
             format!(
                 "those not written keep their default; the criteria are: {}",
-                Criterion::ALL.iter().map(|c| c.name()).collect::<Vec<_>>().join(", ")
+                Criterion::ALL.map(Criterion::name).join(", ")
             ),
         );
     }
@@ -716,7 +620,7 @@ fn read_rubric(node: Option<&Node>, report: &mut Reporter) -> Rubric {
 /// Bands such as `["20 min 100 %", "30 min 60 %"]`.
 fn read_bands(node: &Node, report: &mut Reporter) -> Vec<Band> {
     let mut bands: Vec<Band> = Vec::new();
-    for (line, span) in texts(Some(node), report) {
+    for (line, node) in node.as_texts(&mut report.about("`bands`")).unwrap_or_default() {
         let parsed = line.rsplit_once(' ').and_then(|(head, unit)| {
             let (time, share) = head.rsplit_once(' ')?;
             let share: f64 = share.parse().ok()?;
@@ -725,15 +629,22 @@ fn read_bands(node: &Node, report: &mut Reporter) -> Vec<Band> {
                 .flatten()
                 .map(|t| Band { seconds: t.as_secs_f64(), share: share / 100.0 })
         });
+        let help = "write the bands from short to long: [\"20 min 100 %\", \"30 min 60 %\"]";
         match parsed {
             Some(band) if bands.last().is_none_or(|last| band.seconds > last.seconds) => {
                 bands.push(band);
             }
-            _ => report.error(
+            Some(_) => report.error(
                 Code::BAD_WEIGHTS,
-                span,
-                format!("\"{line}\" is no band, or not longer than the one before"),
-                "bands: [\"20 min 100 %\", \"30 min 60 %\"]",
+                node.span,
+                format!("the band \"{line}\" is not longer than the one before"),
+                help,
+            ),
+            None => report.error(
+                Code::BAD_WEIGHTS,
+                node.span,
+                format!("\"{line}\" is no band: a time and a share are wanted"),
+                help,
             ),
         }
     }

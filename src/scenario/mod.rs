@@ -4,10 +4,12 @@
 //! instructor, the shipped set for the demo, a map for tests.
 
 mod load;
+mod play;
 mod prompter;
 mod rubric;
 mod shelf;
 
-pub use load::{Answer, FORMAT, Retest, Scenario, load, load_any, script_problem};
+pub use load::{Answer, FORMAT, Retest, Scenario, fetch, load, load_any, script_problem};
+pub use play::{PlayError, play};
 pub use rubric::{Band, Criterion, Rubric};
-pub use shelf::{Disk, Shelf, Shipped};
+pub use shelf::{Disk, FILE_LIMIT, Shelf, Shipped, Unread};

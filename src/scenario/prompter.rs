@@ -1,7 +1,7 @@
 //! Joins the fault injector to a session's rig.
 
 use crate::base::{PartId, SimTime};
-use crate::fault::{InjectError, Injector};
+use crate::fault::{self, InjectError, Injector};
 use crate::plant::{Happening, Plant};
 use crate::session::{Director, DirectorError, Injected, Repair};
 
@@ -34,8 +34,17 @@ impl Director for Prompter {
         self.0.on_happening(plant, happening).map_err(failed)
     }
 
-    fn repaired(&mut self, part: PartId, _: Repair) {
-        self.0.repaired(part);
+    fn repaired(&mut self, part: PartId, repair: Repair) {
+        self.0.repaired_by(
+            part,
+            match repair {
+                Repair::Replaced | Repair::Mended => |_| true,
+                Repair::Cleaned => |by| by == fault::Repair::Clean,
+                Repair::Adjusted => {
+                    |by| matches!(by, fault::Repair::Adjust | fault::Repair::Rewire)
+                }
+            },
+        );
     }
 
     fn injected(&self) -> Vec<Injected> {

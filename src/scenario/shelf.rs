@@ -3,16 +3,37 @@
 use std::io::Read;
 use std::path::PathBuf;
 
+use thiserror::Error;
+
 /// Largest file read [bytes].
 pub const FILE_LIMIT: u64 = 4 << 20;
+
+/// Why a file cannot be had.
+#[derive(Clone, Debug, PartialEq, Eq, Error)]
+pub enum Unread {
+    /// It is not there, is a folder, or may not be read; in words.
+    #[error("{0}")]
+    Missing(String),
+    /// It is larger than any file of this kind.
+    #[error("it is larger than {} MiB", FILE_LIMIT >> 20)]
+    TooLarge,
+    /// It is not UTF-8 text.
+    #[error("it is not UTF-8 text (line {line}, column {column})")]
+    NotUtf8 {
+        /// Line of the first byte that is none, from 1.
+        line: usize,
+        /// Its column in characters, from 1.
+        column: usize,
+    },
+}
 
 /// Gives the text of a file by its name, relative to the file that names it.
 pub trait Shelf {
     /// The text of `name`.
     ///
     /// # Errors
-    /// Why it cannot be had, in words.
-    fn text(&self, name: &str) -> Result<String, String>;
+    /// Why it cannot be had.
+    fn text(&self, name: &str) -> Result<String, Unread>;
 }
 
 /// Files below a folder.
@@ -30,15 +51,23 @@ impl Disk {
 }
 
 impl Shelf for Disk {
-    fn text(&self, name: &str) -> Result<String, String> {
-        let file = std::fs::File::open(self.folder.join(name)).map_err(|e| e.to_string())?;
+    fn text(&self, name: &str) -> Result<String, Unread> {
+        let missing = |problem: std::io::Error| Unread::Missing(problem.to_string());
+        let file = std::fs::File::open(self.folder.join(name)).map_err(missing)?;
         let mut bytes = Vec::new();
-        file.take(FILE_LIMIT + 1).read_to_end(&mut bytes).map_err(|e| e.to_string())?;
+        file.take(FILE_LIMIT + 1).read_to_end(&mut bytes).map_err(missing)?;
         if bytes.len() as u64 > FILE_LIMIT {
-            return Err(format!("it is larger than {} MiB", FILE_LIMIT >> 20));
+            return Err(Unread::TooLarge);
         }
-        String::from_utf8(bytes)
-            .map_err(|e| format!("it is not UTF-8 text (byte {})", e.utf8_error().valid_up_to()))
+        String::from_utf8(bytes).map_err(|problem| {
+            let sound = problem.utf8_error().valid_up_to();
+            let before = String::from_utf8_lossy(problem.as_bytes().get(..sound).unwrap_or(&[]));
+            let row = before.rsplit('\n').next().unwrap_or("");
+            Unread::NotUtf8 {
+                line: 1 + before.matches('\n').count(),
+                column: 1 + row.chars().count(),
+            }
+        })
     }
 }
 
@@ -58,15 +87,46 @@ shipped![
     "press.bench.ron",
     "door.bench.ron",
     "door-closed.bench.ron",
-    "press-interlock.scenario.ron",
+    "door-empties.good.actions",
+    "door-empties.scenario.ron",
+    "door-few-strokes.good.actions",
+    "door-few-strokes.scenario.ron",
+    "door-now-and-then.good.actions",
+    "door-now-and-then.scenario.ron",
+    "door-will-not-close.good.actions",
+    "door-will-not-close.scenario.ron",
+    "press-dead-button.good.actions",
+    "press-dead-button.rhai",
+    "press-dead-button.scenario.ron",
     "press-interlock.good.actions",
+    "press-interlock.scenario.ron",
     "press-interlock.unsafe.actions",
+    "press-no-lift.good.actions",
+    "press-no-lift.scenario.ron",
+    "press-no-pressure.good.actions",
+    "press-no-pressure.scenario.ron",
+    "press-slow.good.actions",
+    "press-slow.scenario.ron",
+    "press-wrong-way.good.actions",
+    "press-wrong-way.scenario.ron",
     "press-plc.bench.ron",
     "press.st",
     "press-plc-output.scenario.ron",
     "press-plc-output.good.actions",
     "press-plc-relay.scenario.ron",
     "press-plc-relay.good.actions",
+    "pusher-dead-coil.good.actions",
+    "pusher-dead-coil.scenario.ron",
+    "pusher-fuse.good.actions",
+    "pusher-fuse.scenario.ron",
+    "pusher-overrun.good.actions",
+    "pusher-overrun.scenario.ron",
+    "pusher-stays-out.good.actions",
+    "pusher-stays-out.scenario.ron",
+    "pusher-weak.good.actions",
+    "pusher-weak.scenario.ron",
+    "pusher-will-not-stop.good.actions",
+    "pusher-will-not-stop.scenario.ron",
 ];
 
 impl Shipped {
@@ -77,11 +137,11 @@ impl Shipped {
 }
 
 impl Shelf for Shipped {
-    fn text(&self, name: &str) -> Result<String, String> {
+    fn text(&self, name: &str) -> Result<String, Unread> {
         FILES
             .iter()
             .find(|(n, _)| *n == name)
             .map(|(_, text)| (*text).to_owned())
-            .ok_or_else(|| "no such file is shipped".to_owned())
+            .ok_or_else(|| Unread::Missing("no such file is shipped".to_owned()))
     }
 }

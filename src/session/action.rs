@@ -110,6 +110,40 @@ impl Tool {
         Tool::Spares,
         Tool::Overrides,
     ];
+
+    /// As it is written.
+    #[must_use]
+    pub fn word(self) -> &'static str {
+        match self {
+            Tool::Multimeter => "multimeter",
+            Tool::Clamp => "clamp",
+            Tool::Gauges => "gauges",
+            Tool::Thermometer => "thermometer",
+            Tool::Locks => "locks",
+            Tool::Screwdriver => "screwdriver",
+            Tool::Spanner => "spanner",
+            Tool::Prop => "prop",
+            Tool::Spares => "spares",
+            Tool::Overrides => "overrides",
+        }
+    }
+
+    /// What it is for.
+    #[must_use]
+    pub fn purpose(self) -> &'static str {
+        match self {
+            Tool::Multimeter => "volts, ohms, continuity, amperes in series",
+            Tool::Clamp => "amperes without opening the circuit",
+            Tool::Gauges => "pressures",
+            Tool::Thermometer => "temperatures of surfaces",
+            Tool::Locks => "padlocks and tags",
+            Tool::Screwdriver => "setting screws, plugs and wires",
+            Tool::Spanner => "bleed screws and fittings",
+            Tool::Prop => "a prop for a load",
+            Tool::Spares => "new parts, and cleaning",
+            Tool::Overrides => "reaching the manual overrides of valves",
+        }
+    }
 }
 
 /// One action. Places are written as on the drawing: a part `K1`, a terminal `K1:A1`, a port

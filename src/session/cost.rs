@@ -57,9 +57,9 @@ costs! {
     Bleed 30 "Bleeding a volume.";
     Prop 60 "Setting or taking a prop.";
     Fitting 60 "Opening or closing a fitting.";
-    ReplaceSmall 120 "Replacing a fuse or a lamp.";
+    ReplaceSmall 120 "Replacing a fuse, a lamp, a tube or a silencer.";
     ReplaceMiddling 600 "Replacing a relay, a switch, a solenoid valve or a cartridge.";
-    ReplaceLarge 1800 "Replacing a pump, a cylinder or an accumulator.";
+    ReplaceLarge 1800 "Replacing a pump, a cylinder, an accumulator or a receiver.";
     Repair 300 "Mending a wire.";
     Clean 900 "Taking a part apart and cleaning it.";
     Write 5 "Writing something down.";
@@ -71,8 +71,10 @@ impl Cost {
     #[must_use]
     pub fn of_replacing(class: &str) -> Cost {
         match class {
-            "Fuse" | "Lamp" => Cost::ReplaceSmall,
-            "Pump" | "Cylinder" | "Accumulator" | "Tank" => Cost::ReplaceLarge,
+            "Fuse" | "Lamp" | "Tube" | "Silencer" => Cost::ReplaceSmall,
+            "Pump" | "Cylinder" | "AirCylinder" | "Receiver" | "Accumulator" | "Tank" => {
+                Cost::ReplaceLarge
+            }
             _ => Cost::ReplaceMiddling,
         }
     }

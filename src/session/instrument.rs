@@ -1,6 +1,6 @@
 //! Instruments as they are: range, resolution, burden, and what they do to themselves.
 
-use crate::base::{BranchId, NodeId, VolumeId, WindingId, ops};
+use crate::base::{BranchId, NodeId, WindingId, ops};
 use crate::electric::Complex64;
 use crate::plant::{Current, Plant, Probe, Terminals};
 
@@ -246,15 +246,8 @@ pub(super) fn clamp(plant: &mut Plant, place: &str, through: &[Through]) -> Meas
     })
 }
 
-/// Pressure by a gauge of `range_bar`; `spoilt` if its pointer no longer tells anything.
-pub(super) fn gauge(
-    plant: &mut Plant,
-    place: &str,
-    volume: VolumeId,
-    range_bar: u32,
-    spoilt: bool,
-) -> Measured {
-    let bar = plant.read(Probe::Pressure(volume)) / 1e5;
+/// A pressure of `bar` by a gauge of `range_bar`; `spoilt` if its pointer no longer tells anything.
+pub(super) fn gauge(bar: f64, place: &str, range_bar: u32, spoilt: bool) -> Measured {
     let range = f64::from(range_bar);
     let mut reading = Reading {
         value: None,

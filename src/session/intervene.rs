@@ -127,12 +127,26 @@ impl Session {
         let reach = Reach { part, place: &tag, volumes, electrical: true };
         self.reach_into(&reach, outcome);
         self.count_fuse(part, &tag, outcome);
+        self.note_spent(part);
         let class = self.plan().parts[part.index()].class;
         self.spend(Cost::of_replacing(class), outcome)?;
         self.rig.plant_mut().renew(part);
         self.rig.repaired(part, Repair::Replaced);
         outcome.lines.push(format!("a new {tag} is fitted"));
         Ok(())
+    }
+
+    /// A blown fuse or a burnt coil is no sound part, whatever made it so.
+    fn note_spent(&mut self, part: PartId) {
+        let plant = self.rig.plant();
+        let spent = self.plan().parts[part.index()].elements.iter().any(|(_, e)| match e {
+            Element::Fuse(f) => plant.blown(*f),
+            Element::Winding(w) => plant.burnt(*w),
+            _ => false,
+        });
+        if spent {
+            self.spent.insert(part);
+        }
     }
 
     /// A fuse that blew and is replaced again, with nothing else mended in between, is a hazard.
@@ -196,7 +210,8 @@ impl Session {
     pub(super) fn clean(&mut self, part: PartId, outcome: &mut Outcome) -> Result<(), RigError> {
         let tag = self.tag(part);
         let volumes = isolation::volumes_of(self.plan(), part);
-        let reach = Reach { part, place: &tag, volumes, electrical: false };
+        let electrical = volumes.is_empty();
+        let reach = Reach { part, place: &tag, volumes, electrical };
         self.reach_into(&reach, outcome);
         self.fuses.clear();
         self.spend(Cost::Clean, outcome)?;
@@ -213,17 +228,28 @@ impl Session {
                     Element::Flow(f) => {
                         let new = plan.nominal.flows[f.index()];
                         c.flows[f.index()] = match (c.flows[f.index()], new) {
-                            // Settings stay, dirt goes.
+                            // Settings stay, dirt goes. No screw sets 0: then dirt holds it open.
                             (FlowLaw::Relief(is), FlowLaw::Relief(new)) => {
-                                FlowLaw::Relief(crate::fluid::Relief {
-                                    crack_pa: is.crack_pa,
-                                    ..new
-                                })
+                                let crack_pa =
+                                    if is.crack_pa > 0.0 { is.crack_pa } else { new.crack_pa };
+                                FlowLaw::Relief(crate::fluid::Relief { crack_pa, ..new })
                             }
-                            // Wear is not dirt.
+                            (FlowLaw::Regulator(path, is), FlowLaw::Regulator(new, _)) => {
+                                let path = crate::fluid::SonicPath {
+                                    conductance: new.conductance,
+                                    ..path
+                                };
+                                FlowLaw::Regulator(path, is)
+                            }
+                            // Wear is not dirt, nor is a hole.
+                            (is, FlowLaw::Sonic(new)) if new.conductance == 0.0 => is,
                             (is @ (FlowLaw::Pump(_) | FlowLaw::Leak(_)), _) => is,
                             _ => new,
                         };
+                    }
+                    Element::Contact(k) => {
+                        // What is burnt off comes clean; what is welded does not.
+                        c.contacts[k.index()].ohm = plan.nominal.contacts[k.index()].ohm;
                     }
                     _ => {}
                 }
@@ -245,10 +271,17 @@ impl Session {
             let evidence = vec![Evidence::new("cracking pressure", pa / 1e5, "bar")];
             self.hazard(outcome, Hazard::ReliefAbovePlate, &tag, evidence);
         }
+        if let Setting::Precharge(..) = setting {
+            // Gas is filled in against an empty oil side.
+            let volumes = isolation::volumes_of(self.plan(), part);
+            let reach = Reach { part, place: &tag, volumes, electrical: false };
+            self.reach_into(&reach, outcome);
+        }
         self.spend(Cost::Adjust, outcome)?;
         let nominal = self.rig.plant().plan().nominal.clone();
         let near = |is: f64, want: f64| (is - want).abs() <= AS_NOMINAL * want.abs();
         let mut right = false;
+        let beside = self.plan().parts[part.index()].elements.clone();
         self.rig.plant_mut().alter(part, |c| match setting {
             Setting::Relief(f, pa, _) => {
                 if let (FlowLaw::Relief(is), FlowLaw::Relief(want)) =
@@ -256,6 +289,25 @@ impl Session {
                 {
                     is.crack_pa = pa;
                     right = near(pa, want.crack_pa);
+                }
+            }
+            Setting::Regulator(f, pa) => {
+                let want = match nominal.flows[f.index()] {
+                    FlowLaw::Regulator(_, want) => want.set_pa,
+                    _ => pa,
+                };
+                if let FlowLaw::Regulator(_, is) = &mut c.flows[f.index()] {
+                    is.set_pa = pa;
+                    right = near(pa, want);
+                }
+                // The relief behind it goes with the same screw.
+                for (k, element) in &beside {
+                    if let (Element::Flow(r), true) = (element, k == "relief")
+                        && let (FlowLaw::Relief(is), FlowLaw::Relief(new)) =
+                            (&mut c.flows[r.index()], nominal.flows[r.index()])
+                    {
+                        is.crack_pa = new.crack_pa + pa - want;
+                    }
                 }
             }
             Setting::Switch(o, pa) => {
@@ -290,7 +342,17 @@ impl Session {
                     right = near(time.as_secs_f64(), want.as_secs_f64());
                 }
             }
+            Setting::Precharge(a, pa) => {
+                c.accumulators[a.index()].precharge_pa = pa;
+                right = near(pa, nominal.accumulators[a.index()].precharge_pa);
+            }
             Setting::Opening(f, ratio) => {
+                if let (FlowLaw::SonicCheck(is, _), FlowLaw::SonicCheck(want, _)) =
+                    (&mut c.flows[f.index()], nominal.flows[f.index()])
+                {
+                    is.conductance = want.conductance * ratio;
+                    right = near(ratio, 1.0);
+                }
                 if let (
                     FlowLaw::Gate(is) | FlowLaw::ThrottleCheck(is, _),
                     FlowLaw::Gate(want) | FlowLaw::ThrottleCheck(want, _),

@@ -43,10 +43,23 @@ pub(super) struct Isolation {
     before: BTreeMap<VolumeId, f64>,
 }
 
+/// Whether parts of `class` keep energy away and take a lock: electrical or air.
+pub(super) fn is_isolator(class: &str) -> bool {
+    matches!(class, "Isolator" | "AirIsolator")
+}
+
+/// Words for an isolator's handle turned on and off: an air valve opens where a switch closes.
+pub(super) fn handle_words(class: &str) -> (&'static str, &'static str) {
+    match class {
+        "AirIsolator" | "HandSlide" => ("on", "off"),
+        _ => ("closed", "open"),
+    }
+}
+
 /// All isolators of the bench with their handles.
 pub(super) fn isolators(plan: &Plan) -> Vec<(PartId, OperatorId)> {
     let handle = |part: &crate::plant::Part| match part.element("handle") {
-        Some(Element::Operator(id)) if part.class == "Isolator" => Some(id),
+        Some(Element::Operator(id)) if is_isolator(part.class) => Some(id),
         _ => None,
     };
     plan.parts
@@ -165,6 +178,8 @@ fn pushes(plant: &mut Plant, plan: &Plan, from: VolumeId, there: f64, to: Volume
         let drive = match path.drive {
             Drive::None => 0.0,
             Drive::Spool(s) => plant.read(Probe::Spool(s)),
+            Drive::Pressure(v) => plant.read(Probe::Pressure(v)),
+            Drive::Operator(o) => f64::from(u8::from(plant.acting(o))),
             Drive::Pump(_) => return false,
         };
         let law = plant.condition().flows[f];

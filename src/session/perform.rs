@@ -1,6 +1,6 @@
 //! How each task is done: its effect, its time, what it tells, what is dangerous about it.
 
-use crate::base::{NodeId, OperatorId, PartId, SimTime, SpoolId, VolumeId};
+use crate::base::{AccumulatorId, NodeId, OperatorId, PartId, SimTime, SpoolId, VolumeId};
 use crate::fluid::Medium;
 use crate::plant::Probe;
 use crate::shift::Hand;
@@ -9,7 +9,7 @@ use super::action::Action;
 use super::cost::Cost;
 use super::hazard::{Evidence, Hazard};
 use super::instrument::{self, Measured};
-use super::isolation::SAFE_PA;
+use super::isolation::{SAFE_PA, handle_words};
 use super::rig::RigError;
 use super::senses;
 use super::session::{Ended, Outcome, Session};
@@ -72,9 +72,9 @@ impl Session {
                     show(outcome, m);
                 }
             }
-            Task::Gauge { volume, range_bar } => {
+            Task::Gauge { volume, gas, range_bar } => {
                 if let Action::Gauge { at, .. } = action {
-                    self.gauge(at, volume, range_bar, outcome)?;
+                    self.gauge(at, volume, gas, range_bar, outcome)?;
                 }
             }
             Task::Temperature(part) => {
@@ -89,11 +89,12 @@ impl Session {
             Task::Lock(part, operator) => {
                 let open = !self.rig.plant().acting(operator);
                 let tag = self.tag(part);
+                let words = handle_words(self.plan().parts[part.index()].class);
                 outcome.lines.push(if open {
                     self.isolation.locked.insert(part);
                     format!("your lock hangs on {tag}")
                 } else {
-                    format!("{tag} is closed; only an open isolator takes a lock")
+                    format!("{tag} is {}; only an {} isolator takes a lock", words.0, words.1)
                 });
                 self.spend(cost, outcome)?;
             }
@@ -214,8 +215,8 @@ impl Session {
                 self.isolation.restored(part);
             }
             self.rig.plant_mut().set_operator(operator, close);
-            let state = if close { "closed" } else { "open" };
-            outcome.lines.push(format!("{tag} is {state}"));
+            let (on, off) = handle_words(self.plan().parts[part.index()].class);
+            outcome.lines.push(format!("{tag} is {}", if close { on } else { off }));
         }
         self.spend(Cost::Isolate, outcome)?;
         Ok(())
@@ -263,6 +264,15 @@ impl Session {
 
     pub(super) fn pressure(&mut self, volume: VolumeId) -> f64 {
         self.rig.plant_mut().read(Probe::Pressure(volume))
+    }
+
+    /// Pressure of the gas in an accumulator [Pa]: that of the oil, or of the precharge when it is
+    /// empty of oil. Where the bladder has burst there is no gas but the oil's pressure.
+    fn gas_pressure(&self, accumulator: AccumulatorId, oil_pa: f64) -> f64 {
+        let k = accumulator.index();
+        let (is, new) =
+            (self.rig.plant().condition().accumulators[k], self.plan().nominal.accumulators[k]);
+        if is.gas_m3 < 0.5 * new.gas_m3 { oil_pa } else { oil_pa.max(is.precharge_pa) }
     }
 
     fn is_oil(&self, volume: VolumeId) -> bool {
@@ -326,6 +336,7 @@ impl Session {
         &mut self,
         at: &str,
         volume: VolumeId,
+        gas: Option<AccumulatorId>,
         range_bar: Option<u32>,
         outcome: &mut Outcome,
     ) -> Result<(), RigError> {
@@ -336,7 +347,9 @@ impl Session {
         self.fitted.insert(at.to_owned(), range);
         self.spend(cost, outcome)?;
         let spoilt = self.spoilt.contains(&range);
-        let measured = instrument::gauge(self.rig.plant_mut(), at, volume, range, spoilt);
+        let oil = self.pressure(volume);
+        let pa = gas.map_or(oil, |a| self.gas_pressure(a, oil));
+        let measured = instrument::gauge(pa / 1e5, at, range, spoilt);
         if let Some(bar) = measured.misuse {
             let evidence = vec![
                 Evidence::new("pressure", bar, "bar"),
@@ -348,6 +361,8 @@ impl Session {
             self.spoilt.insert(range);
         }
         match measured.reading.value {
+            // The gas tells nothing of the oil.
+            _ if gas.is_some() => {}
             Some(bar) if bar * 1e5 <= SAFE_PA => {
                 self.isolation.gauge_showed_zero(self.rig.plant(), volume);
             }

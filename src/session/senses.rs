@@ -3,7 +3,7 @@
 
 use crate::base::PartId;
 use crate::fluid::{FlowLaw, Medium};
-use crate::plant::{Current, Element, Happening, Part, Plan, Plant, Probe, Tie, What};
+use crate::plant::{Current, Element, Happening, Part, Plan, Plant, Probe, Tie, Trigger, What};
 use crate::shift::Hand;
 
 /// Share of a winding's warmth that reaches its surface [1].
@@ -88,8 +88,10 @@ pub(super) fn look(plant: &mut Plant, id: PartId) -> Vec<String> {
             Element::Operator(o) => {
                 let acting = plant.acting(o);
                 let state = match (part.class, acting) {
-                    ("Isolator", true) => "closed",
-                    ("Isolator", false) => "open",
+                    ("Isolator" | "AirIsolator" | "HandSlide", _) => {
+                        let (on, off) = super::isolation::handle_words(part.class);
+                        if acting { on } else { off }
+                    }
                     ("Selector", true) => "turned on",
                     ("Selector", false) => "turned off",
                     ("Relay" | "TimeRelay", true) => "pulled in",
@@ -99,6 +101,12 @@ pub(super) fn look(plant: &mut Plant, id: PartId) -> Vec<String> {
                     (_, false) => "free",
                 };
                 lines.push(format!("{tag} is {state}"));
+                if let Trigger::Cam { from_m, .. } = plant.condition().operators[o.index()].trigger
+                {
+                    // Judged by eye along the rail, to the half centimetre.
+                    let at = (from_m * 200.0).round() * 5.0;
+                    lines.push(format!("{tag} sits where the rod strikes it at {at} mm"));
+                }
             }
             Element::Winding(w) if plant.burnt(w) => {
                 lines.push(format!(
@@ -181,7 +189,8 @@ fn rushes(plant: &mut Plant, plan: &Plan, part: &Part) -> Option<&'static str> {
         if matches!(law, FlowLaw::Pump(_)) {
             continue;
         }
-        let air = matches!(law, FlowLaw::Sonic(_) | FlowLaw::SonicSpool(..));
+        let medium = plant.condition().volumes[plan.flows[f.index()].first.index()].medium;
+        let air = matches!(medium, Medium::Air { .. });
         let flow = plant.read(Probe::Flow(f)).abs();
         let first = plan.flows[f.index()].first;
         let second = plan.flows[f.index()].second;

@@ -191,6 +191,8 @@ pub struct Session {
     pub(super) spoilt: BTreeSet<u32>,
     /// How often a blown fuse was replaced since something was mended.
     pub(super) fuses: BTreeMap<PartId, u32>,
+    /// Parts that were blown or burnt when they were replaced.
+    pub(super) spent: BTreeSet<PartId>,
     log: Vec<LogEntry>,
     ended: Option<Ended>,
     text: usize,
@@ -209,6 +211,7 @@ impl Session {
             fitted: BTreeMap::new(),
             spoilt: BTreeSet::new(),
             fuses: BTreeMap::new(),
+            spent: BTreeSet::new(),
             log: Vec::new(),
             ended: None,
             text: 0,
@@ -246,6 +249,12 @@ impl Session {
     #[must_use]
     pub fn ended(&self) -> Option<Ended> {
         self.ended
+    }
+
+    /// Whether `part` was blown or burnt when it was replaced: for the marker.
+    #[must_use]
+    pub fn was_spent(&self, part: PartId) -> bool {
+        self.spent.contains(&part)
     }
 
     /// Every action so far.

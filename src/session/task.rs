@@ -1,7 +1,8 @@
 //! An action with every name looked up: what the session then does cannot fail for a name.
 
 use crate::base::{
-    BranchId, FlowId, NodeId, OperatorId, PartId, PistonId, SimTime, SpoolId, VolumeId, nearest,
+    AccumulatorId, BranchId, FlowId, NodeId, OperatorId, PartId, PistonId, SimTime, SpoolId,
+    VolumeId, nearest,
 };
 use crate::fluid::FlowLaw;
 use crate::plant::{BranchRole, Delay, Element, Plan, Tie, Trigger};
@@ -10,6 +11,7 @@ use crate::shift::Hand;
 
 use super::action::{Action, Finger, Position, Side};
 use super::instrument::{GAUGE_RANGES, Through};
+use super::isolation::is_isolator;
 use super::session::ActError;
 
 /// What is done, in indices.
@@ -43,6 +45,8 @@ pub(super) enum Task {
     Clamp(Vec<Through>),
     Gauge {
         volume: VolumeId,
+        /// The gas side of an accumulator, not its oil.
+        gas: Option<AccumulatorId>,
         range_bar: Option<u32>,
     },
     Temperature(PartId),
@@ -86,11 +90,15 @@ pub(super) enum Function {
 pub(super) enum Setting {
     /// Cracking pressure [Pa]; the last is true when the setting lies above the plate.
     Relief(FlowId, f64, bool),
+    /// Pressure of a regulator [Pa].
+    Regulator(FlowId, f64),
     /// Acting pressure of a switch [Pa].
     Switch(OperatorId, f64),
     /// Lower end of a cam's acting range [m].
     Cam(OperatorId, f64),
     Time(OperatorId, SimTime),
+    /// Precharge of an accumulator [Pa].
+    Precharge(AccumulatorId, f64),
     /// Opening of a throttle, as a share of the one it was set to [1].
     Opening(FlowId, f64),
 }
@@ -99,6 +107,8 @@ pub(super) enum Setting {
 const WIDEST: f64 = 2.0;
 /// A relief's screw goes this far above its plate [1].
 const SCREW: f64 = 1.5;
+/// The charging set fills gas up to this far above the plate [1].
+const CHARGING_SET: f64 = 1.5;
 /// How exactly a plate is meant [1].
 const PLATE_TOLERANCE: f64 = 1.02;
 /// Longest time a time relay can be set to.
@@ -140,6 +150,15 @@ fn volume_of(plan: &Plan, name: &str) -> Result<VolumeId, ActError> {
     }
     let near = nearest(name, plan.test_points.iter().map(|p| p.name.as_str()));
     Err(ActError::NoSuchPoint { name: clip(name), nearest: near.map(str::to_owned) })
+}
+
+/// The gas side of an accumulator, such as `AC1:gas`.
+fn gas_of(plan: &Plan, name: &str) -> Option<AccumulatorId> {
+    let tag = name.strip_suffix(":gas")?;
+    plan.parts[plan.part(tag)?.index()].elements.iter().find_map(|(_, e)| match e {
+        Element::Accumulator(a) => Some(*a),
+        _ => None,
+    })
 }
 
 fn wrong(plan: &Plan, part: PartId, action: &Action) -> ActError {
@@ -201,8 +220,8 @@ pub(super) fn task_of(plan: &Plan, action: &Action) -> Result<Task, ActError> {
             let operator = head_of(plan, id).ok_or_else(|| wrong(plan, id, action))?;
             let on = *to == Position::On;
             match class(id) {
-                "Isolator" => Task::Isolator { part: id, operator, close: on },
-                "Selector" => Task::Hand { operator, acting: on },
+                of if is_isolator(of) => Task::Isolator { part: id, operator, close: on },
+                "Selector" | "HandSlide" => Task::Hand { operator, acting: on },
                 // Turning releases an emergency stop; it is pushed in, not turned in.
                 "EmergencyStop" if !on => Task::Hand { operator, acting: false },
                 _ => return Err(wrong(plan, id, action)),
@@ -215,7 +234,7 @@ pub(super) fn task_of(plan: &Plan, action: &Action) -> Result<Task, ActError> {
         | Action::Tag { part: tag } => {
             let id = part(tag)?;
             let operator = head_of(plan, id)
-                .filter(|_| class(id) == "Isolator")
+                .filter(|_| is_isolator(class(id)))
                 .ok_or_else(|| wrong(plan, id, action))?;
             match action {
                 Action::Isolate { .. } => Task::Isolator { part: id, operator, close: false },
@@ -246,7 +265,15 @@ pub(super) fn task_of(plan: &Plan, action: &Action) -> Result<Task, ActError> {
                     message: format!("there is no {range} bar gauge; {GAUGE_RANGES:?} bar are"),
                 });
             }
-            Task::Gauge { volume: volume_of(plan, at)?, range_bar: *range_bar }
+            let gas = gas_of(plan, at);
+            Task::Gauge {
+                volume: match gas {
+                    Some(a) => plan.accumulators[a.index()].volume,
+                    None => volume_of(plan, at)?,
+                },
+                gas,
+                range_bar: *range_bar,
+            }
         }
         Action::Temperature { part: tag } => Task::Temperature(part(tag)?),
         Action::Override { part: tag, side, finger } => {
@@ -319,7 +346,9 @@ pub(super) fn task_of(plan: &Plan, action: &Action) -> Result<Task, ActError> {
         }
         Action::Clean { part: tag } => {
             let id = part(tag)?;
-            if plan.parts[id.index()].ports.is_empty() {
+            let part = &plan.parts[id.index()];
+            let contacts = part.elements.iter().any(|(_, e)| matches!(e, Element::Contact(_)));
+            if part.ports.is_empty() && !contacts {
                 return Err(wrong(plan, id, action));
             }
             Task::Clean(id)
@@ -428,12 +457,17 @@ fn setting_of(plan: &Plan, id: PartId, name: &str, value: &str) -> Result<Settin
         if value >= low && value <= high {
             Ok(value)
         } else {
-            Err(bad(format!("the screw does not go there; {text}")))
+            Err(bad(format!("that cannot be set; {text}")))
         }
     };
     for (_, element) in &plan.parts[id.index()].elements {
         match (*element, name) {
             (Element::Flow(f), "pressure") => {
+                if let FlowLaw::Regulator(_, make) = plan.nominal.flows[f.index()] {
+                    let pa = read(Dimension::Pressure)?;
+                    within(pa, 0.0, 2.0 * make.set_pa, "it turns to twice its plate")?;
+                    return Ok(Setting::Regulator(f, pa));
+                }
                 let FlowLaw::Relief(relief) = plan.nominal.flows[f.index()] else {
                     continue;
                 };
@@ -445,8 +479,14 @@ fn setting_of(plan: &Plan, id: PartId, name: &str, value: &str) -> Result<Settin
                 let above = pa > PLATE_TOLERANCE * plate;
                 return Ok(Setting::Relief(f, (pa - below).max(1e4), above));
             }
+            (Element::Accumulator(a), "precharge") => {
+                let highest = CHARGING_SET * plan.nominal.accumulators[a.index()].precharge_pa;
+                let pa = read(Dimension::Pressure)?;
+                within(pa, 0.0, highest, "the charging set gives up to half above the plate")?;
+                return Ok(Setting::Precharge(a, pa));
+            }
             (Element::Flow(f), "opening") => match plan.nominal.flows[f.index()] {
-                FlowLaw::Gate(_) | FlowLaw::ThrottleCheck(..) => {
+                FlowLaw::Gate(_) | FlowLaw::ThrottleCheck(..) | FlowLaw::SonicCheck(..) => {
                     let ratio = read(Dimension::Ratio)?;
                     within(ratio, 0.0, WIDEST, "it turns from 0 to 200 %")?;
                     return Ok(Setting::Opening(f, ratio));

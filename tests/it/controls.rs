@@ -206,8 +206,7 @@ fn programs_are_checked_with_the_bench() {
 /// as copper it then needs (1 + 3.93e-3 dT) times the voltage (IEC 60028, from memory; derived).
 #[test]
 fn a_hot_coil_does_not_pull_on_a_low_supply() {
-    let parts = format!("{DIRECT}");
-    let plan = plan(&parts, r#""G1:+ S1:13", "S1:14 K1:A1", "K1:A2 G1:-""#);
+    let plan = plan(DIRECT, r#""G1:+ S1:13", "S1:14 K1:A1", "K1:A2 G1:-""#);
     let low = 0.71;
     let mut cold = Plant::nominal(plan.clone());
     sag(&mut cold, "G1", low);
@@ -297,4 +296,54 @@ fn an_isolated_ghost_is_gone() {
     at(&mut plant, 1.0);
     assert!(meter(&mut plant, "S1:14", "G1:N", 10e6) < 1e-3);
     assert_eq!(plant.now(), SimTime::from_secs(1));
+}
+
+/// Without the 24 V DC coil's armature closed, 24 V 60 Hz drive 24 V / |480 + j 832| ohm = 25 mA
+/// (derived), less than the 32.5 mA it needs. An alternating-current coil on direct current of the
+/// same voltage lacks its reactance: it pulls, overheats and burns.
+#[test]
+fn coils_on_the_wrong_kind_of_current() {
+    let wires = r#""G1:+ S1:13", "S1:14 K1:A1", "K1:A2 G1:-""#;
+    let other = wires.replace("G1:+", "G1:L").replace("G1:-", "G1:N");
+    let parts = r#""G1": AcSupply(voltage: "24 V AC 60 Hz"), "S1": PushButton(), "K1": Relay()"#;
+    let bench = plan(parts, &other);
+    let mut plant = Plant::nominal(bench.clone());
+    press(&mut plant, "S1", true);
+    at(&mut plant, 1.0);
+    let amps = plant.read(Probe::WindingAmps(winding(&bench, "K1")));
+    assert!((amps / 25.0e-3 - 1.0).abs() < 0.01, "{amps}");
+    assert!(!acts(&plant, "K1"));
+
+    let parts = r#""G1": DcSupply(voltage: "120 V DC"), "S1": PushButton(),
+        "K1": Relay(coil: "120 V AC 60 Hz", inrush: "9 VA", sealed: "3 VA")"#;
+    let bench = plan(parts, wires);
+    let mut plant = Plant::nominal(bench.clone());
+    press(&mut plant, "S1", true);
+    at(&mut plant, 1.0);
+    assert!(acts(&plant, "K1"));
+    at(&mut plant, 600.0);
+    assert!(plant.burnt(winding(&bench, "K1")) && !acts(&plant, "K1"));
+}
+
+/// The leakage of a two-wire switch leaves 3.3 V on an input of 4.7 kohm (derived: 24 V over 30
+/// kohm and 4.7 kohm), which is off; when it conducts, 21 V, which is on.
+#[test]
+fn a_two_wire_switch_into_an_input() {
+    let parts = format!(
+        r#"{} "B1": ProximitySwitch(on: "1A1", from: "-1 mm", to: "2 mm", wires: "two"),
+        "B2": ProximitySwitch(on: "1A1", from: "90 mm", to: "101 mm", wires: "two"),
+        "X1": TerminalBlock(terminals: 3, bridges: ["1-2"]),
+        "1A1": Cylinder(bore: "40 mm", rod: "22 mm", stroke: "100 mm"),"#,
+        controller(COPY, "")
+    );
+    let wires = format!(
+        r#"{WIRED} "A1:1M G1:-", "G1:+ X1:1", "X1:2 B1:1", "X1:2 B2:1", "B1:2 A1:I0", "B2:2 A1:I1","#
+    );
+    let mut plant = Plant::nominal(plan(&parts, &wires));
+    at(&mut plant, 0.2);
+    let on = meter(&mut plant, "A1:I0", "A1:1M", 1e9);
+    let off = meter(&mut plant, "A1:I1", "A1:1M", 1e9);
+    assert!((on - 24.0 * 4.7 / 5.4).abs() < 0.5, "{on}");
+    assert!((off - 24.0 * 4.7 / 34.7).abs() < 0.1, "{off}");
+    assert_eq!(plant.plc_inputs(PlcId::new(0))[..2], [true, false]);
 }

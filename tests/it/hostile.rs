@@ -5,8 +5,11 @@ use spoolbench::base::Stream;
 use spoolbench::bench;
 use spoolbench::diagnostic::{Diagnostics, Sources, render_all};
 use spoolbench::fault::Script;
-use spoolbench::scenario::{Shelf, Shipped, load};
-use spoolbench::session::{SessionConfig, read_journal};
+use spoolbench::grade::{GradeError, grade};
+use spoolbench::scenario::{Shelf, Shipped, Unread, load};
+use spoolbench::session::{
+    Entry, Header, JournalWriter, SessionConfig, read_actions, read_journal,
+};
 
 /// Changes `text` in one of several ways.
 fn mutilate(text: &str, rng: &mut Stream) -> Vec<u8> {
@@ -108,6 +111,45 @@ fn a_thousand_mutilated_files_end_in_diagnostics() {
     assert!(refused > 500, "only {refused} were refused");
 }
 
+/// Five hundred mutilated attempts: refused with a line and a reason, or graded like any other.
+#[test]
+fn mutilated_attempts_are_refused_or_graded() {
+    let (mut sources, mut found) = (Sources::new(), Diagnostics::new());
+    let name = "press-interlock.scenario.ron";
+    let scenario = load(&Shipped, name, &mut sources, &mut found).expect("a scenario");
+    let mut attempt = Vec::new();
+    let header = Header::new(&scenario.digest, scenario.seed, "hostile");
+    let mut journal = JournalWriter::new(&mut attempt, &header).expect("a header");
+    let list = Shipped.text("press-interlock.good.actions").expect("actions");
+    let mut at = 0;
+    for line in read_actions(&list).expect("actions") {
+        journal.record(&Entry { at, action: line.action }).expect("a line");
+        at += 60_000_000_000;
+    }
+    let text = String::from_utf8(attempt).expect("text");
+    let mut rng = Stream::new(21, "hostile", "attempts");
+    let (mut refused, mut graded) = (0, 0);
+    for round in 0..500 {
+        let bytes = mutilate(&text, &mut rng);
+        match grade(&scenario, &bytes) {
+            Ok(mark) => {
+                graded += 1;
+                assert!((0.0..=100.0).contains(&mark.marks), "round {round}");
+            }
+            Err(GradeError::Journal(problems)) => {
+                assert!(!problems.is_empty() && problems.iter().all(|p| !p.message.is_empty()));
+                refused += 1;
+            }
+            Err(problem) => {
+                assert!(!problem.to_string().is_empty());
+                refused += 1;
+            }
+        }
+    }
+    assert!(refused > 200, "only {refused} were refused");
+    assert!(graded > 10, "only {graded} were still attempts");
+}
+
 /// The shipped set with one file exchanged.
 struct One<'a> {
     name: &'a str,
@@ -115,7 +157,7 @@ struct One<'a> {
 }
 
 impl Shelf for One<'_> {
-    fn text(&self, name: &str) -> Result<String, String> {
+    fn text(&self, name: &str) -> Result<String, Unread> {
         if name == self.name { Ok(self.text.to_owned()) } else { Shipped.text(name) }
     }
 }

@@ -1,13 +1,16 @@
 //! One binary for all behaviour tests; a module per behaviour.
 #![allow(clippy::disallowed_methods, clippy::expect_used, clippy::panic)]
 
+mod air;
 mod coils;
 mod conservation;
 mod controls;
 mod data;
+mod digests;
 mod heat;
 mod hostile;
 mod hydraulics;
 mod machines;
 mod pneumatics;
+mod scenarios;
 mod tidy;

@@ -324,6 +324,8 @@ fn build_limit(a: &mut Assembly, f: &Fields) {
     let initially = start >= f.quantity("from") && start <= f.quantity("to");
     let operator = a.plan.operator("cam", Tie::Piston(piston), trigger, initially);
     a.operator(f.tag(), operator);
+    let (from, to) = (f.quantity("from") * 1e3, f.quantity("to") * 1e3);
+    a.plan.nameplate("acts", &format!("from {from:.0} mm to {to:.0} mm"));
     add_contacts(a, f, operator);
 }
 
@@ -544,7 +546,12 @@ pub(super) const CLASSES: &[ClassSpec] = &[
         laws: "acts between two rod positions, with differential travel",
         fields: &[
             CONTACTS,
-            field("on", Part(&["Cylinder"]), None, "Cylinder whose rod carries the cam"),
+            field(
+                "on",
+                Part(&["Cylinder", "AirCylinder"]),
+                None,
+                "Cylinder whose rod carries the cam",
+            ),
             field(
                 "from",
                 Quantity(Dimension::Length, "-10 mm", "10 m"),

@@ -6,9 +6,9 @@ use crate::quantity::Dimension;
 
 use super::super::assembly::Assembly;
 use super::super::fields::Fields;
-use super::{ClassSpec, FieldKind, FieldSpec, Side, field, nothing};
+use super::{ClassSpec, FieldKind, FieldSpec, Side, field, nothing, words};
 
-use FieldKind::{Choice, Count, Quantity, Text, Words};
+use FieldKind::{Choice, Count, Part, Quantity, Text, Words};
 
 /// Series of a triac's snubber [ohm] (common practice, no source).
 const SNUBBER_OHM: f64 = 100.0;
@@ -177,17 +177,131 @@ fn build(a: &mut Assembly, f: &Fields) {
     a.load_voltage(f, crate::quantity::Supply::dc(24.0), plus);
 }
 
-/// Controllers.
-pub(super) const CLASSES: &[ClassSpec] = &[ClassSpec {
-    name: "Plc",
-    side: Side::Control,
-    summary: "Programmable controller for 24 V DC, with a program in a subset of Structured Text",
-    terminals: "L+ and M of its supply, I0 and up with their common 1M, Q0 and up with their common 1L",
-    ports: "none",
-    laws: "input resistances sampled once a scan; the program; outputs as contacts with on-resistance, and leakage or snubber beside them",
-    fields: &FIELDS,
-    rank: 2,
-    port_list: nothing,
-    terminal_list: terminals,
-    build,
-}];
+const SENSOR_FIELDS: [FieldSpec; 7] = [
+    field("on", Part(&["Cylinder"]), None, "Cylinder whose rod carries the target"),
+    field("from", Quantity(Dimension::Length, "-10 mm", "10 m"), None, "Start of the acting range"),
+    field("to", Quantity(Dimension::Length, "-10 mm", "20 m"), None, "End of the acting range"),
+    field(
+        "differential",
+        Quantity(Dimension::Length, "0.01 mm", "50 mm"),
+        Some("0.5 mm"),
+        "Travel back before it lets go",
+    ),
+    field(
+        "wires",
+        Choice(&["three", "two"]),
+        Some("three"),
+        "Three: PNP between 1 (plus) and 4, fed by 1 and 3. Two: between 1 and 2, fed through its load",
+    ),
+    field(
+        "on_resistance",
+        Quantity(Dimension::Resistance, "0.1 ohm", "5 kohm"),
+        Some(""),
+        "When it conducts; without it 10 ohm, or 680 ohm with two wires: 3 V lost on an input of 4.7 kohm",
+    ),
+    field(
+        "leakage",
+        Quantity(Dimension::Current, "0.001 mA", "10 mA"),
+        Some(""),
+        "At 24 V when it does not; without it 0.01 mA, or 0.8 mA with two wires",
+    ),
+];
+
+fn two_wires(f: &Fields) -> bool {
+    f.choice("wires") == "two"
+}
+
+fn sensor_terminals(f: &Fields) -> Vec<String> {
+    if two_wires(f) { words(&["1", "2"]) } else { words(&["1", "3", "4"]) }
+}
+
+/// The figures are usual sizes (common practice, no source).
+fn build_sensor(a: &mut Assembly, f: &Fields) {
+    let Some(piston) = f.part("on").and_then(|tag| a.piston_of(&tag)) else { return };
+    let two = two_wires(f);
+    let plus = a.plan.terminal("1");
+    let (out, ohm, leak_a) = if two {
+        (a.plan.terminal("2"), 680.0, 0.8e-3)
+    } else {
+        let minus = a.plan.terminal("3");
+        let own = BranchMake::ohm(24.0 / 8e-3);
+        a.plan.branch("electronics", BranchRole::Resistor, plus, minus, own);
+        (a.plan.terminal("4"), 10.0, 0.01e-3)
+    };
+    let (from_m, to_m) = (f.quantity("from"), f.quantity("to"));
+    let trigger = Trigger::Cam { from_m, to_m, differential_m: f.quantity("differential") };
+    let start = a.plan.plan().pistons[piston.index()].initially_m;
+    let initially = start >= from_m && start <= to_m;
+    let operator = a.plan.operator("face", Tie::Piston(piston), trigger, initially);
+    a.operator(f.tag(), operator);
+    let ohm = f.optional("on_resistance").unwrap_or(ohm);
+    a.plan.contact(if two { "1-2" } else { "1-4" }, operator, false, plus, out, ohm);
+    let leak = BranchMake::ohm(24.0 / f.optional("leakage").unwrap_or(leak_a));
+    a.plan.branch("leakage", BranchRole::Insulation, plus, out, leak);
+}
+
+const BLOCK_FIELDS: [FieldSpec; 2] = [
+    field("terminals", Count(1, 99), Some("10"), "Number of terminals, 1 and up"),
+    field("bridges", Words, Some(""), "Neighbours joined by a bridge, `[\"1-2\", \"2-3\"]`"),
+];
+
+fn block_terminals(f: &Fields) -> Vec<String> {
+    (1..=count(f, "terminals")).map(|k| k.to_string()).collect()
+}
+
+fn build_block(a: &mut Assembly, f: &Fields) {
+    let nodes: Vec<_> = block_terminals(f).iter().map(|t| a.plan.terminal(t)).collect();
+    for bridge in f.contacts("bridges") {
+        let ends = bridge.split_once('-').and_then(|(x, y)| {
+            let node = |t: &str| nodes.get(t.trim().parse::<usize>().ok()?.checked_sub(1)?);
+            Some((*node(x)?, *node(y)?))
+        });
+        if let Some((from, to)) = ends.filter(|(from, to)| from != to) {
+            let make = BranchMake::ohm(0.001);
+            a.plan.branch(&format!("bridge {bridge}"), BranchRole::Wire, from, to, make);
+        }
+    }
+}
+
+/// Controllers, and what stands between them and the machine.
+pub(super) const CLASSES: &[ClassSpec] = &[
+    ClassSpec {
+        name: "ProximitySwitch",
+        side: Side::Control,
+        summary: "Proximity switch on a cylinder's rod, normally open, with three wires or two",
+        terminals: "1 (plus), 3 (minus) and 4 (output); with two wires 1 and 2",
+        ports: "none",
+        laws: "acts between two rod positions; a series resistance when it conducts, leakage when not",
+        fields: &SENSOR_FIELDS,
+        rank: 5,
+        port_list: nothing,
+        terminal_list: sensor_terminals,
+        build: build_sensor,
+    },
+    ClassSpec {
+        name: "TerminalBlock",
+        side: Side::Control,
+        summary: "Row of terminals, some of them bridged: where wires are joined and measured",
+        terminals: "1 and up",
+        ports: "none",
+        laws: "bridges of 1 mohm",
+        fields: &BLOCK_FIELDS,
+        rank: 0,
+        port_list: nothing,
+        terminal_list: block_terminals,
+        build: build_block,
+    },
+    ClassSpec {
+        name: "Plc",
+        side: Side::Control,
+        summary: "Programmable controller for 24 V DC, with a program in a subset of Structured Text",
+        terminals: "L+ and M of its supply, I0 and up with their common 1M, Q0 and up with their common 1L",
+        ports: "none",
+        laws: "input resistances sampled once a scan; the program; outputs as contacts with on-resistance, and leakage or snubber beside them",
+        fields: &FIELDS,
+        rank: 2,
+        port_list: nothing,
+        terminal_list: terminals,
+        build,
+    },
+];

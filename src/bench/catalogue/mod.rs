@@ -3,6 +3,7 @@
 //! One table per side of the seam. The author's guide is generated from these tables, so they are
 //! the only place where a field, its unit, range and default are written down.
 
+mod air;
 mod control;
 pub(super) mod controller;
 mod power;
@@ -20,8 +21,10 @@ pub enum Side {
     Control,
     /// Where the two meet.
     Seam,
-    /// Pressure and flow.
+    /// Pressure and flow of oil.
     Power,
+    /// Compressed air.
+    Air,
 }
 
 /// What a field holds.
@@ -94,13 +97,38 @@ pub struct ClassSpec {
 
 /// All classes, in the order of the guide.
 pub fn classes() -> impl Iterator<Item = &'static ClassSpec> {
-    control::CLASSES.iter().chain(controller::CLASSES).chain(valve::CLASSES).chain(power::CLASSES)
+    control::CLASSES
+        .iter()
+        .chain(controller::CLASSES)
+        .chain(valve::CLASSES)
+        .chain(power::CLASSES)
+        .chain(air::CLASSES)
 }
 
 /// The class named `name`.
 #[must_use]
 pub fn class(name: &str) -> Option<&'static ClassSpec> {
     classes().find(|c| c.name == name)
+}
+
+/// What the ports of a class hold: true air, false oil; `None` for what goes on either.
+#[must_use]
+pub fn is_air(class: &ClassSpec) -> Option<bool> {
+    match class.side {
+        Side::Air => Some(true),
+        Side::Power | Side::Seam => Some(false),
+        Side::Control => None,
+    }
+}
+
+/// Whether `port` of `class` stands open to the air when nothing is joined to it: an exhaust, or
+/// the far side of a cylinder.
+#[must_use]
+pub fn opens_to_air(class: &str, port: &str) -> bool {
+    match class {
+        "AirValve" | "AirIsolator" | "HandSlide" | "QuickExhaust" => matches!(port, "3" | "5"),
+        _ => false,
+    }
 }
 
 /// Field that every class has.

@@ -14,7 +14,7 @@ const FLOW: (&str, &str) = ("0.01 L/min", "2000 L/min");
 const PRESSURE: (&str, &str) = ("0.01 bar", "700 bar");
 
 /// Both ends of a two-port part as volumes, marked as its ports.
-fn two_ports(
+pub(super) fn two_ports(
     a: &mut Assembly,
     f: &Fields,
     first: &str,

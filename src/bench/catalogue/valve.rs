@@ -52,23 +52,40 @@ fn pairs(text: &str) -> Vec<(String, String)> {
         .collect()
 }
 
+/// Joined ports by position.
+pub(super) type Boxes = [Vec<(String, String)>; 3];
+
+/// Every pair that some position joins, once.
+pub(super) fn pairs_of(boxes: &Boxes) -> Vec<(String, String)> {
+    let mut all: Vec<(String, String)> = Vec::new();
+    for pair in boxes.iter().flatten() {
+        if !all.contains(pair) {
+            all.push(pair.clone());
+        }
+    }
+    all
+}
+
+/// Open fraction of `pair` in the three positions.
+pub(super) fn open_at(boxes: &Boxes, pair: &(String, String)) -> [f64; 3] {
+    let mut at = [0.0; 3];
+    for (k, joins) in boxes.iter().enumerate() {
+        at[k] = f64::from(u8::from(joins.contains(pair)));
+    }
+    at
+}
+
 /// The joined ports in the positions at x = -1, 0 and +1.
-fn boxes(f: &Fields) -> [Vec<(String, String)>; 3] {
+pub(super) fn boxes(f: &Fields, centre: &str) -> Boxes {
     let a = pairs(&f.text("a"));
     match f.choice("rest").as_str() {
         "spring offset" => [Vec::new(), pairs(&f.text("rest_joins")), a],
         "detented" => [pairs(&f.text("b")), Vec::new(), a],
-        _ => {
-            let centre = match f.text("centre_joins") {
-                own if !own.is_empty() => own,
-                _ => centre_joins(&f.choice("centre")).to_owned(),
-            };
-            [pairs(&f.text("b")), pairs(&centre), a]
-        }
+        _ => [pairs(&f.text("b")), pairs(centre), a],
     }
 }
 
-fn ports(f: &Fields) -> Vec<String> {
+pub(super) fn ports(f: &Fields) -> Vec<String> {
     let mut list: Vec<String> = f.text("ports").split_whitespace().map(str::to_owned).collect();
     list.dedup();
     list
@@ -95,6 +112,18 @@ fn spool_make(f: &Fields, coil: &Coil) -> SpoolMake {
     };
     let pick_up = f.optional("pick_up").unwrap_or(0.6);
     let drop_out = f.optional("drop_out").unwrap_or(if coil.supply.is_dc() { 0.2 } else { 0.45 });
+    solenoid_spool(coil, rest, pick_up, drop_out, f.quantity("shift_time"))
+}
+
+/// The spool that a coil of these pick-up and drop-out voltages [1 of rated] shifts in about
+/// `shift_s` [s].
+pub(super) fn solenoid_spool(
+    coil: &Coil,
+    rest: Rest,
+    pick_up: f64,
+    drop_out: f64,
+    shift_s: f64,
+) -> SpoolMake {
     let make = &coil.make;
     let linkage = |henry: f64, amps: f64| henry * amps;
     let open = linkage(make.open_henry, coil.open_a);
@@ -107,7 +136,7 @@ fn spool_make(f: &Fields, coil: &Coil) -> SpoolMake {
     // The spring must overcome friction and the pull that is left at drop-out.
     let end = pull_seated * drop_out * drop_out + friction_n;
     let rate_n = (end - preload_n).clamp(0.1 * preload_n, 0.6 * pull_open);
-    let travel_s = 0.6 * f.quantity("shift_time");
+    let travel_s = 0.6 * shift_s;
     SpoolMake {
         rest,
         stroke_m: make.stroke_m * if rest == Rest::Detented { 0.5 } else { 1.0 },
@@ -154,24 +183,18 @@ fn build(a: &mut Assembly, f: &Fields) {
         })
         .collect();
     let find = |name: &str| volumes.iter().find(|(p, _)| p == name).map(|(_, v)| *v);
-    let boxes = boxes(f);
-    let mut all: Vec<(String, String)> = Vec::new();
-    for pair in boxes.iter().flatten() {
-        if !all.contains(pair) {
-            all.push(pair.clone());
-        }
-    }
-    for pair in all {
+    let centre = match f.text("centre_joins") {
+        own if !own.is_empty() => own,
+        _ => centre_joins(&f.choice("centre")).to_owned(),
+    };
+    let boxes = boxes(f, &centre);
+    for pair in pairs_of(&boxes) {
         let (Some(from), Some(to)) = (find(&pair.0), find(&pair.1)) else {
             a.unknown_port(f, &pair);
             continue;
         };
-        let mut at = [0.0; 3];
-        for (k, joins) in boxes.iter().enumerate() {
-            at[k] = f64::from(u8::from(joins.contains(&pair)));
-        }
         let opening = Opening {
-            at,
+            at: open_at(&boxes, &pair),
             closed_crossover: f.quantity("crossover"),
             two_ended: make.rest == Rest::Detented,
         };

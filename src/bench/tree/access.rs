@@ -31,23 +31,36 @@ impl Record<'_> {
 impl Node {
     fn wrong_type(&self, wanted: &str, report: &mut Reporter<'_>) {
         let message = format!("{wanted} is wanted here; this is {}", self.kind());
-        report.push(self.span, Diagnostic::error(Code::WRONG_TYPE, message));
+        report.error(Code::WRONG_TYPE, self.span, message, "");
     }
 
     /// The text in quotes.
     pub fn as_text<'a>(&'a self, report: &mut Reporter<'_>) -> Option<&'a str> {
         match &self.value {
             Value::Text(text) => return Some(text),
-            Value::Name(word) => {
-                let problem = Diagnostic::error(
-                    Code::WRONG_TYPE,
-                    "a text is wanted here; this is a bare word",
-                );
-                report.push(self.span, problem.help(format!("put it in quotes: \"{word}\"")));
-            }
+            Value::Name(word) => report.error(
+                Code::WRONG_TYPE,
+                self.span,
+                "a text is wanted here; this is a bare word",
+                format!("put it in quotes: \"{word}\""),
+            ),
             _ => self.wrong_type("a text in quotes", report),
         }
         None
+    }
+
+    /// The texts of a list, each with its node; a single text is a list of one. What is no text is
+    /// reported and left out.
+    pub fn as_texts<'a>(&'a self, report: &mut Reporter<'_>) -> Option<Vec<(&'a str, &'a Node)>> {
+        let nodes = match &self.value {
+            Value::List(nodes) => nodes.as_slice(),
+            Value::Text(_) => std::slice::from_ref(self),
+            _ => {
+                self.wrong_type("a list of texts, such as [\"...\", \"...\"],", report);
+                return None;
+            }
+        };
+        Some(nodes.iter().filter_map(|node| Some((node.as_text(report)?, node))).collect())
     }
 
     /// The finite number.
@@ -69,7 +82,7 @@ impl Node {
         if whole.is_none() {
             let message =
                 format!("a whole number from 0 is wanted here; this is {}", number.source);
-            report.error(Code::NOT_WHOLE, self.span, message);
+            report.error(Code::NOT_WHOLE, self.span, message, "");
         }
         whole
     }
@@ -80,8 +93,13 @@ impl Node {
         if (least..=most).contains(&whole) {
             return Some(whole);
         }
-        let message = format!("{whole} is out of range; from {least} to {most} is possible");
-        report.error(Code::OUT_OF_RANGE, self.span, message);
+        let message = format!("{whole} is out of range");
+        report.error(
+            Code::OUT_OF_RANGE,
+            self.span,
+            message,
+            format!("it may be {least} to {most}"),
+        );
         None
     }
 
@@ -116,11 +134,12 @@ impl Node {
             }
             Value::Tuple { name, .. } => {
                 let name = name.as_ref().map_or("", |(name, _)| name);
-                let problem = Diagnostic::error(
+                report.error(
                     Code::WRONG_TYPE,
+                    span,
                     "a record is wanted here; these are values without field names",
+                    format!("write it as {name}(field: value)"),
                 );
-                report.push(span, problem.help(format!("write it as {name}(field: value)")));
             }
             _ => self.wrong_type("a record in round brackets", report),
         }
@@ -131,7 +150,7 @@ impl Node {
     /// first entry is given. An empty record counts as an empty map.
     pub fn as_map<'a>(&'a self, report: &mut Reporter<'_>) -> Option<Vec<&'a Field>> {
         match &self.value {
-            Value::Map(entries) => Some(distinct(entries, Code::DUPLICATE_TAG, report)),
+            Value::Map(entries) => Some(distinct(entries, Code::DUPLICATE_TAG, '"', report)),
             Value::Record { name: None, fields } if fields.is_empty() => Some(Vec::new()),
             _ => {
                 self.wrong_type("a map in curly brackets", report);
@@ -140,75 +159,36 @@ impl Node {
         }
     }
 
-    /// The values of a tuple, when there are exactly `count` and it has no name.
-    pub fn as_tuple<'a>(&'a self, count: usize, report: &mut Reporter<'_>) -> Option<&'a [Node]> {
-        match &self.value {
-            Value::Tuple { name: None, values } if values.len() == count => return Some(values),
-            Value::Tuple { name: None, values } => {
-                let message = format!(
-                    "{count} values are wanted in these brackets; there are {}",
-                    values.len()
-                );
-                report.error(Code::WRONG_TYPE, self.span, message);
-            }
-            _ => self.wrong_type(&format!("{count} values in round brackets"), report),
-        }
-        None
-    }
-
-    /// The word by itself.
-    pub fn as_word<'a>(&'a self, report: &mut Reporter<'_>) -> Option<&'a str> {
-        match &self.value {
-            Value::Name(word) => return Some(word),
-            Value::Text(text) => {
-                let problem = Diagnostic::error(
-                    Code::WRONG_TYPE,
-                    "a bare word is wanted here; this is a text",
-                );
-                report.push(self.span, problem.help(format!("leave out the quotes: {text}")));
-            }
-            _ => self.wrong_type("a bare word", report),
-        }
-        None
-    }
-
-    /// The value that belongs to the word written here.
-    pub fn as_choice<T: Copy>(
+    /// The choice written here as a text.
+    pub fn as_choice<'c>(
         &self,
-        choices: &[(&str, T)],
+        choices: &[&'c str],
+        code: Code,
         report: &mut Reporter<'_>,
-    ) -> Option<T> {
-        let word = self.as_word(report)?;
-        if let Some((_, value)) = choices.iter().find(|(name, _)| *name == word) {
-            return Some(*value);
+    ) -> Option<&'c str> {
+        let text = self.as_text(report)?;
+        let found = choices.iter().find(|choice| **choice == text).copied();
+        if found.is_none() {
+            let message = format!("\"{text}\" is none of the choices here");
+            report.error(code, self.span, message, suggest(text, choices.iter().copied(), '"'));
         }
-        let names = || choices.iter().map(|(name, _)| *name);
-        let problem =
-            Diagnostic::error(Code::UNKNOWN_CHOICE, format!("{word} is none of the choices here"));
-        report.push(self.span, problem.help(suggest(word, names())));
-        None
+        found
     }
 
     /// The quantity [SI unit of the dimension], from a text with a unit; from a plain number too
     /// where the dimension takes one.
     pub fn as_quantity(&self, wanted: Dimension, report: &mut Reporter<'_>) -> Option<f64> {
         match &self.value {
-            Value::Text(text) => self.quantity(parse(text, wanted), report),
+            Value::Text(text) => self.quantity(parse(text, wanted), Code::BAD_QUANTITY, report),
             Value::Number(number) if wanted.takes_plain_numbers() => {
-                let (low, high) = wanted.range_si();
-                if (low..=high).contains(&number.value) {
-                    return Some(number.value);
-                }
-                let message = format!("{} is out of range", number.source);
-                report.error(Code::OUT_OF_RANGE, self.span, message);
-                None
+                self.quantity(parse(&number.source, wanted), Code::BAD_QUANTITY, report)
             }
             Value::Number(number) => {
                 let message =
                     format!("{} has no unit; {} is wanted", number.source, wanted.with_article());
                 let help =
                     format!("write it in quotes with its unit, such as \"{}\"", wanted.example());
-                report.push(self.span, Diagnostic::error(Code::MISSING_UNIT, message).help(help));
+                report.error(Code::MISSING_UNIT, self.span, message, help);
                 None
             }
             _ => {
@@ -220,39 +200,35 @@ impl Node {
         }
     }
 
-    /// The quantity, if it lies between `low` and `high` [SI].
+    /// The quantity, if it lies between two others, given as one would write them.
     pub fn as_quantity_within(
         &self,
         wanted: Dimension,
-        (low, high): (f64, f64),
+        (low, high): (&str, &str),
         report: &mut Reporter<'_>,
     ) -> Option<f64> {
         let value = self.as_quantity(wanted, report)?;
-        if value >= low && value <= high {
+        let limit = |text: &str| parse(text, wanted).ok();
+        // A limit itself may come out of its unit a rounding apart.
+        let below = limit(low).is_some_and(|low| value < low - 1e-9 * low.abs());
+        let above = limit(high).is_some_and(|high| value > high + 1e-9 * high.abs());
+        if !below && !above {
             return Some(value);
         }
-        let show = |si| crate::quantity::display(si, wanted, crate::quantity::UnitSystem::Si);
-        let message = format!(
-            "{} is out of range; from {} to {} is possible",
-            show(value),
-            show(low),
-            show(high)
-        );
-        report.error(Code::OUT_OF_RANGE, self.span, message);
+        let written = match &self.value {
+            Value::Text(text) => format!("\"{text}\""),
+            Value::Number(number) => number.source.clone(),
+            _ => self.kind().to_owned(),
+        };
+        let message = format!("{written} is out of range");
+        report.error(Code::OUT_OF_RANGE, self.span, message, format!("it may be {low} to {high}"));
         None
     }
 
     /// The supply, such as `"24 V DC"`.
     pub fn as_supply(&self, report: &mut Reporter<'_>) -> Option<Supply> {
         let text = self.as_text(report)?;
-        match Supply::parse(text) {
-            Ok(supply) => Some(supply),
-            Err(error) => {
-                let code = quantity_code(&error, Code::BAD_SUPPLY);
-                report.error(code, self.span, error.to_string());
-                None
-            }
-        }
+        self.quantity(Supply::parse(text), Code::BAD_SUPPLY, report)
     }
 
     /// The span of time, such as `"1 min 30 s"`.
@@ -264,17 +240,21 @@ impl Node {
             }
             _ => {
                 let text = self.as_text(report)?;
-                self.quantity(parse_duration(text), report)
+                self.quantity(parse_duration(text), Code::BAD_QUANTITY, report)
             }
         }
     }
 
-    fn quantity<T>(&self, read: Result<T, QuantityError>, report: &mut Reporter<'_>) -> Option<T> {
+    fn quantity<T>(
+        &self,
+        read: Result<T, QuantityError>,
+        otherwise: Code,
+        report: &mut Reporter<'_>,
+    ) -> Option<T> {
         match read {
             Ok(value) => Some(value),
             Err(error) => {
-                let code = quantity_code(&error, Code::BAD_QUANTITY);
-                report.error(code, self.span, error.to_string());
+                report.error(quantity_code(&error, otherwise), self.span, error.to_string(), "");
                 None
             }
         }
@@ -293,14 +273,15 @@ fn quantity_code(error: &QuantityError, otherwise: Code) -> Code {
     }
 }
 
-/// "did you mean ...", or the words to choose from.
-fn suggest<'a>(word: &str, names: impl Iterator<Item = &'a str> + Clone) -> String {
+/// "did you mean ...", or the words to choose from, each between two marks.
+fn suggest<'a>(word: &str, names: impl Iterator<Item = &'a str> + Clone, mark: char) -> String {
     if let Some(near) = nearest(word, names.clone()) {
-        return format!("did you mean {near}?");
+        return format!("did you mean {mark}{near}{mark}?");
     }
-    let mut listed: Vec<&str> = names.clone().take(MOST_LISTED).collect();
+    let mut listed: Vec<String> =
+        names.clone().take(MOST_LISTED).map(|name| format!("{mark}{name}{mark}")).collect();
     if names.count() > MOST_LISTED {
-        listed.push("…");
+        listed.push("…".to_owned());
     }
     if listed.is_empty() {
         "there is none".to_owned()
@@ -310,12 +291,18 @@ fn suggest<'a>(word: &str, names: impl Iterator<Item = &'a str> + Clone) -> Stri
 }
 
 /// The fields with the repeated ones reported and left out.
-fn distinct<'a>(fields: &'a [Field], code: Code, report: &mut Reporter<'_>) -> Vec<&'a Field> {
+fn distinct<'a>(
+    fields: &'a [Field],
+    code: Code,
+    mark: char,
+    report: &mut Reporter<'_>,
+) -> Vec<&'a Field> {
     let mut first: BTreeMap<&str, Span> = BTreeMap::new();
     let mut kept = Vec::with_capacity(fields.len());
     for field in fields {
         if let Some(earlier) = first.get(field.key.as_str()) {
-            let problem = Diagnostic::error(code, format!("\"{}\" is given twice", field.key))
+            let message = format!("{mark}{}{mark} is given twice", field.key);
+            let problem = Diagnostic::error(code, message)
                 .label("again here")
                 .related(*earlier, "first here");
             report.push(field.key_span, problem);
@@ -339,7 +326,7 @@ impl<'a> Fields<'a> {
     /// Opens a record; repeated fields are reported and their first value is used.
     pub fn open(node: &'a Node, report: &mut Reporter<'_>) -> Option<Self> {
         let record = node.as_record(report)?;
-        let left = distinct(record.fields, Code::DUPLICATE_FIELD, report);
+        let left = distinct(record.fields, Code::DUPLICATE_FIELD, '`', report);
         let left = left.into_iter().map(|field| (field.key.as_str(), field)).collect();
         Some(Fields { record, left, asked: Vec::new() })
     }
@@ -367,13 +354,62 @@ impl<'a> Fields<'a> {
         let found = self.take(key);
         if found.is_none() {
             let message = match self.record.name {
-                Some((name, _)) => format!("{name} lacks the field {key}"),
-                None => format!("the field {key} is missing"),
+                Some((name, _)) => format!("{name} lacks the field `{key}`"),
+                None => format!("the field `{key}` is missing"),
             };
-            let problem = Diagnostic::error(Code::MISSING_FIELD, message);
-            report.push(self.record.head(), problem.help(format!("add {key}: {example}")));
+            let help = format!("add {key}: {example}");
+            report.error(Code::MISSING_FIELD, self.record.head(), message, help);
         }
         found
+    }
+
+    /// Checks the field `format`, which says how the file is written.
+    pub fn format(&mut self, read: u64, report: &mut Reporter<'_>) {
+        let Some(node) = self.need("format", &read.to_string(), report) else { return };
+        match node.as_whole(&mut report.about("`format`")) {
+            Some(written) if written != read => report.error(
+                Code::WRONG_FORMAT,
+                node.span,
+                format!("this file is written in format {written}"),
+                format!("this version reads format: {read}"),
+            ),
+            _ => {}
+        }
+    }
+
+    /// The text of a field that may be missing.
+    pub fn text(&mut self, key: &'static str, report: &mut Reporter<'_>) -> Option<String> {
+        let text = self.take(key)?.as_text(&mut report.about(&format!("`{key}`")))?;
+        Some(text.to_owned())
+    }
+
+    /// The texts of a field, each with its node; none if it is missing.
+    pub fn texts(
+        &mut self,
+        key: &'static str,
+        report: &mut Reporter<'_>,
+    ) -> Vec<(&'a str, &'a Node)> {
+        let node = self.take(key);
+        node.and_then(|node| node.as_texts(&mut report.about(&format!("`{key}`"))))
+            .unwrap_or_default()
+    }
+
+    /// The values of a list; none if it is missing.
+    pub fn list(&mut self, key: &'static str, report: &mut Reporter<'_>) -> &'a [Node] {
+        let node = self.take(key);
+        node.and_then(|node| node.as_list(&mut report.about(&format!("`{key}`"))))
+            .unwrap_or_default()
+    }
+
+    /// The quantity of a field that may be missing, between two limits.
+    pub fn quantity(
+        &mut self,
+        key: &'static str,
+        wanted: Dimension,
+        limits: (&str, &str),
+        report: &mut Reporter<'_>,
+    ) -> Option<f64> {
+        self.take(key)?.as_quantity_within(wanted, limits, &mut report.about(&format!("`{key}`")))
     }
 
     /// Reports every field that was not asked for.
@@ -383,9 +419,9 @@ impl<'a> Fields<'a> {
                 Some((name, _)) => format!(" in {name}"),
                 None => " here".to_owned(),
             };
-            let message = format!("the field {} is not known{place}", field.key);
-            let help = suggest(&field.key, self.asked.iter().copied());
-            report.push(field.key_span, Diagnostic::error(Code::UNKNOWN_FIELD, message).help(help));
+            let message = format!("the field `{}` is not known{place}", field.key);
+            let help = suggest(&field.key, self.asked.iter().copied(), '`');
+            report.error(Code::UNKNOWN_FIELD, field.key_span, message, help);
         }
     }
 }

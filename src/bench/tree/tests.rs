@@ -229,7 +229,7 @@ fn large_hostile_files_are_read_in_time_proportional_to_their_size() {
 
 #[test]
 fn fields_are_taken_needed_and_left_over() {
-    let text = "Relay(coil: \"24 bar\", coil: \"24 V DC\", cotacts: 2, delay: 5, poles: 2.5, kind: Latchng)";
+    let text = "Relay(coil: \"24 bar\", coil: \"24 V DC\", cotacts: 2, delay: 5, poles: 2.5, kind: \"Latchng\")";
     let mut found = Diagnostics::new();
     let node = parse("t.ron", text, &mut found).unwrap();
     let mut report = Reporter::new("t.ron", &mut found);
@@ -241,19 +241,22 @@ fn fields_are_taken_needed_and_left_over() {
     let delay = fields.take("delay").unwrap();
     assert_eq!(delay.as_duration(&mut report), None);
     assert_eq!(fields.take("poles").unwrap().as_whole(&mut report), None);
-    let kinds = [("Plain", 1), ("Latching", 2)];
-    assert_eq!(fields.take("kind").unwrap().as_choice(&kinds, &mut report), None);
+    let kinds = ["Plain", "Latching"];
+    assert_eq!(
+        fields.take("kind").unwrap().as_choice(&kinds, Code::UNKNOWN_CHOICE, &mut report),
+        None
+    );
     fields.finish(&mut report);
     let mut sources = Sources::new();
     sources.add("t.ron", text);
     insta::assert_snapshot!(one_lines(&found, &sources), @r#"
-    t.ron:1:1: error SB106: Relay lacks the field rating (add rating: "6 A")
+    t.ron:1:1: error SB106: Relay lacks the field `rating` (add rating: "6 A")
     t.ron:1:13: error SB202: "24 bar" is a pressure; a voltage is wanted, such as "24 V"
-    t.ron:1:23: error SB107: "coil" is given twice
-    t.ron:1:40: error SB105: the field cotacts is not known in Relay (did you mean contacts?)
+    t.ron:1:23: error SB107: `coil` is given twice
+    t.ron:1:40: error SB105: the field `cotacts` is not known in Relay (did you mean `contacts`?)
     t.ron:1:59: error SB207: 5 has no unit; a time is wanted (write it in quotes with its unit, such as "40 ms")
     t.ron:1:69: error SB208: a whole number from 0 is wanted here; this is 2.5
-    t.ron:1:80: error SB204: Latchng is none of the choices here (did you mean Latching?)
+    t.ron:1:80: error SB204: "Latchng" is none of the choices here (did you mean "Latching"?)
     "#);
 }
 
@@ -275,8 +278,9 @@ fn values_come_out_in_si() {
     let mut valve = Fields::open(&parts[1].value, &mut report).unwrap();
     assert!(valve.take("spare").is_none(), "None counts as missing");
     assert_eq!(valve.take("open").unwrap().as_flag(&mut report), Some(true));
-    let mut relay = Fields::open(&parts[0].value, &mut report).unwrap();
-    assert_eq!(relay.take("contacts").unwrap().as_tuple(2, &mut report).unwrap().len(), 2);
+    let mut valve = Fields::open(&parts[1].value, &mut report).unwrap();
+    let spring = ("10 N/mm", "12 N/mm");
+    assert_eq!(valve.quantity("spring", Dimension::Stiffness, spring, &mut report), Some(12e3));
     assert!(found.is_empty());
     let mut report = Reporter::new("t.ron", &mut found);
     let stroke = cylinder.take("stroke").unwrap();

@@ -55,8 +55,15 @@ impl Fluid {
             let (from, to) = (flow.first.index(), flow.second.index());
             let always = |both_ways| Some(Path { from, to, open: Open::Always, both_ways });
             let path = match &plan.nominal.flows[k] {
-                FlowLaw::Gate(_) | FlowLaw::ThrottleCheck(..) | FlowLaw::Sonic(_) => always(true),
-                FlowLaw::Check(..) => always(false),
+                FlowLaw::Sonic(path) if path.conductance == 0.0 => None,
+                FlowLaw::Gate(_)
+                | FlowLaw::ThrottleCheck(..)
+                | FlowLaw::Sonic(_)
+                | FlowLaw::SonicCheck(..)
+                | FlowLaw::SlowStart(..) => always(true),
+                FlowLaw::Check(..) | FlowLaw::SonicPoppet(..) | FlowLaw::Regulator(..) => {
+                    always(false)
+                }
                 FlowLaw::Spool(_, opening) | FlowLaw::SonicSpool(_, opening) => match flow.drive {
                     Drive::Spool(s) => Some(Path {
                         from,
@@ -64,6 +71,8 @@ impl Fluid {
                         open: Open::Spool(s.index(), opening.at.map(|part| part > 0.0)),
                         both_ways: true,
                     }),
+                    // A handle that stands as it does in operation: turned on.
+                    Drive::Operator(_) if opening.at[2] > 0.0 => always(true),
                     _ => None,
                 },
                 // A relief and a leak pass something, but move nothing that counts.

@@ -1,3 +1,5 @@
+//! Tests of the diagnosis, a module per subject.
+
 mod codes;
 mod coins;
 mod multiple;

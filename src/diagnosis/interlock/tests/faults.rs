@@ -2,7 +2,9 @@
 
 use super::{contact, operator, shipped};
 use crate::base::SpoolId;
-use crate::diagnosis::interlock::{Fault, Onset, Options, Property, check_faults};
+use crate::diagnosis::interlock::{
+    Counterexample, Fault, Onset, Options, Property, Replay, check_faults, replay,
+};
 
 #[test]
 fn single_faults_of_the_press_break_what_they_must() {
@@ -42,4 +44,56 @@ fn single_faults_of_the_press_break_what_they_must() {
         println!("{onset:?}: {broken} of {} faults break something, {states} states", found.len());
         assert!(found.iter().all(|f| f.report.exhausted));
     }
+}
+
+#[test]
+fn threads_do_not_change_what_is_found() {
+    let plan = shipped("pusher.bench.ron");
+    let faults = Fault::all(&plan);
+    let found = |threads: usize| {
+        let pool = rayon::ThreadPoolBuilder::new().num_threads(threads).build().expect("a pool");
+        pool.install(|| check_faults(&plan, &Options::default(), &faults, Onset::Arising))
+    };
+    assert_eq!(found(1), found(3));
+}
+
+/// Every break that a single fault opens in the press, tried on the full simulation.
+#[test]
+fn breaks_under_single_faults_are_tried_on_the_press() {
+    let plan = shipped("press.bench.ron");
+    let faults = Fault::all(&plan);
+    let found = check_faults(&plan, &Options::default(), &faults, Onset::Static).expect("findings");
+    let (mut confirmed, mut only) = (0, Vec::new());
+    for finding in &found {
+        for broken in finding.broken() {
+            let counterexample = finding.report.counterexample(broken.property).expect("one");
+            // The same hands on the sound press break nothing: what confirms is the fault.
+            let sound = Counterexample { fault: None, ..counterexample.clone() };
+            let shown = replay(&plan, &sound).expect("a run");
+            assert!(!shown.is_confirmed(), "{}{shown:?}", counterexample.text(&plan));
+            match replay(&plan, counterexample).expect("a run") {
+                Replay::Confirmed { .. } => confirmed += 1,
+                Replay::AbstractOnly { reason } => {
+                    only.push(format!("{}{reason}", counterexample.text(&plan)));
+                }
+            }
+        }
+    }
+    println!("{confirmed} confirmed, {} of the model only", only.len());
+    for text in &only {
+        println!("{text}\n");
+    }
+    assert!(confirmed > 20);
+}
+
+/// Run by hand: the time that all single faults of a bench of two axes take.
+#[test]
+#[ignore = "a minute in a debug build"]
+fn single_faults_of_two_axes() {
+    let plan = super::two_axes();
+    let faults = Fault::all(&plan);
+    let found = check_faults(&plan, &Options::default(), &faults, Onset::Static).expect("findings");
+    let states: usize = found.iter().map(|f| f.report.states).sum();
+    let broken = found.iter().filter(|f| !f.broken().is_empty()).count();
+    println!("{} faults, {broken} break something, {states} states", found.len());
 }

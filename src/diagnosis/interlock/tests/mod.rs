@@ -1,3 +1,5 @@
+//! Tests of the exploration, a module per subject.
+
 mod benches;
 mod brute;
 mod faults;

@@ -1,0 +1,178 @@
+//! Every shipped scenario is sound work: it loads clean, a careful learner passes it, its fault
+//! shows, and nobody passes by doing nothing.
+
+use std::collections::BTreeSet;
+use std::fs;
+
+use spoolbench::diagnostic::{Diagnostics, Sources, render_all};
+use spoolbench::grade::{Grade, Verdict, grade};
+use spoolbench::scenario::{Disk, Scenario, Shelf, Shipped, load, load_any, play};
+
+fn folder() -> String {
+    format!("{}/scenarios", env!("CARGO_MANIFEST_DIR"))
+}
+
+/// Names in `scenarios/` that end in `ending`, in order, without it.
+fn named(ending: &str) -> Vec<String> {
+    let mut names: Vec<String> = fs::read_dir(folder())
+        .expect("the folder")
+        .map(|entry| entry.expect("an entry").file_name().into_string().expect("a plain name"))
+        .filter_map(|name| name.strip_suffix(ending).map(str::to_owned))
+        .collect();
+    names.sort();
+    assert!(!names.is_empty());
+    names
+}
+
+fn scenario(name: &str) -> Scenario {
+    let (mut sources, mut found) = (Sources::new(), Diagnostics::new());
+    let file = format!("{name}.scenario.ron");
+    let loaded = load(&Disk::new(folder()), &file, &mut sources, &mut found);
+    assert!(found.is_empty(), "{}", render_all(&found, &sources, false));
+    loaded.expect("a scenario")
+}
+
+fn attempt(scenario: &Scenario, list: &str) -> Vec<u8> {
+    play(scenario, "learner", list, &mut |_, _, _| Ok(())).expect("an attempt")
+}
+
+fn marked(scenario: &Scenario, list: &str) -> Grade {
+    grade(scenario, &attempt(scenario, list)).expect("a grade")
+}
+
+fn list_of(name: &str) -> String {
+    fs::read_to_string(format!("{}/{name}.good.actions", folder())).expect("a list of actions")
+}
+
+#[test]
+fn every_bench_and_scenario_loads_without_a_word() {
+    for name in named(".bench.ron") {
+        let (mut sources, mut found) = (Sources::new(), Diagnostics::new());
+        let file = format!("{name}.bench.ron");
+        load_any(&Disk::new(folder()), &file, &mut sources, &mut found).expect("a bench");
+        assert!(found.is_empty(), "{}", render_all(&found, &sources, false));
+    }
+    for name in named(".scenario.ron") {
+        let scenario = scenario(&name);
+        assert!(!scenario.brief.is_empty() && !scenario.retest.expect.is_empty(), "{name}");
+    }
+}
+
+#[test]
+fn what_ships_is_what_lies_in_the_folder() {
+    let shipped: BTreeSet<&str> = Shipped::names().collect();
+    for ending in [".bench.ron", ".scenario.ron", ".actions", ".rhai"] {
+        for name in named(ending) {
+            let file = format!("{name}{ending}");
+            assert!(shipped.contains(file.as_str()), "{file} is not shipped");
+            let lies = fs::read_to_string(format!("{}/{file}", folder())).expect("a file");
+            assert_eq!(Shipped.text(&file), Ok(lies));
+        }
+    }
+}
+
+#[test]
+fn the_table_of_scenarios_is_whole() {
+    let table = fs::read_to_string(format!("{}/README.md", folder())).expect("the table");
+    for name in named(".scenario.ron") {
+        let row = format!("| {} | `{name}` |", scenario(&name).title);
+        assert!(table.contains(&row), "there is no row \"{row}\"");
+    }
+}
+
+#[test]
+fn a_careful_learner_passes_and_the_same_attempt_gets_the_same_grade() {
+    for name in named(".scenario.ron") {
+        let scenario = scenario(&name);
+        let bytes = attempt(&scenario, &list_of(&name));
+        let first = grade(&scenario, &bytes).expect("a grade");
+        assert_eq!(first.verdict, Verdict::Competent, "{name}\n{}", first.text());
+        assert!(first.gate && first.hazards.is_empty(), "{name}\n{}", first.text());
+        assert!(first.marks > 99.0, "{name}\n{}", first.text());
+        let second = grade(&scenario, &bytes).expect("a grade");
+        let json = |grade: &Grade| serde_json::to_string(grade).expect("JSON");
+        assert_eq!(json(&first), json(&second), "{name}");
+    }
+}
+
+#[test]
+fn handing_back_at_once_is_not_competent() {
+    for name in named(".scenario.ron") {
+        let graded = marked(&scenario(&name), "hand back");
+        assert_eq!(graded.verdict, Verdict::NotYetCompetent, "{name}");
+        assert!(!graded.truth.is_empty(), "{name} has a fault from the start, or was to have one");
+    }
+}
+
+/// Without the acts that mend, the careful learner's list leaves the fault in: right words alone do
+/// not pass. The learner still isolates, looks and measures, so nothing else differs.
+#[test]
+fn right_words_without_the_repair_do_not_pass() {
+    for name in named(".scenario.ron") {
+        let mends = |line: &&str| {
+            ["replace ", "repair ", "clean ", "adjust ", "swap plugs "]
+                .iter()
+                .any(|v| line.starts_with(v))
+                || line.starts_with("override ") && line.ends_with(" release")
+        };
+        let list = list_of(&name);
+        let kept: Vec<&str> = list.lines().filter(|l| !mends(l)).collect();
+        assert!(kept.len() < list.lines().count(), "{name} mends nothing");
+        let graded = marked(&scenario(&name), &kept.join("\n"));
+        assert_eq!(graded.verdict, Verdict::NotYetCompetent, "{name}\n{}", graded.text());
+        let repair = graded.criteria.iter().find(|c| c.criterion == "repair").expect("a criterion");
+        assert_eq!(repair.marks, 0.0, "{name}: {}", repair.why);
+    }
+}
+
+/// The marker's trial, run on the machine as it is given: it must not do its work by the physics
+/// alone, whatever was or was not mended.
+#[test]
+fn the_trial_of_the_marker_fails_on_the_faulty_machine() {
+    for name in named(".scenario.ron") {
+        let scenario = scenario(&name);
+        // The interlock is missed only when both buttons are pushed: such a machine does its work.
+        if name == "press-interlock" {
+            continue;
+        }
+        let mut sound = scenario.clone();
+        (sound.faults, sound.scripts) = (Vec::new(), Vec::new());
+        assert!(works(&sound), "{name}: the sound machine fails the trial");
+        assert!(!works(&scenario), "{name}: the faulty machine passes the trial");
+    }
+}
+
+/// Whether what the scenario expects happens, in order, when its trial is run from the start.
+fn works(scenario: &Scenario) -> bool {
+    use spoolbench::plant::What;
+    use spoolbench::session::{Session, SessionConfig};
+    let rig = scenario.rig(scenario.seed).expect("a rig");
+    let mut session = Session::new(rig, SessionConfig::default()).traced();
+    for action in &scenario.retest.actions {
+        session.act(action.clone()).expect("an act");
+    }
+    let mut wanted = scenario.retest.expect.iter().peekable();
+    for happening in session.take_trace() {
+        if let What::PistonReached(p, end) = happening.what
+            && let Some((tag, extended)) = wanted.peek()
+            && scenario.plan.pistons[p.index()].name == *tag
+            && end == *extended
+        {
+            wanted.next();
+        }
+    }
+    wanted.peek().is_none()
+}
+
+/// The scripted scenario has other faults for other seeds, and each of them shows.
+#[test]
+fn the_seed_chooses_among_the_scripted_faults() {
+    let mut truths = BTreeSet::new();
+    let mut scenario = scenario("press-dead-button");
+    for seed in 1..=12 {
+        scenario.seed = seed;
+        truths.insert(marked(&scenario, "hand back").truth);
+        assert!(!works(&scenario), "seed {seed}");
+    }
+    assert_eq!(truths.len(), 4, "{truths:?}");
+}
