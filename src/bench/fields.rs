@@ -75,6 +75,12 @@ impl Fields {
         self.spans.get(name).copied().unwrap_or(self.span)
     }
 
+    /// Whether field `name` is written.
+    #[must_use]
+    pub fn is_written(&self, name: &str) -> bool {
+        self.spans.contains_key(name)
+    }
+
     fn held(&self, name: &str) -> &Held {
         self.values.get(name).unwrap_or(&Held::Absent)
     }

@@ -88,6 +88,7 @@ fn read(root: &Node, beside: Beside, report: &mut Reporter) -> Option<Bench> {
     let lines = read_lines(top.list("lines", report), report);
     top.finish(report);
     check_references(&parts, report);
+    check_pairs(&parts, report);
     let programs = read_programs(&parts, beside, report);
     let plan = assemble(&name, ambient - 273.15, oil, &parts, programs, &joins, &lines, report)?;
     Some(Bench { plan, note, cautions })
@@ -279,6 +280,50 @@ fn check_references(parts: &[Authored], report: &mut Reporter) {
                     ),
                     Some(_) => {}
                 }
+            }
+        }
+    }
+}
+
+/// Pairs of fields of which the first must be the smaller.
+const RISING: [(&str, &str, &str); 5] = [
+    ("Cylinder", "rod", "bore"),
+    ("Cylinder", "start", "stroke"),
+    ("LimitSwitch", "from", "to"),
+    ("PressureSwitch", "fall", "rise"),
+    ("Relief", "cracking", "setting"),
+];
+
+/// Checks values that are possible each by itself, but not together.
+fn check_pairs(parts: &[Authored], report: &mut Reporter) {
+    for part in parts {
+        let (fields, tag) = (&part.fields, part.fields.tag());
+        for (class, less, more) in RISING {
+            if part.class.name != class || !fields.is_written(less) {
+                continue;
+            }
+            // A cylinder may start at the end of its stroke; the others must differ.
+            let (low, high) = (fields.quantity(less), fields.quantity(more));
+            if low > high || (low == high && less != "start") {
+                report.error(
+                    Code::INCONSISTENT_VALUES,
+                    fields.span_of(less),
+                    format!("{tag}: `{less}` and `{more}` contradict each other"),
+                    format!("`{less}` must be the smaller"),
+                );
+            }
+        }
+        if part.class.name != "Valve" {
+            continue;
+        }
+        for name in ["a", "b", "rest_joins", "centre_joins"] {
+            for word in fields.text(name).split_whitespace().filter(|word| !word.contains('-')) {
+                report.error(
+                    Code::UNKNOWN_PORT,
+                    fields.span_of(name),
+                    format!("{tag}: `{name}`: \"{word}\" joins no two ports"),
+                    "write pairs with a dash: \"P-A B-T\"",
+                );
             }
         }
     }

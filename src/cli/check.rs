@@ -43,7 +43,8 @@ pub fn check(
         writeln!(out, "{}: {verdict}", path.display())?;
     }
     if let Some(path) = json_file {
-        std::fs::write(path, serde_json::to_string_pretty(&all).map_err(io::Error::other)?)?;
+        let text = serde_json::to_string_pretty(&all).map_err(io::Error::other)?;
+        input::save(path, &(text + "\n"))?;
     }
     Ok(code)
 }

@@ -4,6 +4,7 @@ use std::fs::{File, OpenOptions};
 use std::io::{self, BufRead, IsTerminal, Write};
 use std::path::{Path, PathBuf};
 
+use crate::diagnostic::Code;
 use crate::scenario::Scenario;
 use crate::session::{ActError, Entry, Header, JournalWriter, Outcome, Session, help, parse};
 
@@ -28,14 +29,15 @@ pub fn console(
     let rig = match scenario.rig(seed) {
         Ok(rig) => rig,
         Err(problem) => {
-            writeln!(err, "spoolbench: {problem}")?;
-            return Ok(exit::SCRIPT_FAULT);
+            return run::unfit(file, &problem, err);
         }
     };
     let (path, journal) = match open(file, attempt) {
         Ok(opened) => opened,
         Err(problem) => {
-            writeln!(err, "spoolbench: {problem}")?;
+            let help = "name a new file with --attempt; an attempt is never written over";
+            let line = input::problem("spoolbench", Code::OUTPUT_FAILED, problem, help);
+            writeln!(err, "{line}")?;
             return Ok(exit::BAD_INPUT);
         }
     };
@@ -120,8 +122,7 @@ fn read_line(lines: &mut impl BufRead) -> io::Result<Option<String>> {
 fn open(file: &Path, wanted: Option<PathBuf>) -> io::Result<(PathBuf, File)> {
     let create = |path: &Path| OpenOptions::new().write(true).create_new(true).open(path);
     if let Some(path) = wanted {
-        let opened = create(&path)
-            .map_err(|e| io::Error::new(e.kind(), format!("{}: {e}", path.display())))?;
+        let opened = create(&path).map_err(|why| input::named(&path, &why))?;
         return Ok((path, opened));
     }
     let stem = file.file_name().map_or_else(String::new, |n| n.to_string_lossy().into_owned());
@@ -131,7 +132,7 @@ fn open(file: &Path, wanted: Option<PathBuf>) -> io::Result<(PathBuf, File)> {
         match create(&path) {
             Ok(opened) => return Ok((path, opened)),
             Err(e) if e.kind() == io::ErrorKind::AlreadyExists => {}
-            Err(e) => return Err(io::Error::new(e.kind(), format!("{}: {e}", path.display()))),
+            Err(why) => return Err(input::named(&path, &why)),
         }
     }
     Err(io::Error::other("no free name for the attempt file; name one with --attempt"))

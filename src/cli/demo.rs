@@ -4,12 +4,15 @@ use std::io::{self, Write};
 use std::path::Path;
 
 use crate::base::SimTime;
-use crate::diagnostic::{Diagnostics, Sources};
+use crate::diagnostic::{Code, Diagnostics, Sources};
 use crate::grade::grade;
 use crate::scenario::{Scenario, Shelf, Shipped, load, play};
 use crate::session::Outcome;
 
 use super::{exit, grade as grade_verb, input, run};
+
+/// What to do when what is shipped fails.
+const MEND: &str = "this is a mistake of the program; please report it";
 
 /// Plays and grades both attempts; with a folder, writes attempts and grades there.
 pub fn demo(folder: Option<&Path>, out: &mut dyn Write, err: &mut dyn Write) -> io::Result<u8> {
@@ -17,7 +20,11 @@ pub fn demo(folder: Option<&Path>, out: &mut dyn Write, err: &mut dyn Write) -> 
     let name = "press-interlock.scenario.ron";
     let scenario = load(&Shipped, name, &mut sources, &mut found);
     input::complain(&found, &sources, err)?;
-    let Some(scenario) = scenario else { return Ok(exit::INTERNAL) };
+    let Some(scenario) = scenario else {
+        let line = input::problem(name, Code::INTERNAL, "a shipped scenario does not load", MEND);
+        writeln!(err, "{line}")?;
+        return Ok(exit::INTERNAL);
+    };
     writeln!(out, "{}\n\n{}\n", scenario.title, scenario.brief)?;
     let mut digests = Vec::new();
     for (learner, list) in
@@ -31,28 +38,28 @@ pub fn demo(folder: Option<&Path>, out: &mut dyn Write, err: &mut dyn Write) -> 
         let attempt = match played {
             Ok(attempt) => attempt,
             Err(problem) => {
-                writeln!(err, "spoolbench: {list}: {problem}")?;
+                writeln!(err, "{}", input::problem(list, Code::INTERNAL, problem, MEND))?;
                 return Ok(exit::INTERNAL);
             }
         };
         let graded = match grade(&scenario, &attempt) {
             Ok(graded) => graded,
             Err(problem) => {
-                for line in grade_verb::refusal(&problem) {
-                    writeln!(err, "spoolbench: {line}")?;
+                for line in grade_verb::refusal(list, &problem).0 {
+                    writeln!(err, "{line}")?;
                 }
                 return Ok(exit::INTERNAL);
             }
         };
         writeln!(out, "\n{}", graded.text())?;
         if let Some(folder) = folder {
-            std::fs::create_dir_all(folder)?;
-            std::fs::write(folder.join(format!("{learner}.attempt.jsonl")), &attempt)?;
+            std::fs::create_dir_all(folder).map_err(|why| input::named(folder, &why))?;
+            let path = folder.join(format!("{learner}.attempt.jsonl"));
+            std::fs::write(&path, &attempt).map_err(|why| input::named(&path, &why))?;
             let json = serde_json::to_string_pretty(&graded).map_err(io::Error::other)?;
-            std::fs::write(folder.join(format!("{learner}.grade.json")), json + "\n")?;
-            let attempt = folder.join(format!("{learner}.attempt.jsonl"));
+            input::save(&folder.join(format!("{learner}.grade.json")), &(json + "\n"))?;
             let trace = folder.join(format!("{learner}.trace.csv"));
-            record(&scenario, &attempt, &trace, err)?;
+            record(&scenario, &path, &trace, err)?;
         }
         digests.push(graded.digest);
     }

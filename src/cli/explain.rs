@@ -5,7 +5,7 @@ use std::io::{self, Write};
 use crate::base::nearest;
 use crate::diagnostic::Code;
 
-use super::exit;
+use super::{exit, input};
 
 /// Prints the explanation of `code`, or the list of all codes.
 pub fn explain(code: Option<&str>, out: &mut dyn Write, err: &mut dyn Write) -> io::Result<u8> {
@@ -26,7 +26,8 @@ pub fn explain(code: Option<&str>, out: &mut dyn Write, err: &mut dyn Write) -> 
                 || "`spoolbench explain` lists them all".to_owned(),
                 |n| format!("did you mean {n}?"),
             );
-            writeln!(err, "spoolbench: there is no code {wanted}; {help}")?;
+            let message = format!("there is no code {wanted}");
+            writeln!(err, "{}", input::problem("spoolbench", Code::UNKNOWN_CODE, message, help))?;
             Ok(exit::BAD_INPUT)
         }
     }

@@ -5,19 +5,18 @@ use std::path::{Path, PathBuf};
 
 use rayon::prelude::*;
 
+use crate::diagnostic::Code;
 use crate::grade::{Grade, GradeError, Verdict, grade as judge};
 use crate::scenario::Scenario;
+use crate::session::{ActError, ReplayError};
 
-use super::{exit, input};
-
-/// Largest attempt file read [bytes].
-const FILE: u64 = 32 << 20;
+use super::{exit, input, run};
 
 /// What came of one file.
 enum Done {
     Graded(Box<Grade>),
-    Unreadable(String),
-    Refused(GradeError),
+    /// Why not, a problem a line, and the exit code.
+    Refused(Vec<String>, u8),
 }
 
 /// Grades `attempts` at the scenario in `path`.
@@ -49,53 +48,59 @@ pub fn grade(
                 }
                 records.push(serde_json::json!({ "attempt": name, "grade": grade }));
             }
-            Done::Unreadable(why) => {
-                writeln!(err, "{name}: {why}")?;
-                code = exit::graver(code, exit::BAD_INPUT);
-                records.push(serde_json::json!({ "attempt": name, "problem": why }));
-            }
-            Done::Refused(problem) => {
-                let lines = refusal(problem);
-                for line in &lines {
-                    writeln!(err, "{name}: {line}")?;
+            Done::Refused(lines, grave) => {
+                for line in lines {
+                    writeln!(err, "{line}")?;
                 }
-                let grave = match problem {
-                    GradeError::Scenario(_) => exit::SCRIPT_FAULT,
-                    _ => exit::BAD_INPUT,
-                };
-                code = exit::graver(code, grave);
-                records.push(serde_json::json!({ "attempt": name, "problem": lines.join("; ") }));
+                code = exit::graver(code, *grave);
+                records.push(serde_json::json!({ "attempt": name, "problems": lines }));
             }
         }
     }
     if let Some(path) = json {
         let text = serde_json::to_string_pretty(&records).map_err(io::Error::other)?;
-        std::fs::write(path, text + "\n")?;
+        input::save(path, &(text + "\n"))?;
     }
     Ok(code)
 }
 
-/// Why an attempt was refused, in lines.
-pub fn refusal(problem: &GradeError) -> Vec<String> {
+/// Why an attempt could not be marked, a problem a line, and the exit code of it.
+pub fn refusal(name: &str, problem: &GradeError) -> (Vec<String>, u8) {
+    let line = |code, help| input::problem(name, code, problem, help);
     match problem {
-        GradeError::Journal(list) => list.iter().map(|p| format!("{p}; {}", p.help)).collect(),
-        other => vec![other.to_string()],
+        GradeError::Journal(list) => {
+            let lines = list.iter().map(|p| {
+                let place = format!("{name}:{}:{}", p.line, p.column);
+                input::problem(place, p.kind.code(), &p.message, p.help)
+            });
+            (lines.collect(), exit::BAD_INPUT)
+        }
+        GradeError::OtherScenario { .. } => {
+            let help = "mark it with the scenario it was made at, unchanged since";
+            (vec![line(Code::OTHER_SCENARIO, help)], exit::BAD_INPUT)
+        }
+        GradeError::Replay(ReplayError::Action { error: ActError::Rig(error), .. }) => {
+            let (code, exit) = run::failure(error);
+            (vec![line(code, "")], exit)
+        }
+        GradeError::Replay(_) => {
+            let help = "hand in the file as it was written";
+            (vec![line(Code::ACTION_REFUSED, help)], exit::BAD_INPUT)
+        }
+        GradeError::Scenario(_) => (vec![line(Code::SCRIPT_RUN, "")], exit::SCRIPT_FAULT),
     }
 }
 
 fn one(scenario: &Scenario, file: &Path) -> Done {
-    let size = match std::fs::metadata(file) {
-        Ok(meta) => meta.len(),
-        Err(problem) => return Done::Unreadable(problem.to_string()),
+    let bytes = match input::record(file) {
+        Ok(bytes) => bytes,
+        Err(line) => return Done::Refused(vec![line], exit::BAD_INPUT),
     };
-    if size > FILE {
-        return Done::Unreadable(format!("it is larger than {} MiB", FILE >> 20));
-    }
-    match std::fs::read(file) {
-        Ok(bytes) => match judge(scenario, &bytes) {
-            Ok(grade) => Done::Graded(Box::new(grade)),
-            Err(problem) => Done::Refused(problem),
-        },
-        Err(problem) => Done::Unreadable(problem.to_string()),
+    match judge(scenario, &bytes) {
+        Ok(grade) => Done::Graded(Box::new(grade)),
+        Err(problem) => {
+            let (lines, code) = refusal(&file.display().to_string(), &problem);
+            Done::Refused(lines, code)
+        }
     }
 }

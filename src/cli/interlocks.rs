@@ -88,7 +88,7 @@ pub fn interlocks(wish: &Wish, out: &mut dyn Write, err: &mut dyn Write) -> io::
             "explorations": records,
         }))
         .map_err(io::Error::other)?;
-        std::fs::write(path, text + "\n")?;
+        input::save(path, &(text + "\n"))?;
     }
     Ok(exit::SUCCESS)
 }
@@ -169,10 +169,10 @@ impl Printer<'_> {
             && way.fault.is_none()
             && !actions.is_empty()
         {
-            std::fs::create_dir_all(folder)?;
+            std::fs::create_dir_all(folder).map_err(|why| input::named(folder, &why))?;
             self.written += 1;
             let path = folder.join(format!("break-{}.actions", self.written));
-            std::fs::write(&path, self.list(way, &actions))?;
+            input::save(&path, &self.list(way, &actions))?;
             record["actions_file"] =
                 json!(format!("spoolbench run BENCH --actions {}", path.display()));
         }

@@ -20,6 +20,8 @@ mod testability;
 
 use std::io::Write;
 
+use crate::diagnostic::Code;
+
 pub use args::{Args, Verb};
 
 /// Does what `args` say, writing to `out` and complaints to `err`; gives the exit code.
@@ -55,7 +57,13 @@ pub fn dispatch(args: Args, out: &mut dyn Write, err: &mut dyn Write) -> u8 {
         // A reader that has seen enough (a closed pipe) is no mistake.
         Err(problem) if problem.kind() == std::io::ErrorKind::BrokenPipe => exit::SUCCESS,
         Err(problem) => {
-            let _ = writeln!(err, "spoolbench: {problem}");
+            let line = input::problem(
+                "spoolbench",
+                Code::OUTPUT_FAILED,
+                problem,
+                "check the name, the permissions and the free space",
+            );
+            let _ = writeln!(err, "{line}");
             exit::BAD_INPUT
         }
     }

@@ -1,10 +1,12 @@
 //! `run`: a bench or a scenario without a screen.
 
 use std::io::{self, Write};
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 
 use crate::base::SimTime;
-use crate::plant::{Plan, Probe, What};
+use crate::diagnostic::Code;
+use crate::fault::InjectError;
+use crate::plant::{Plan, PlantError, Probe, What};
 use crate::quantity::{Dimension, parse_duration};
 use crate::scenario::Scenario;
 use crate::session::{Line, RigError, Session, SessionConfig, read_actions, read_journal};
@@ -49,11 +51,12 @@ pub fn run_loaded(
     out: &mut dyn Write,
     err: &mut dyn Write,
 ) -> io::Result<u8> {
+    let said = |code, message: String| input::problem("spoolbench", code, message, "");
     let mut bad = Vec::new();
     let mut time = |text: &str, what: &str| match parse_duration(text) {
         Ok(t) => Some(t),
         Err(problem) => {
-            bad.push(format!("{what}: {problem}"));
+            bad.push(said(Code::BAD_TIME_SPAN, format!("{what}: {problem}")));
             None
         }
     };
@@ -63,11 +66,12 @@ pub fn run_loaded(
     for text in &wish.probes {
         match scenario.plan.probe(text) {
             Ok((probe, dimension)) => probes.push((text.clone(), probe, dimension)),
-            Err(problem) => bad.push(format!("--probe {text}: {problem}")),
+            Err(problem) => bad.push(said(Code::BAD_PROBE, format!("--probe {text}: {problem}"))),
         }
     }
     if every == SimTime::ZERO {
-        bad.push("--every: samples cannot follow one another in no time".to_owned());
+        let message = "--every: samples cannot follow one another in no time";
+        bad.push(said(Code::BAD_TIME_SPAN, message.to_owned()));
     }
     let seed = wish.seed.unwrap_or(scenario.seed);
     let lines = match actions(wish, scenario, err)? {
@@ -76,15 +80,14 @@ pub fn run_loaded(
     };
     if !bad.is_empty() {
         for problem in bad {
-            writeln!(err, "spoolbench: {problem}")?;
+            writeln!(err, "{problem}")?;
         }
         return Ok(exit::BAD_INPUT);
     }
     let rig = match scenario.rig(seed) {
         Ok(rig) => rig,
         Err(problem) => {
-            writeln!(err, "spoolbench: {problem}")?;
-            return Ok(exit::SCRIPT_FAULT);
+            return unfit(&wish.file, &problem, err);
         }
     };
     for caution in &scenario.bench.cautions {
@@ -98,7 +101,8 @@ pub fn run_loaded(
     };
     let session = Session::new(rig, config).traced();
     let recorder = Recorder::new(wish, every, probes)?;
-    let mut player = Player { session, recorder, plan: &scenario.plan };
+    let list = wish.actions.as_ref().map_or_else(String::new, |p| p.display().to_string());
+    let mut player = Player { session, recorder, plan: &scenario.plan, list };
     let code = player.play(&lines, until, out, err)?;
     player.recorder.finish()?;
     writeln!(out, "digest {}", player.session.rig().plant().digest())?;
@@ -108,10 +112,10 @@ pub fn run_loaded(
 /// The actions wished for: a list in words, or an attempt.
 fn actions(wish: &Wish, scenario: &Scenario, err: &mut dyn Write) -> io::Result<Option<Vec<Line>>> {
     let Some(path) = &wish.actions else { return Ok(Some(Vec::new())) };
-    let bytes = match std::fs::read(path) {
+    let bytes = match input::record(path) {
         Ok(bytes) => bytes,
-        Err(problem) => {
-            writeln!(err, "spoolbench: {}: {problem}", path.display())?;
+        Err(line) => {
+            writeln!(err, "{line}")?;
             return Ok(None);
         }
     };
@@ -130,8 +134,9 @@ fn actions(wish: &Wish, scenario: &Scenario, err: &mut dyn Write) -> io::Result<
                     .collect(),
             )),
             Err(problems) => {
-                for problem in problems {
-                    writeln!(err, "{}: {problem}; {}", path.display(), problem.help)?;
+                for p in problems {
+                    let place = format!("{}:{}:{}", path.display(), p.line, p.column);
+                    writeln!(err, "{}", input::problem(place, p.kind.code(), p.message, p.help))?;
                 }
                 Ok(None)
             }
@@ -140,21 +145,21 @@ fn actions(wish: &Wish, scenario: &Scenario, err: &mut dyn Write) -> io::Result<
     let text = match String::from_utf8(bytes) {
         Ok(text) => text,
         Err(_) => {
-            writeln!(err, "spoolbench: {} is not UTF-8 text", path.display())?;
+            let message = "this is no UTF-8 text";
+            let line = input::problem(path.display(), Code::NOT_UTF8, message, "save it as UTF-8");
+            writeln!(err, "{line}")?;
             return Ok(None);
         }
     };
     match read_actions(&text) {
         Ok(lines) => Ok(Some(lines)),
         Err(problems) => {
-            for (line, problem) in problems {
+            for (line, p) in problems {
+                let place = format!("{}:{line}:{}", path.display(), p.column);
                 writeln!(
                     err,
-                    "{}:{line}:{}: {}; {}",
-                    path.display(),
-                    problem.column,
-                    problem.message,
-                    problem.help
+                    "{}",
+                    input::problem(place, Code::UNKNOWN_ACTION, p.message, p.help)
                 )?;
             }
             Ok(None)
@@ -181,8 +186,8 @@ impl Recorder {
     ) -> io::Result<Self> {
         let csv = match &wish.csv {
             Some(path) => {
-                let file: Box<dyn Write> =
-                    Box::new(io::BufWriter::new(std::fs::File::create(path)?));
+                let file = std::fs::File::create(path).map_err(|why| input::named(path, &why))?;
+                let file: Box<dyn Write> = Box::new(io::BufWriter::new(file));
                 Some(csv::Writer::from_writer(file))
             }
             None => None,
@@ -252,6 +257,8 @@ struct Player<'a> {
     session: Session,
     recorder: Recorder,
     plan: &'a Plan,
+    /// Name of the action list.
+    list: String,
 }
 
 impl Player<'_> {
@@ -290,7 +297,9 @@ impl Player<'_> {
                 Err(crate::session::ActError::Rig(problem)) => return failed(&problem, err),
                 Err(crate::session::ActError::Ended) => break,
                 Err(problem) => {
-                    writeln!(err, "spoolbench: line {}: {problem}", line.number)?;
+                    let place = format!("{}:{}:1", self.list, line.number);
+                    let line = input::problem(place, Code::ACTION_REFUSED, problem, "");
+                    writeln!(err, "{line}")?;
                     return Ok(exit::BAD_INPUT);
                 }
             }
@@ -341,9 +350,24 @@ impl Player<'_> {
 
 /// The exit code of a rig that cannot go on, said aloud.
 pub fn failed(problem: &RigError, err: &mut dyn Write) -> io::Result<u8> {
-    writeln!(err, "spoolbench: {problem}")?;
-    Ok(match problem {
-        RigError::Director(_) => exit::SCRIPT_FAULT,
-        RigError::Plant(_) | RigError::TooMuchWork { .. } => exit::INTERNAL,
-    })
+    let (code, exit) = failure(problem);
+    writeln!(err, "{}", input::problem("spoolbench", code, problem, ""))?;
+    Ok(exit)
+}
+
+/// What kind of failure of a rig it is, and its exit code.
+pub fn failure(problem: &RigError) -> (Code, u8) {
+    match problem {
+        RigError::Director(problem) => (problem.code, exit::SCRIPT_FAULT),
+        RigError::Plant(PlantError::Integration(_)) => (Code::SOLVER_FAILED, exit::INTERNAL),
+        RigError::Plant(PlantError::Cascade { .. }) => (Code::EVENT_STORM, exit::INTERNAL),
+        RigError::TooMuchWork { .. } => (Code::RUN_LIMIT, exit::INTERNAL),
+    }
+}
+
+/// The exit code of a scenario whose faults or scripts do not fit its bench, said aloud.
+pub fn unfit(file: &Path, problem: &InjectError, err: &mut dyn Write) -> io::Result<u8> {
+    let code = crate::scenario::problem_code(problem);
+    writeln!(err, "{}", input::problem(file.display(), code, problem, ""))?;
+    Ok(exit::SCRIPT_FAULT)
 }

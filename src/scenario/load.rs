@@ -9,14 +9,12 @@ use crate::base::{SimTime, nearest};
 use crate::bench::tree::{self, Fields, Node, Value};
 use crate::bench::{self, Bench};
 use crate::diagnostic::{Code, Diagnostic, Diagnostics, Place, Reporter, Sources, Span};
-use crate::fault::{
-    Fault, InjectError, Injector, Onset, Script, ScriptFault, ScriptFaultKind, modes_of,
-};
+use crate::fault::{Fault, InjectError, Injector, Onset, Script, ScriptFault, modes_of};
 use crate::plant::{Plan, Plant};
 use crate::quantity::parse_duration;
 use crate::session::{self, Action, Rig, SessionConfig, Tool};
 
-use super::prompter::Prompter;
+use super::prompter::{Prompter, script_code};
 
 use super::rubric::{Band, Criterion, Rubric};
 use super::shelf::{Shelf, Unread};
@@ -355,12 +353,7 @@ fn read(root: &Node, file: &str, books: &mut Books, report: &mut Reporter) -> Op
 /// A script's failure as a diagnostic at its place.
 #[must_use]
 pub fn script_problem(fault: &ScriptFault, text: &str) -> Diagnostic {
-    let code = match fault.kind {
-        ScriptFaultKind::Syntax => Code::SCRIPT_SYNTAX,
-        ScriptFaultKind::Runtime => Code::SCRIPT_RUN,
-        ScriptFaultKind::Limit => Code::SCRIPT_LIMIT,
-        ScriptFaultKind::Forbidden => Code::SCRIPT_FORBIDDEN,
-    };
+    let code = script_code(fault.kind);
     let place = match fault.line {
         None => Place::file(fault.script.as_str()),
         Some(line) => {
@@ -528,8 +521,9 @@ fn read_actions(lines: &[(&str, &Node)], report: &mut Reporter) -> Vec<Action> {
         .filter_map(|(line, node)| match session::parse(line) {
             Ok(action) => Some(action),
             Err(problem) => {
-                // Columns count from 1, in bytes.
-                let at = problem.column.saturating_sub(1);
+                // Columns count from 1, in characters.
+                let mut letters = line.char_indices().skip(problem.column.saturating_sub(1));
+                let at = letters.next().map_or(line.len(), |(at, _)| at);
                 let span = node.inner_span(at, at + 1);
                 report.error(Code::UNKNOWN_ACTION, span, problem.message, problem.help);
                 None

@@ -11,5 +11,6 @@ mod shelf;
 
 pub use load::{Answer, FORMAT, Retest, Scenario, fetch, load, load_any, script_problem};
 pub use play::{PlayError, play};
+pub use prompter::problem_code;
 pub use rubric::{Band, Criterion, Rubric};
 pub use shelf::{Disk, FILE_LIMIT, Shelf, Shipped, Unread};

@@ -1,16 +1,37 @@
 //! Joins the fault injector to a session's rig.
 
 use crate::base::{PartId, SimTime};
-use crate::fault::{self, InjectError, Injector};
+use crate::diagnostic::Code;
+use crate::fault::{self, InjectError, Injector, ScriptFaultKind};
 use crate::plant::{Happening, Plant};
 use crate::session::{Director, DirectorError, Injected, Repair};
+
+/// The code of a fault or script that fails, at the start or while the bench runs.
+#[must_use]
+pub fn problem_code(error: &InjectError) -> Code {
+    match error {
+        InjectError::Fault(_) => Code::FAULT_OUT_OF_RANGE,
+        InjectError::Script(fault) => script_code(fault.kind),
+    }
+}
+
+/// The code of a script's failure.
+pub(super) fn script_code(kind: ScriptFaultKind) -> Code {
+    match kind {
+        ScriptFaultKind::Syntax => Code::SCRIPT_SYNTAX,
+        ScriptFaultKind::Runtime => Code::SCRIPT_RUN,
+        ScriptFaultKind::Limit => Code::SCRIPT_LIMIT,
+        ScriptFaultKind::Forbidden => Code::SCRIPT_FORBIDDEN,
+    }
+}
 
 /// An injector as a rig's director.
 #[derive(Clone, Debug)]
 pub(super) struct Prompter(pub Injector);
 
 fn failed(error: InjectError) -> DirectorError {
-    DirectorError(error.to_string())
+    let code = problem_code(&error);
+    DirectorError { code, message: error.to_string() }
 }
 
 impl Director for Prompter {

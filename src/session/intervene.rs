@@ -30,12 +30,15 @@ impl Session {
         let plan = self.rig.plant().plan().clone();
         let fluid = !reach.volumes.is_empty();
         let needed = isolation::needed(&plan, reach.part, fluid);
-        let closed: Vec<&str> = needed
+        let on: Vec<String> = needed
             .iter()
             .filter(|(_, handle)| self.rig.plant().acting(*handle))
-            .map(|(part, _)| plan.parts[part.index()].tag.as_str())
+            .map(|(part, _)| {
+                let part = &plan.parts[part.index()];
+                format!("{} {}", part.tag, isolation::handle_words(part.class).0)
+            })
             .collect();
-        if closed.is_empty() {
+        if on.is_empty() {
             let unlocked =
                 needed.iter().filter(|(part, _)| !self.isolation.locked.contains(part)).count();
             if unlocked > 0 {
@@ -46,7 +49,7 @@ impl Session {
                 self.hazard(outcome, Hazard::NotTried, reach.place, Vec::new());
             }
         } else {
-            let place = format!("{} ({} closed)", reach.place, closed.join(", "));
+            let place = format!("{} ({})", reach.place, on.join(", "));
             self.hazard(outcome, Hazard::NotIsolated, &place, Vec::new());
         }
         for &volume in &reach.volumes {

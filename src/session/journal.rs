@@ -8,6 +8,7 @@ use std::io::Write;
 use serde::{Deserialize, Serialize};
 
 use crate::base::SimTime;
+use crate::diagnostic::Code;
 
 use super::action::Entry;
 use super::rig::Rig;
@@ -125,6 +126,27 @@ pub enum JournalKind {
     OutOfOrder,
     /// The action begins after the end of the longest exercise.
     TooLate,
+}
+
+impl JournalKind {
+    /// Its diagnostic code.
+    #[must_use]
+    pub fn code(self) -> Code {
+        match self {
+            JournalKind::Empty => Code::EMPTY,
+            JournalKind::TooLong | JournalKind::TooMany | JournalKind::TooLate => {
+                Code::JOURNAL_TOO_LONG
+            }
+            JournalKind::NotText => Code::NOT_UTF8,
+            JournalKind::NotJson | JournalKind::BadField => Code::BAD_LINE,
+            JournalKind::NoHeader => Code::JOURNAL_NO_HEAD,
+            JournalKind::OtherVersion => Code::WRONG_FORMAT,
+            JournalKind::UnknownAction => Code::UNKNOWN_ACTION,
+            JournalKind::UnknownField => Code::UNKNOWN_FIELD,
+            JournalKind::DuplicateField => Code::DUPLICATE_FIELD,
+            JournalKind::OutOfOrder => Code::TIME_ORDER,
+        }
+    }
 }
 
 /// One thing that is wrong with a journal.

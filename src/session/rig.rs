@@ -1,6 +1,7 @@
 //! A plant with whoever puts faults into it, and the clock over both.
 
 use crate::base::{PartId, SimTime};
+use crate::diagnostic::Code;
 use crate::plant::{Happening, Plant, PlantError, Stop};
 
 /// What was done to a part to mend it.
@@ -29,8 +30,13 @@ pub struct Injected {
 
 /// A director that cannot go on. The run is over.
 #[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
-#[error("the fault script failed: {0}")]
-pub struct DirectorError(pub String);
+#[error("the fault script failed: {message}")]
+pub struct DirectorError {
+    /// Which kind of problem.
+    pub code: Code,
+    /// What is wrong, with its place in the script.
+    pub message: String,
+}
 
 /// Puts faults into a plant as time passes and things happen.
 ///

@@ -29,8 +29,19 @@ const LINES: usize = 100_000;
 /// Every line that is no action, with its number.
 pub fn read_actions(text: &str) -> Result<Vec<Line>, Vec<(usize, WordsError)>> {
     let (mut lines, mut errors) = (Vec::new(), Vec::new());
-    for (k, raw) in text.lines().enumerate().take(LINES) {
+    for (k, raw) in text.lines().enumerate() {
         let number = k + 1;
+        if number > LINES {
+            errors.push((
+                number,
+                WordsError {
+                    message: format!("a list has {LINES} lines at the most"),
+                    help: "no exercise needs that much".to_owned(),
+                    column: 1,
+                },
+            ));
+            break;
+        }
         let line = raw.split('#').next().unwrap_or("").trim();
         if line.is_empty() {
             continue;
@@ -46,7 +57,7 @@ pub fn read_actions(text: &str) -> Result<Vec<Line>, Vec<(usize, WordsError)>> {
                             WordsError {
                                 message: problem.to_string(),
                                 help: "write the time as in `12 s: press S1`".to_owned(),
-                                column: 1,
+                                column: column_of(raw, time),
                             },
                         ));
                         continue;
@@ -57,13 +68,22 @@ pub fn read_actions(text: &str) -> Result<Vec<Line>, Vec<(usize, WordsError)>> {
         };
         match parse(words) {
             Ok(action) => lines.push(Line { number, at, action }),
-            Err(problem) => errors.push((number, problem)),
+            Err(mut problem) => {
+                problem.column += column_of(raw, words) - 1;
+                errors.push((number, problem));
+            }
         }
         if errors.len() > 50 {
             break;
         }
     }
     if errors.is_empty() { Ok(lines) } else { Err(errors) }
+}
+
+/// Column of `part` in `line`, in characters from 1.
+fn column_of(line: &str, part: &str) -> usize {
+    let before = line.find(part).and_then(|at| line.get(..at)).unwrap_or("");
+    before.chars().count() + 1
 }
 
 #[cfg(test)]
@@ -79,5 +99,7 @@ mod tests {
         assert_eq!(list[1].number, 3);
         let errors = read_actions("press S4\npres S1\n12 parsecs: look H1\n").expect_err("errors");
         assert_eq!(errors.iter().map(|e| e.0).collect::<Vec<_>>(), [2, 3]);
+        let errors = read_actions("  2 s:  pres S1\n").expect_err("errors");
+        assert_eq!(errors[0].1.column, 9);
     }
 }

@@ -196,7 +196,7 @@ fn rushes(plant: &mut Plant, plan: &Plan, part: &Part) -> Option<&'static str> {
         let second = plan.flows[f.index()].second;
         let drop = (plant.read(Probe::Pressure(first)) - plant.read(Probe::Pressure(second))).abs();
         // A free path is silent; what throttles is heard.
-        if drop > 2e5 && flow > if air { HEARD.1 } else { HEARD.0 } {
+        if drop > if air { 1e5 } else { 2e5 } && flow > if air { HEARD.1 } else { HEARD.0 } {
             return Some(if air { "air hisses" } else { "oil rushes" });
         }
     }

@@ -87,7 +87,7 @@ pub enum ActError {
         message: String,
     },
     /// The scenario keeps that tool back.
-    #[error("this exercise does without the tool for that: {0:?}")]
+    #[error("this exercise does without the tool for that: {}", .0.word())]
     NoTool(Tool),
     /// The action would begin before the last one has ended.
     #[error("the action begins at {at}, but the bench is already at {now}")]

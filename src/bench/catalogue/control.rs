@@ -342,7 +342,8 @@ fn build_pressure_switch(a: &mut Assembly, f: &Fields) {
     );
     a.operator(f.tag(), operator);
     add_contacts(a, f, operator);
-    a.plan.nameplate("acts at", &format!("{:.0} bar rising", rise_pa / 1e5));
+    let decimals = usize::from(rise_pa < 10e5);
+    a.plan.nameplate("acts at", &format!("{:.decimals$} bar rising", rise_pa / 1e5));
 }
 
 const RELAY_FIELDS: [FieldSpec; 16] = {
