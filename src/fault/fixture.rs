@@ -5,7 +5,8 @@ use std::sync::Arc;
 use crate::base::{OperatorId, SimTime};
 use crate::electric::{Diode, Suppressor, WindingMake};
 use crate::fluid::{
-    Accumulator, FlowLaw, Gate, Load, Medium, Opening, Piston, Pump, Relief, Volume,
+    Accumulator, FlowLaw, Gate, Load, Medium, Opening, Piston, Poppet, Pump, Regulator, Relief,
+    Slow, SonicPath, Volume,
 };
 use crate::plant::{
     BranchMake, BranchRole, Current, Delay, Drive, DriveMake, Element, FuseMake, Plan, PlanBuilder,
@@ -219,7 +220,33 @@ pub(super) fn bench() -> Arc<Plan> {
     b.part("2V1", "Valve", "");
     let make = SpoolMake { rest: Rest::Detented, detent_n: 20.0, ..SpoolMake::centred() };
     b.spool(make, None, None, -1.0);
+    air_side(&mut b);
     Arc::new(b.finish().expect("plan"))
+}
+
+/// Compressed air: main 3G1, service unit 3Z1, slow start 3V1, quick exhaust 3V2 and tube 3W1.
+fn air_side(b: &mut PlanBuilder) {
+    let air = |m3: f64| Volume { still_m3: m3, medium: Medium::AIR };
+    let path = SonicPath { conductance: 2e-8, critical_ratio: 0.3 };
+    let room = b.volume("air", air(1.0), Some(0.0));
+    let main = b.volume("main", air(1.0), Some(7e5));
+    let [one, two, three, four] = ["L1", "L2", "L3", "L4"].map(|n| b.volume(n, air(1e-4), None));
+    b.part("3G1", "AirSupply", "");
+    b.share("main", Element::Volume(main));
+    b.flow("outlet", main, one, FlowLaw::Sonic(path), Drive::None);
+    b.part("3Z1", "Regulator", "");
+    let make = Regulator { set_pa: 6e5, droop_pa: 0.4e5 };
+    b.flow("regulator", one, two, FlowLaw::Regulator(path, make), Drive::None);
+    b.part("3V1", "SoftStart", "");
+    let slow = Slow { until: 0.5, passage: 0.05 };
+    b.flow("slow start", two, three, FlowLaw::SlowStart(path, slow), Drive::None);
+    b.part("3V2", "QuickExhaust", "");
+    let lift = Poppet { lift_pa: 5e3, band_pa: 1e4 };
+    b.flow("2-3", three, room, FlowLaw::SonicPoppet(path, lift), Drive::Pressure(two));
+    b.part("3W1", "Tube", "");
+    let sound = SonicPath { conductance: 0.0, ..path };
+    b.flow("bore", three, four, FlowLaw::Sonic(path), Drive::None);
+    b.flow("wall", four, room, FlowLaw::Sonic(sound), Drive::None);
 }
 
 pub(super) fn run(plant: &mut Plant, seconds: f64) {
