@@ -18,3 +18,6 @@ pub mod diagnosis;
 pub mod scenario;
 pub mod grade;
 pub mod cli;
+
+#[doc = include_str!("../docs/guide.md")]
+pub mod guide {}

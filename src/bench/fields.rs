@@ -1,6 +1,6 @@
 //! The fields of one authored part, read and checked against its class.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 use crate::base::SimTime;
 use crate::diagnostic::{Code, Reporter, Span};
@@ -29,6 +29,8 @@ pub struct Fields {
     pub span: Span,
     values: BTreeMap<&'static str, Held>,
     spans: BTreeMap<&'static str, Span>,
+    /// Fields that are written, and as they should be.
+    sound: BTreeSet<&'static str>,
 }
 
 impl Fields {
@@ -43,8 +45,13 @@ impl Fields {
         report: &mut Reporter,
     ) -> Fields {
         let report = &mut report.about(tag);
-        let mut fields =
-            Fields { tag: tag.to_owned(), span, values: BTreeMap::new(), spans: BTreeMap::new() };
+        let mut fields = Fields {
+            tag: tag.to_owned(),
+            span,
+            values: BTreeMap::new(),
+            spans: BTreeMap::new(),
+            sound: BTreeSet::new(),
+        };
         let mut open = tree::Fields::open(node, report);
         for spec in class.fields.iter().chain(std::iter::once(&TITLE)) {
             let given = open.as_mut().and_then(|open| match spec.default {
@@ -55,6 +62,9 @@ impl Fields {
                 fields.spans.insert(spec.name, node.span);
                 read_value(spec, node, &mut report.about(&format!("`{}`", spec.name)))
             });
+            if held.is_some() {
+                fields.sound.insert(spec.name);
+            }
             fields.values.insert(spec.name, held.unwrap_or_else(|| default_of(spec)));
         }
         if let Some(open) = open {
@@ -75,10 +85,10 @@ impl Fields {
         self.spans.get(name).copied().unwrap_or(self.span)
     }
 
-    /// Whether field `name` is written.
+    /// Whether field `name` is written, and as it should be.
     #[must_use]
-    pub fn is_written(&self, name: &str) -> bool {
-        self.spans.contains_key(name)
+    pub fn is_sound(&self, name: &str) -> bool {
+        self.sound.contains(name)
     }
 
     fn held(&self, name: &str) -> &Held {

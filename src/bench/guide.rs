@@ -5,9 +5,7 @@ use std::fmt::Write;
 use super::catalogue::{FieldKind, FieldSpec, Side, TITLE, classes};
 
 /// How to write a bench file: the parts that are not classes.
-const FORM: &str = r#"# Author's guide
-
-## A bench file
+const FORM: &str = r#"## A bench file
 
 A bench file is RON, one record `Bench( ... )`:
 

@@ -299,7 +299,7 @@ fn check_pairs(parts: &[Authored], report: &mut Reporter) {
     for part in parts {
         let (fields, tag) = (&part.fields, part.fields.tag());
         for (class, less, more) in RISING {
-            if part.class.name != class || !fields.is_written(less) {
+            if part.class.name != class || !fields.is_sound(less) || !fields.is_sound(more) {
                 continue;
             }
             // A cylinder may start at the end of its stroke; the others must differ.
@@ -670,7 +670,9 @@ fn assemble(
             return None;
         }
     };
-    for consumer in &consumers {
+    // With a wire left out after a mistake, these would only follow from it.
+    let sound = !report.diagnostics().has_errors();
+    for consumer in consumers.iter().filter(|_| sound) {
         let network = plan.network_of(consumer.node);
         let Some(feed) = supplies.iter().find(|s| plan.network_of(s.node) == network) else {
             report.warning(

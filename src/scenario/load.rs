@@ -325,7 +325,7 @@ fn read(root: &Node, file: &str, books: &mut Books, report: &mut Reporter) -> Op
             Code::NO_FAULT,
             head,
             "this scenario has neither faults nor scripts",
-            "add faults: [Fault(part: \"K1\", mode: \"coil open\")], or faults: [] if the machine \
+            "add faults: [Fault(part: \"K1\", mode: \"open\")], or faults: [] if the machine \
              is meant to be sound",
         );
     }
@@ -452,7 +452,7 @@ fn part_and_mode(
     report: &mut Reporter,
 ) -> Option<(String, String)> {
     let part = fields.need("part", "\"K1\"", report);
-    let mode = fields.need("mode", "\"coil open\"", report);
+    let mode = fields.need("mode", "\"open\"", report);
     let (part_node, mode_node) = (part?, mode?);
     let part = part_node.as_text(&mut report.about("`part`"));
     let mode = mode_node.as_text(&mut report.about("`mode`"));

@@ -3,10 +3,12 @@
 
 mod air;
 mod coils;
+mod commands;
 mod conservation;
 mod controls;
 mod data;
 mod digests;
+mod guide;
 mod heat;
 mod hostile;
 mod hydraulics;
