@@ -199,7 +199,7 @@ fn programs_are_checked_with_the_bench() {
         codes(r#""A1": Plc(program: "PROGRAM t END_PROGRAM", bind: ["x = I9"])"#),
         ["SB614"]
     );
-    assert_eq!(codes(r#""A1": Plc()"#)[0], "SB106");
+    assert!(codes(r#""A1": Plc()"#).contains(&"SB106"));
 }
 
 /// A coil of 24 V that pulls in at 65 % while cold. An hour on full voltage warms it by 35 K/W, and
