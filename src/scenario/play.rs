@@ -63,6 +63,5 @@ pub fn play(
         journal.record(&Entry { at: at.as_nanos(), action: line.action.clone() })?;
         tell(at, &line.action, &outcome)?;
     }
-    drop(journal);
     Ok(bytes)
 }
