@@ -9,6 +9,7 @@ pub mod kernel;
 pub mod electric;
 pub mod fluid;
 pub mod shift;
+pub mod plc;
 pub mod plant;
 pub mod bench;
 pub mod fault;

@@ -46,6 +46,8 @@ ids! {
     PumpId;
     /// A gas-loaded accumulator.
     AccumulatorId;
+    /// A programmable controller.
+    PlcId;
     /// An authored part, or a wire.
     PartId;
 }

@@ -16,7 +16,7 @@ mod words;
 
 pub use ids::{
     AccumulatorId, BranchId, ContactId, FlowId, FuseId, NodeId, OperatorId, PartId, PistonId,
-    PumpId, SpoolId, VolumeId, WindingId,
+    PlcId, PumpId, SpoolId, VolumeId, WindingId,
 };
 pub use rng::Stream;
 pub use time::SimTime;

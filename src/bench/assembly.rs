@@ -1,11 +1,13 @@
 //! What the catalogue builds into: the plan in the making, and who is who.
 
 use std::collections::BTreeMap;
+use std::sync::Arc;
 
 use crate::base::{NodeId, OperatorId, PistonId, VolumeId, WindingId};
 use crate::diagnostic::Span;
 use crate::fluid::{Medium, Volume};
 use crate::plant::PlanBuilder;
+use crate::plc::Program;
 use crate::quantity::Supply;
 
 use super::catalogue::{self, ClassSpec};
@@ -67,6 +69,8 @@ pub struct Assembly {
     pub consumers: Vec<Consumer>,
     /// Port pairs that name unknown ports.
     pub unknown_ports: Vec<UnknownPort>,
+    /// Programs of controllers by tag.
+    pub programs: BTreeMap<String, Arc<Program>>,
     volumes: BTreeMap<(String, String), VolumeId>,
     operators: BTreeMap<String, OperatorId>,
     pistons: BTreeMap<String, PistonId>,
@@ -89,6 +93,7 @@ impl Assembly {
             supplies: Vec::new(),
             consumers: Vec::new(),
             unknown_ports: Vec::new(),
+            programs: BTreeMap::new(),
             volumes: BTreeMap::new(),
             operators: BTreeMap::new(),
             pistons: BTreeMap::new(),

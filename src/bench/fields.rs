@@ -192,7 +192,7 @@ fn default_of(spec: &FieldSpec) -> Held {
         FieldKind::Choice(_) | FieldKind::Text | FieldKind::Part(_) => Held::Word(text.to_owned()),
         FieldKind::Flag => Held::Flag(text == "true"),
         FieldKind::Count(low, _) => Held::Number(text.parse().unwrap_or(f64::from(low))),
-        FieldKind::Contacts | FieldKind::Parts(_) => {
+        FieldKind::Contacts | FieldKind::Parts(_) | FieldKind::Words => {
             Held::Words(text.split_whitespace().map(str::to_owned).collect())
         }
         FieldKind::Curve => Held::Absent,
@@ -211,6 +211,7 @@ fn example_of(spec: &FieldSpec) -> String {
         FieldKind::Count(low, high) => format!("{low} (to {high})"),
         FieldKind::Part(classes) => format!("\"...\" (a {})", classes.join(" or ")),
         FieldKind::Parts(classes) => format!("[\"...\"] (each a {})", classes.join(" or ")),
+        FieldKind::Words => "[\"...\"]".to_owned(),
         FieldKind::Text => "\"...\"".to_owned(),
         FieldKind::Contacts => "[\"13-14\", \"21-22\"]".to_owned(),
         FieldKind::Curve => "[\"120 mm 0 kN\", \"180 mm 40 kN\"]".to_owned(),
@@ -232,7 +233,7 @@ fn read_value(spec: &FieldSpec, node: &Node, report: &mut Reporter) -> Option<He
         FieldKind::Count(low, high) => {
             Held::Number(node.as_count(low.into(), high.into(), report)? as f64)
         }
-        FieldKind::Parts(_) => {
+        FieldKind::Parts(_) | FieldKind::Words => {
             let list = node.as_texts(report)?;
             Held::Words(list.into_iter().map(|(text, _)| text.to_owned()).collect())
         }

@@ -19,12 +19,14 @@ A bench file is RON, one record `Bench( ... )`:
 | `oil` | `Oil(density: "870 kg/m3", bulk_modulus: "1.4 GPa", free_air: "0.1 %")` | as shown |
 | `parts` | map from tag to part, `{ "K1": Relay(coil: "24 V DC"), ... }` | must be written |
 | `rungs` | list of `Rung(from: "F1:2", to: "G1:-", path: "...")` | none |
-| `wires` | list of `"G1:+ F1:1"` or `Wire(from: ..., to: ..., length: "20 m", section: "0.75 mm2")` | none |
+| `wires` | list of `"G1:+ F1:1"` or `Wire(from: ..., to: ..., length: "20 m", section: "0.75 mm2", capacitance: "1 nF")` | none |
 | `lines` | list of `Line(name: "pressure", ports: ["M1:P", "1V1:P"], volume: "0.4 L", test_point: "MP1")` | none |
 
 A tag is 1 to 16 letters, digits, dots or underscores; `W` and a number are kept for wires, which are numbered
 in the order of `wires` and then `rungs`. A terminal is `tag:marking`, such as `K1:A1`; `PE:PE` is the protective
 earth. A wire is 2 m of 0.75 mm2 unless its length and section are written (resistance by IEC 60228, class 5).
+On alternating current it has 60 pF/m to the live conductor and to earth, or the `capacitance` written: an open
+conductor shows a voltage to a meter that draws nothing.
 
 A rung path is read from the live side: a comma joins in series, a bar inside parentheses in parallel, and an element
 is a part with the two terminals it is passed by: `S0:21-22, (S1:13-14 | K1:13-14), K1:A1-A2`.
@@ -56,6 +58,7 @@ fn kind(spec: &FieldSpec) -> String {
         FieldKind::Count(low, high) => format!("whole number, {low} to {high}"),
         FieldKind::Part(classes) => format!("tag of a {}", classes.join(" or ")),
         FieldKind::Parts(classes) => format!("tags of {}", classes.join(", ")),
+        FieldKind::Words => "list of texts".to_owned(),
         FieldKind::Text => "text".to_owned(),
         FieldKind::Contacts => "contact markings, `[\"13-14\", \"21-22\"]`".to_owned(),
         FieldKind::Curve => "list of `\"position force\"`".to_owned(),

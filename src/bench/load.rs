@@ -1,12 +1,14 @@
 //! A bench file becomes a plan, or a list of everything that is wrong with it.
 
 use std::collections::BTreeMap;
+use std::sync::Arc;
 
 use crate::base::nearest;
 use crate::diagnostic::{Code, Diagnostics, Reporter, Span};
 use crate::electric::tables::flexible_conductor_ohm;
 use crate::fluid::{Medium, Volume};
 use crate::plant::{BranchMake, BranchRole, Plan, PlanBuilder, PlanError};
+use crate::plc::{Program, Terminals, compile};
 use crate::quantity::{Dimension, SupplyKind};
 
 use super::assembly::{Assembly, Oil};
@@ -48,16 +50,27 @@ struct Line {
 
 /// Loads the bench in `source`, named `file` in messages. Problems go to `out`; without errors
 /// among them the bench comes back.
+///
+/// Programs of controllers must be written in the bench itself; see [`load_with`].
 pub fn load(file: &str, source: &str, out: &mut Diagnostics) -> Option<Bench> {
+    let mut none = |_: &str| Err("there is no folder to look in".to_owned());
+    load_with(file, source, &mut none, out)
+}
+
+/// Gives the text of a file beside the bench, or says why it cannot be had.
+pub type Beside<'a> = &'a mut dyn FnMut(&str) -> Result<String, String>;
+
+/// Loads the bench in `source` as [`load`] does; `beside` gives the program files that it names.
+pub fn load_with(file: &str, source: &str, beside: Beside, out: &mut Diagnostics) -> Option<Bench> {
     let mut found = Diagnostics::new();
     let bench = tree::parse(file, source, &mut found)
-        .and_then(|root| read(&root, &mut Reporter::new(file, &mut found)));
+        .and_then(|root| read(&root, beside, &mut Reporter::new(file, &mut found)));
     let sound = !found.has_errors();
     out.extend(found);
     bench.filter(|_| sound)
 }
 
-fn read(root: &Node, report: &mut Reporter) -> Option<Bench> {
+fn read(root: &Node, beside: Beside, report: &mut Reporter) -> Option<Bench> {
     let mut top = tree::Fields::open(root, report)?;
     top.format(FORMAT, report);
     let name = top.text("name", report).unwrap_or_else(|| "bench".to_owned());
@@ -76,7 +89,8 @@ fn read(root: &Node, report: &mut Reporter) -> Option<Bench> {
     top.finish(report);
     check_references(&parts, report);
     check_pairs(&parts, report);
-    let plan = assemble(&name, ambient - 273.15, oil, &parts, &joins, &lines, report)?;
+    let programs = read_programs(&parts, beside, report);
+    let plan = assemble(&name, ambient - 273.15, oil, &parts, programs, &joins, &lines, report)?;
     Some(Bench { plan, note, cautions })
 }
 
@@ -169,6 +183,69 @@ fn sound_tag(tag: &str) -> bool {
         && tag.len() <= 16
         && !wire
         && tag.chars().all(|c| c.is_ascii_alphanumeric() || matches!(c, '.' | '_'))
+}
+
+/// Compiles the programs of all controllers, by tag.
+fn read_programs(
+    parts: &[Authored],
+    beside: Beside,
+    report: &mut Reporter,
+) -> BTreeMap<String, Arc<Program>> {
+    let mut list = BTreeMap::new();
+    for part in parts.iter().filter(|p| p.class.name == "Plc") {
+        let f = &part.fields;
+        let (inputs, outputs) = catalogue::controller::counts(f);
+        let mut terminals = Terminals::new(inputs, outputs);
+        for text in f.contacts("bind") {
+            if let Err(why) = terminals.bind(&text) {
+                report.error(
+                    Code::PLC_ADDRESS,
+                    f.span_of("bind"),
+                    format!("{}: {why}", f.tag()),
+                    "bind: [\"start = I0\", \"press = Q0\"]",
+                );
+            }
+        }
+        let (written, span) = (f.text("program"), f.span_of("program"));
+        let plain = written.len() <= 128
+            && !written.is_empty()
+            && !written.contains(['/', '\\', ';', '\n', ' '])
+            && written != "..";
+        let (name, text) = if plain {
+            match beside(&written) {
+                Ok(text) => (written, text),
+                Err(why) => {
+                    report.error(
+                        Code::PLC_NOT_FOUND,
+                        span,
+                        format!("{}: {written} cannot be read: {why}", f.tag()),
+                        "name a file beside the bench, or write the program itself",
+                    );
+                    continue;
+                }
+            }
+        } else {
+            (report.file().to_owned(), written)
+        };
+        let mut found = Diagnostics::new();
+        let program = compile(&name, &text, &terminals, &mut found);
+        if plain {
+            report.diagnostics().extend(found);
+        } else if let Some(first) = found.iter().next() {
+            // The text stands in the bench, where quotes and line ends are written otherwise.
+            let more = found.len() - 1;
+            report.error(
+                first.code,
+                span,
+                format!("{}: program: {}; {more} more", f.tag(), first.message),
+                "put the program into a file of its own to see each place",
+            );
+        }
+        if let Some(program) = program {
+            list.insert(f.tag().to_owned(), Arc::new(program));
+        }
+    }
+    list
 }
 
 /// Checks the tags that parts refer to.
@@ -265,7 +342,13 @@ fn near_tag(tag: &str, parts: &[Authored]) -> String {
 struct Wire {
     join: Join,
     ohm: f64,
+    /// To the live conductor, and as much again to earthed metal [F].
+    farad: f64,
 }
+
+/// Capacitance of a control wire in its duct, to the live conductor and to earthed metal, each
+/// [F/m]: a usual size (common practice, no source).
+const WIRE_FARAD_PER_M: f64 = 60e-12;
 
 /// Resistance of a wire of usual length: 2 m of 0.75 mm2.
 fn usual_wire_ohm() -> f64 {
@@ -393,7 +476,7 @@ fn read_wire(node: &Node, panel: &Panel, report: &mut Reporter) -> Option<Wire> 
         panel.check(from, *from_span, report);
         panel.check(to, *to_span, report);
         let join = Join { from: from.clone(), to: to.clone(), span: node.span };
-        Wire { join, ohm: usual_wire_ohm() }
+        Wire { join, ohm: usual_wire_ohm(), farad: 2.0 * WIRE_FARAD_PER_M }
     } else {
         let mut fields = tree::Fields::open(node, report)?;
         let mut end = |key, example| {
@@ -404,10 +487,13 @@ fn read_wire(node: &Node, panel: &Panel, report: &mut Reporter) -> Option<Wire> 
         let metres = fields.quantity("length", Dimension::Length, ("10 mm", "2000 m"), report);
         let section =
             fields.quantity("section", Dimension::WireSection, ("0.05 mm2", "300 mm2"), report);
+        let farad =
+            fields.quantity("capacitance", Dimension::Capacitance, ("0 pF", "1 uF"), report);
         fields.finish(report);
         let join = Join { from: from?, to: to?, span: node.span };
-        let ohm = flexible_conductor_ohm(section.unwrap_or(0.75e-6) * 1e6, metres.unwrap_or(2.0));
-        Wire { join, ohm }
+        let metres = metres.unwrap_or(2.0);
+        let ohm = flexible_conductor_ohm(section.unwrap_or(0.75e-6) * 1e6, metres);
+        Wire { join, ohm, farad: farad.unwrap_or(metres * WIRE_FARAD_PER_M) }
     };
     if wire.join.from == wire.join.to {
         report.error(
@@ -455,8 +541,11 @@ fn read_rung(node: &Node, panel: &Panel, list: &mut Vec<Wire>, report: &mut Repo
     let is_load = |element: &&netlist::PathElement| {
         // What is not there may have been meant as one.
         let part = panel.parts.iter().find(|p| p.fields.tag() == element.enter.tag);
+        let input = |m: &str| part.is_some_and(|p| p.class.name == "Plc") && m.starts_with('I');
         !panel.knows(&element.enter)
             || !panel.knows(&element.leave)
+            || input(&element.enter.marking)
+            || input(&element.leave.marking)
             || part.is_some_and(|part| {
                 let contact = element.enter.marking.bytes().all(|byte| byte.is_ascii_digit());
                 loads.contains(&part.class.name) && !contact
@@ -472,7 +561,8 @@ fn read_rung(node: &Node, panel: &Panel, list: &mut Vec<Wire>, report: &mut Repo
     }
     if let (Some(from), Some(to)) = (from, to) {
         for join in netlist::wires(&from, &to, &steps, path.span) {
-            list.push(Wire { join, ohm: usual_wire_ohm() });
+            let farad = 2.0 * WIRE_FARAD_PER_M;
+            list.push(Wire { join, ohm: usual_wire_ohm(), farad });
         }
     }
 }
@@ -517,16 +607,19 @@ fn read_lines(nodes: &[Node], report: &mut Reporter) -> Vec<Line> {
     list
 }
 
+#[expect(clippy::too_many_arguments, reason = "everything that a bench is made of")]
 fn assemble(
     name: &str,
     ambient: f64,
     oil: Oil,
     parts: &[Authored],
+    programs: BTreeMap<String, Arc<Program>>,
     wires: &[Wire],
     lines: &[Line],
     report: &mut Reporter,
 ) -> Option<Plan> {
     let mut assembly = Assembly::new(PlanBuilder::new(name, ambient), oil);
+    assembly.programs = programs;
     lay_lines(&mut assembly, parts, lines, report);
     let mut order: Vec<&Authored> = parts.iter().collect();
     order.sort_by_key(|p| p.class.rank);
@@ -563,6 +656,9 @@ fn assemble(
             PlanBuilder::EARTH,
             BranchMake::ohm(f64::INFINITY),
         );
+        // Half at each end, so that a broken wire keeps its own on either side.
+        assembly.plan.couple(from, 0.5 * wire.farad);
+        assembly.plan.couple(to, 0.5 * wire.farad);
     }
     let (supplies, consumers) = (assembly.supplies, assembly.consumers);
     let plan = match assembly.plan.finish() {

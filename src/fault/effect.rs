@@ -68,6 +68,9 @@ pub(super) enum Act {
     WallLeak,
     RegulatorFactor,
     SlowStuck,
+    PlcHalted,
+    PlcSlow,
+    PlcInputs,
 }
 
 /// Litre per minute [m3/s].
@@ -253,6 +256,20 @@ fn change(plan: &Plan, c: &mut Condition, found: &Found) {
                 _ => {}
             }
         }
+        Element::Plc(id) => {
+            let make = &mut c.plcs[id.index()];
+            match act {
+                Act::PlcHalted => make.halted = true,
+                Act::PlcSlow => {
+                    make.scan = SimTime::from_secs_f64_up(make.scan.as_secs_f64() * s);
+                }
+                Act::PlcInputs => {
+                    make.on_v *= s;
+                    make.off_v *= s;
+                }
+                _ => {}
+            }
+        }
         Element::Volume(id) => {
             if act == Act::MainLow {
                 c.held_pa[id.index()] *= s;
@@ -402,6 +419,7 @@ pub(super) fn restore(c: &mut Condition, before: &Condition, element: Element) {
         }
         Element::Piston(id) => c.pistons[id.index()].clone_from(&before.pistons[id.index()]),
         Element::Pump(id) => c.drives[id.index()] = before.drives[id.index()],
+        Element::Plc(id) => c.plcs[id.index()] = before.plcs[id.index()],
         Element::Accumulator(id) => c.accumulators[id.index()] = before.accumulators[id.index()],
     }
 }

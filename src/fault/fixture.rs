@@ -182,6 +182,40 @@ pub(super) fn bench() -> Arc<Plan> {
     );
     b.part("0V5", "Leak", "");
     b.flow("leak", p, tank, FlowLaw::Leak(1e-14), Drive::None);
+    // A controller that copies its input to its output.
+    b.part("A1", "Plc", "");
+    let (lp, m, i0, q0) = (b.terminal("L+"), b.terminal("M"), b.terminal("I0"), b.terminal("Q0"));
+    for (from, to) in [(plus, lp), (plus, i0), (m, crate::plant::PlanBuilder::EARTH)] {
+        b.branch("link", BranchRole::Wire, from, to, BranchMake::ohm(0.01));
+    }
+    let times =
+        Trigger::Program { operate: SimTime::from_millis(1), release: SimTime::from_millis(1) };
+    let output = b.operator("Q0", Tie::Hand, times, false);
+    b.contact("1L-Q0", output, false, plus, q0, 0.1);
+    let program = crate::plc::compile(
+        "copy",
+        "PROGRAM copy %QX0.0 := %IX0.0; END_PROGRAM",
+        &crate::plc::Terminals::new(1, 1),
+        &mut crate::diagnostic::Diagnostics::new(),
+    );
+    b.plc(
+        crate::plant::PlcPlan {
+            name: String::new(),
+            supply: (lp, m),
+            common: m,
+            inputs: vec![i0],
+            outputs: vec![output],
+            program: Arc::new(program.expect("a program")),
+        },
+        crate::plant::PlcMake {
+            scan: SimTime::from_millis(10),
+            on_v: 13.0,
+            off_v: 7.0,
+            sourcing: false,
+            least_v: 15.0,
+            halted: false,
+        },
+    );
     // A detented valve that opens nothing.
     b.part("2V1", "Valve", "");
     let make = SpoolMake { rest: Rest::Detented, detent_n: 20.0, ..SpoolMake::centred() };

@@ -388,6 +388,29 @@ fn gas_and_air() {
     assert!(rise(Some(Fault::new("0P1", "free-air")), "P") > rise(None, "P"));
 }
 
+/// The fixture's controller has 24 V at its input and copies it to its output.
+#[test]
+fn controllers() {
+    let on = |r: &Run| r.closed("A1", "1L-Q0");
+    assert!(on(&Run::with(None)));
+    for mode in ["stuck-off", "halted", "high-threshold"] {
+        let fault =
+            Fault { severity: (mode == "high-threshold").then_some(2.0), ..Fault::new("A1", mode) };
+        assert!(!on(&Run::with(Some(fault))), "{mode}");
+    }
+    assert!(on(&Run::of("A1", "stuck-on")));
+    let slow = |mode: Option<Fault>| {
+        let plan = bench();
+        let mut plant = Plant::nominal(plan.clone());
+        if let Some(fault) = mode {
+            apply(&mut plant, &fault).expect("fault");
+        }
+        run(&mut plant, 0.1);
+        plant.acting(plan.plcs[0].outputs[0])
+    };
+    assert!(slow(None) && !slow(Some(Fault::new("A1", "slow-scan"))));
+}
+
 #[test]
 fn the_table_is_in_order() {
     let mut seen = BTreeSet::new();

@@ -74,6 +74,10 @@ pub enum Kind {
     Poppet,
     /// A slow-start valve.
     SlowStart,
+    /// An output stage of a controller.
+    Output,
+    /// The processor of a controller.
+    Processor,
 }
 
 impl Kind {
@@ -111,6 +115,8 @@ impl Kind {
             Kind::Regulator => "Air pressure regulator",
             Kind::Poppet => "Pressure-operated poppet",
             Kind::SlowStart => "Slow-start valve",
+            Kind::Output => "Controller output",
+            Kind::Processor => "Controller",
         }
     }
 }
@@ -213,6 +219,7 @@ fn kind_of(plan: &Plan, element: Element) -> Option<Kind> {
             BranchRole::Resistor => Kind::Resistor,
             BranchRole::Insulation => Kind::Insulation,
             // These are elements themselves.
+            BranchRole::Capacitance => return None,
             BranchRole::Contact(_) | BranchRole::Fuse(_) | BranchRole::Iron(_) => return None,
         },
         Element::Contact(_) => Kind::Contact,
@@ -222,6 +229,7 @@ fn kind_of(plan: &Plan, element: Element) -> Option<Kind> {
             Tie::Winding(_) => Kind::Armature,
             Tie::Piston(_) => Kind::Cam,
             Tie::Volume(_) => Kind::Bellows,
+            Tie::Program(_) => Kind::Output,
         },
         Element::Fuse(_) => Kind::Fuse,
         Element::Volume(id) => match plan.nominal.volumes[id.index()].medium {
@@ -248,6 +256,7 @@ fn kind_of(plan: &Plan, element: Element) -> Option<Kind> {
         Element::Piston(_) => Kind::Piston,
         Element::Pump(_) => Kind::Drive,
         Element::Accumulator(_) => Kind::Accumulator,
+        Element::Plc(_) => Kind::Processor,
     })
 }
 

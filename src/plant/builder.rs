@@ -4,7 +4,7 @@ use std::collections::BTreeMap;
 
 use crate::base::{
     AccumulatorId, BranchId, ContactId, FlowId, FuseId, NodeId, OperatorId, PartId, PistonId,
-    PumpId, SpoolId, VolumeId, WindingId,
+    PlcId, PumpId, SpoolId, VolumeId, WindingId,
 };
 use crate::electric::{Suppressor, Topology, WindingMake};
 use crate::fluid::{Accumulator, FlowLaw, Piston, Volume};
@@ -12,13 +12,14 @@ use crate::kernel::{Elimination, PatternBuilder};
 use crate::shift::SpoolMake;
 
 use super::condition::{
-    BranchMake, Condition, ContactFault, ContactMake, DriveMake, FuseMake, OperatorMake, Trigger,
+    BranchMake, Condition, ContactFault, ContactMake, DriveMake, FuseMake, OperatorMake, PlcMake,
+    Trigger,
 };
 use super::model;
 use super::plan::{
     AccumulatorPlan, BranchPlan, BranchRole, ContactPlan, Current, Drive, Element, FlowPlan,
     FusePlan, LampPlan, Moves, NO_STATE, NetworkPlan, NodePlan, OperatorPlan, Part, PistonPlan,
-    Plan, PumpPlan, SpoolPlan, TestPoint, Tie, VolumePlan, Watch, WindingPlan,
+    Plan, PlcPlan, PumpPlan, SpoolPlan, TestPoint, Tie, VolumePlan, Watch, WindingPlan,
 };
 
 /// What keeps elements from making a plan.
@@ -60,6 +61,8 @@ const IRON_LOSS: f64 = 1000.0;
 pub struct PlanBuilder {
     plan: Plan,
     supplies: Vec<(BranchId, Current)>,
+    /// Conductors with their capacitance to the live one and to earth [F].
+    couplings: Vec<(NodeId, f64)>,
     part: Option<usize>,
 }
 
@@ -86,6 +89,7 @@ impl PlanBuilder {
                 pistons: Vec::new(),
                 pumps: Vec::new(),
                 accumulators: Vec::new(),
+                plcs: Vec::new(),
                 parts: Vec::new(),
                 test_points: Vec::new(),
                 nominal: Condition::default(),
@@ -97,6 +101,7 @@ impl PlanBuilder {
                 slots: Vec::new(),
             },
             supplies: Vec::new(),
+            couplings: Vec::new(),
             part: None,
         }
     }
@@ -185,7 +190,13 @@ impl PlanBuilder {
         ohm: f64,
         behind: Option<OperatorId>,
     ) -> BranchId {
-        let id = self.branch("source", BranchRole::Source, plus, minus, BranchMake { ohm, volts });
+        let id = self.branch(
+            "source",
+            BranchRole::Source,
+            plus,
+            minus,
+            BranchMake { ohm, volts, farad: 0.0 },
+        );
         self.plan.branches[id.index()].behind = behind;
         self.supplies.push((id, current));
         id
@@ -456,6 +467,56 @@ impl PlanBuilder {
         id
     }
 
+    /// A controller: everything but its name, which is that of the part in hand.
+    pub fn plc(&mut self, mut plan: PlcPlan, make: PlcMake) -> PlcId {
+        let id = PlcId::new(self.plan.plcs.len());
+        plan.name = self.part.map_or_else(String::new, |p| self.plan.parts[p].tag.clone());
+        for (k, output) in plan.outputs.iter().enumerate() {
+            let operator = &mut self.plan.operators[output.index()];
+            operator.tie = Tie::Program(id);
+            operator.name = format!("{}:Q{k}", plan.name);
+        }
+        self.plan.plcs.push(plan);
+        self.plan.nominal.plcs.push(make);
+        self.own("processor", Element::Plc(id));
+        id
+    }
+
+    /// Says that the conductor at `node` lies beside the live one of its supply and beside earthed
+    /// metal, with `farad` [F] to each. It counts on alternating current only.
+    pub fn couple(&mut self, node: NodeId, farad: f64) {
+        self.couplings.push((node, farad));
+    }
+
+    /// Lays the capacitances of conductors, once it is known which supply theirs is.
+    fn lay_couplings(&mut self) -> Result<(), PlanError> {
+        if self.couplings.is_empty() || self.supplies.iter().all(|s| s.1 == Current::Dc) {
+            return Ok(());
+        }
+        let mut trial = self.clone();
+        trial.partition()?;
+        let mut total: BTreeMap<NodeId, f64> = BTreeMap::new();
+        for &(node, farad) in &self.couplings {
+            *total.entry(node).or_default() += farad;
+        }
+        self.part = None;
+        for (node, farad) in total {
+            let network = trial.plan.nodes[node.index()].network;
+            let live = self.supplies.iter().find(|(branch, current)| {
+                *current != Current::Dc && trial.plan.branches[branch.index()].network == network
+            });
+            let Some(&(supply, _)) = live else { continue };
+            let live = self.plan.branches[supply.index()].a;
+            let make = BranchMake::capacitor(1.0, farad);
+            for other in [live, Self::EARTH] {
+                if other != node && node != Self::EARTH {
+                    self.branch("beside", BranchRole::Capacitance, node, other, make);
+                }
+            }
+        }
+        Ok(())
+    }
+
     /// The plan so far, to look things up in.
     #[must_use]
     pub fn plan(&self) -> &Plan {
@@ -467,6 +528,7 @@ impl PlanBuilder {
     /// # Errors
     /// When a network has two kinds of supply, or there are too many states.
     pub fn finish(mut self) -> Result<Plan, PlanError> {
+        self.lay_couplings()?;
         self.partition()?;
         self.number_states()?;
         let plan = &mut self.plan;

@@ -13,13 +13,21 @@ pub struct BranchMake {
     pub ohm: f64,
     /// Source voltage [V], first end positive; root-mean-square for alternating current.
     pub volts: f64,
+    /// Capacitance in series with the resistance [F]; 0 when there is none.
+    pub farad: f64,
 }
 
 impl BranchMake {
     /// A plain resistance [ohm].
     #[must_use]
     pub const fn ohm(ohm: f64) -> Self {
-        BranchMake { ohm, volts: 0.0 }
+        BranchMake { ohm, volts: 0.0, farad: 0.0 }
+    }
+
+    /// A capacitance [F] behind a resistance [ohm]: direct current does not pass.
+    #[must_use]
+    pub const fn capacitor(ohm: f64, farad: f64) -> Self {
+        BranchMake { ohm, volts: 0.0, farad }
     }
 }
 
@@ -82,6 +90,13 @@ pub enum Trigger {
         /// Differential travel [m].
         differential_m: f64,
     },
+    /// An output of a controller.
+    Program {
+        /// From the end of the scan to a closed output.
+        operate: SimTime,
+        /// From the end of the scan to an open output.
+        release: SimTime,
+    },
     /// A pressure: acts at `rise_pa` and lets go at `fall_pa` [Pa gauge].
     Pressure {
         /// Acting pressure [Pa].
@@ -131,6 +146,23 @@ pub struct DriveMake {
     pub lag_s: f64,
 }
 
+/// A programmable controller.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct PlcMake {
+    /// From reading the inputs to writing the outputs, and to the next reading.
+    pub scan: SimTime,
+    /// Input voltage from which an input counts as on [V].
+    pub on_v: f64,
+    /// Input voltage below which it counts as off again [V].
+    pub off_v: f64,
+    /// Inputs are pulled towards the minus pole, against a common at plus.
+    pub sourcing: bool,
+    /// Least supply voltage at which it runs [V].
+    pub least_v: f64,
+    /// It has stopped: its outputs are off whatever the program wants.
+    pub halted: bool,
+}
+
 /// The state of repair of everything.
 #[derive(Clone, Debug, Default, PartialEq)]
 pub struct Condition {
@@ -165,6 +197,8 @@ pub struct Condition {
     pub drives: Vec<DriveMake>,
     /// By `AccumulatorId`.
     pub accumulators: Vec<Accumulator>,
+    /// By `PlcId`.
+    pub plcs: Vec<PlcMake>,
 }
 
 /// Spread of a manufactured value, as a fraction either side.
@@ -201,7 +235,7 @@ pub(crate) fn spread_operator(rng: &mut Stream, make: &mut OperatorMake) {
             spread(rng, rise_pa, 0.01);
             spread(rng, fall_pa, 0.01);
         }
-        Trigger::Hand | Trigger::Cam { .. } => {}
+        Trigger::Hand | Trigger::Cam { .. } | Trigger::Program { .. } => {}
     }
 }
 

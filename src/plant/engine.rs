@@ -5,8 +5,8 @@ use std::sync::Arc;
 use sha2::{Digest, Sha256};
 
 use crate::base::{
-    ContactId, FuseId, OperatorId, PartId, PistonId, PumpId, SimTime, SpoolId, Stream, VolumeId,
-    WindingId,
+    ContactId, FuseId, OperatorId, PartId, PistonId, PlcId, PumpId, SimTime, SpoolId, Stream,
+    VolumeId, WindingId,
 };
 use crate::kernel::{Advance, EventQueue, IntegrationError, Integrator, System, Work};
 use crate::shift::Hand;
@@ -74,6 +74,10 @@ pub enum What {
     PumpStarted(PumpId),
     /// A pump stops.
     PumpStopped(PumpId),
+    /// A controller has its supply and runs its program.
+    PlcRuns(PlcId),
+    /// A controller has lost its supply, or has stopped.
+    PlcStops(PlcId),
     /// A part's condition was changed from outside: a fault, a repair, a setting.
     Altered(PartId),
 }
@@ -100,6 +104,8 @@ pub enum Stop {
 enum Event {
     /// Contacts of an operator move: first what opens, then what closes.
     Transfer { operator: OperatorId, generation: u32, opens: bool },
+    /// A controller ends one scan and begins the next.
+    Scan(PlcId),
 }
 
 /// All mutable state of one run.
@@ -143,6 +149,11 @@ impl Plant {
         };
         for part in 0..plant.plan.parts.len() {
             plant.make(PartId::new(part));
+        }
+        for p in 0..plant.plan.plcs.len() {
+            // Controllers of one bench are not switched on in step: each begins a little later.
+            let start = SimTime::from_micros(100 * (p as u64 + 1));
+            plant.queue.push(start, 1, Event::Scan(PlcId::new(p)));
         }
         for s in 0..plant.plan.spools.len() {
             plant.status.spool_at[s] = Some(plant.plan.spools[s].initially as i8);
@@ -223,6 +234,7 @@ impl Plant {
                 Element::Accumulator(id) => {
                     self.actual.accumulators[id.index()] = nominal.accumulators[id.index()];
                 }
+                Element::Plc(id) => self.actual.plcs[id.index()] = nominal.plcs[id.index()],
             }
         }
         self.stale = true;
@@ -426,6 +438,7 @@ impl Plant {
     fn cascade_error(&self) -> PlantError {
         let last = match self.happenings.last().map(|h| h.what) {
             Some(What::Acts(o) | What::Rests(o)) => self.plan.operators[o.index()].name.clone(),
+            Some(What::PlcRuns(p) | What::PlcStops(p)) => self.plan.plcs[p.index()].name.clone(),
             Some(What::SpoolLeft(s, _) | What::SpoolReached(s, _)) => {
                 self.plan.spools[s.index()].name.clone()
             }
@@ -533,6 +546,10 @@ impl Plant {
                 };
                 (first + extra, travel + extra)
             }
+            Trigger::Program { operate, release } => {
+                let travel = if acting { operate } else { release };
+                (travel, travel)
+            }
             _ => (SNAP_BREAK, SNAP_MAKE),
         };
         for (after, opens) in [(breaks, true), (makes, false)] {
@@ -547,7 +564,10 @@ impl Plant {
     }
 
     fn handle(&mut self, event: Event) {
-        let Event::Transfer { operator, generation, opens } = event;
+        let (operator, generation, opens) = match event {
+            Event::Transfer { operator, generation, opens } => (operator, generation, opens),
+            Event::Scan(id) => return self.scan(id),
+        };
         let plan = Arc::clone(&self.plan);
         let status = self.status.operators[operator.index()];
         if status.generation != generation {
@@ -575,6 +595,101 @@ impl Plant {
                 self.tell(if is { What::Closed(*contact) } else { What::Opened(*contact) });
             }
         }
+    }
+
+    /// A controller writes what its last scan found, reads its inputs and solves again.
+    fn scan(&mut self, id: PlcId) {
+        let plan = Arc::clone(&self.plan);
+        let place = &plan.plcs[id.index()];
+        let make = self.actual.plcs[id.index()];
+        let volts = self.volts_of(place.inputs.iter().chain([
+            &place.supply.0,
+            &place.supply.1,
+            &place.common,
+        ]));
+        let of = |node: crate::base::NodeId| {
+            volts.iter().find(|(n, _)| *n == node).map_or(0.0, |(_, v)| *v)
+        };
+        let supply = of(place.supply.0) - of(place.supply.1);
+        let was_on = self.status.plcs[id.index()].on;
+        // Its own capacitors ride through small dips: it goes off a little lower than it comes on.
+        let least = if was_on { 0.9 * make.least_v } else { make.least_v };
+        let on = supply >= least && !make.halted;
+        let status = &mut self.status.plcs[id.index()];
+        status.on = on;
+        if !on || !was_on {
+            status.memory = place.program.memory();
+            status.wants.fill(false);
+            status.inputs.fill(false);
+        }
+        let wants = status.wants.clone();
+        for (output, want) in place.outputs.iter().zip(wants) {
+            self.set_operator(*output, want);
+        }
+        let status = &mut self.status.plcs[id.index()];
+        if on {
+            for (input, node) in status.inputs.iter_mut().zip(&place.inputs) {
+                let v = of(*node) - of(place.common);
+                let v = if make.sourcing { -v } else { v };
+                *input = v >= if *input { make.off_v } else { make.on_v };
+            }
+            place.program.scan(&mut status.memory, self.now, &status.inputs);
+            for (k, want) in status.wants.iter_mut().enumerate() {
+                *want = place.program.output(&status.memory, k);
+            }
+        }
+        if on != was_on {
+            self.tell(if on { What::PlcRuns(id) } else { What::PlcStops(id) });
+        }
+        let next = self.now + make.scan.max(SimTime::from_micros(100));
+        self.queue.push(next, 1, Event::Scan(id));
+    }
+
+    /// Voltage [V] against earth of some nodes of direct-current networks; each network is solved
+    /// once.
+    fn volts_of<'n>(
+        &mut self,
+        nodes: impl Iterator<Item = &'n crate::base::NodeId>,
+    ) -> Vec<(crate::base::NodeId, f64)> {
+        let plan = Arc::clone(&self.plan);
+        let mut solved: Vec<(usize, Vec<f64>)> = Vec::new();
+        nodes
+            .map(|&node| {
+                let Some(network) = plan.network_of(node) else { return (node, 0.0) };
+                let at = match solved.iter().position(|(n, _)| *n == network) {
+                    Some(at) => at,
+                    None => {
+                        let alternating =
+                            plan.networks[network].current != super::plan::Current::Dc;
+                        let volts = self.network_volts(network);
+                        // On alternating current an input sees no steady voltage.
+                        let real =
+                            |v: &crate::electric::Complex64| if alternating { 0.0 } else { v.re };
+                        solved.push((network, volts.iter().map(real).collect()));
+                        solved.len() - 1
+                    }
+                };
+                (node, solved[at].1[plan.nodes[node.index()].local])
+            })
+            .collect()
+    }
+
+    /// Whether a controller runs.
+    #[must_use]
+    pub fn plc_runs(&self, plc: PlcId) -> bool {
+        self.status.plcs[plc.index()].on
+    }
+
+    /// The lit state of each input of a controller, as its last scan read it.
+    #[must_use]
+    pub fn plc_inputs(&self, plc: PlcId) -> &[bool] {
+        &self.status.plcs[plc.index()].inputs
+    }
+
+    /// Value of a variable of a controller's program: 0 or 1, a whole number, or nanoseconds.
+    #[must_use]
+    pub fn plc_value(&self, plc: PlcId, name: &str) -> Option<i64> {
+        self.plan.plcs[plc.index()].program.value(&self.status.plcs[plc.index()].memory, name)
     }
 
     fn look_at_lamps(&mut self) {
@@ -610,6 +725,8 @@ impl Plant {
             What::PumpStarted(id) => (13, id.index(), 0),
             What::PumpStopped(id) => (14, id.index(), 0),
             What::Altered(id) => (15, id.index(), 0),
+            What::PlcRuns(id) => (16, id.index(), 0),
+            What::PlcStops(id) => (17, id.index(), 0),
         };
         self.digest.update(self.now.as_nanos().to_le_bytes());
         self.digest.update([code, extra as u8]);

@@ -15,12 +15,12 @@ mod words;
 pub use builder::{ARC, PlanBuilder, PlanError, STATE_LIMIT};
 pub use condition::{
     BranchMake, Condition, ContactFault, ContactMake, Delay, DriveMake, FuseMake, OperatorMake,
-    Trigger,
+    PlcMake, Trigger,
 };
 pub use engine::{Happening, Plant, PlantError, RELATIVE_TOLERANCE, Stop, What};
 pub use observe::{Probe, Terminals};
 pub use plan::{
     AccumulatorPlan, BranchPlan, BranchRole, ContactPlan, Current, Drive, Element, FlowPlan,
     FusePlan, LampPlan, Moves, NetworkPlan, NodePlan, OperatorPlan, Part, PistonPlan, Plan,
-    PumpPlan, SpoolPlan, TestPoint, Tie, VolumePlan, WindingPlan,
+    PlcPlan, PumpPlan, SpoolPlan, TestPoint, Tie, VolumePlan, WindingPlan,
 };

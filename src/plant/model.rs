@@ -8,6 +8,7 @@ use crate::base::{FuseId, OperatorId, PistonId, SpoolId, WindingId};
 use crate::electric::{AcPorts, Complex64, DcPorts, Factor, PortView, WindingMake};
 use crate::fluid::{BUMPER_N_PER_M, Medium};
 use crate::kernel::{Matrix, System};
+use crate::plc::Memory;
 use crate::shift::Hand;
 
 use super::condition::{Condition, Trigger};
@@ -42,6 +43,18 @@ pub(crate) struct Status {
     pub piston_at: Vec<Option<bool>>,
     pub lamps: Vec<bool>,
     pub pumps: Vec<bool>,
+    pub plcs: Vec<PlcStatus>,
+}
+
+/// A controller's moment-to-moment state.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub(crate) struct PlcStatus {
+    /// It has its supply and runs.
+    pub on: bool,
+    pub memory: Memory,
+    pub inputs: Vec<bool>,
+    /// What the last scan wants of the outputs.
+    pub wants: Vec<bool>,
 }
 
 #[derive(Clone, Debug)]
@@ -154,6 +167,16 @@ impl Status {
             piston_at: vec![None; plan.pistons.len()],
             lamps: vec![false; plan.lamps.len()],
             pumps: vec![false; plan.pumps.len()],
+            plcs: plan
+                .plcs
+                .iter()
+                .map(|p| PlcStatus {
+                    on: false,
+                    memory: p.program.memory(),
+                    inputs: vec![false; p.inputs.len()],
+                    wants: vec![false; p.outputs.len()],
+                })
+                .collect(),
         }
     }
 
@@ -248,14 +271,18 @@ impl Live {
                     view.refresh(&network.topology, factor, injected, &network.ports, &watched);
                 }
                 NetworkLive::Ac { factor, injected, view, .. } => {
-                    factor.refresh(&network.topology, |k| Complex64::new(siemens(k), 0.0));
+                    let Current::Ac { omega } = network.current else { continue };
+                    let admit = |k: usize| {
+                        admittance(plan, actual, status, network.branches[k].index(), omega)
+                    };
+                    factor.refresh(&network.topology, admit);
                     injected.clear();
                     injected.resize(network.nodes.len(), Complex64::default());
                     for (k, id) in network.branches.iter().enumerate() {
                         let volts = actual.branches[id.index()].volts;
                         if volts != 0.0 {
                             let (a, b) = network.topology.ends(k);
-                            let i = Complex64::new(volts * siemens(k), 0.0);
+                            let i = admit(k) * volts;
                             injected[a] += i;
                             injected[b] -= i;
                         }
@@ -266,7 +293,7 @@ impl Live {
                         .map(|f| {
                             let k = plan.branches[plan.fuses[f.index()].branch.index()].local;
                             let (a, b) = network.topology.ends(k);
-                            (a, b, Complex64::new(siemens(k), 0.0))
+                            (a, b, admit(k))
                         })
                         .collect();
                     view.refresh(&network.topology, factor, injected, &network.ports, &watched);
@@ -276,12 +303,30 @@ impl Live {
     }
 }
 
-/// Conductance [S] of branch `id` as it stands.
+/// Admittance [S] of branch `id` as it stands, at angular frequency `omega` [rad/s].
+pub(crate) fn admittance(
+    plan: &Plan,
+    actual: &Condition,
+    status: &Status,
+    id: usize,
+    omega: f64,
+) -> Complex64 {
+    let make = actual.branches[id];
+    if make.farad > 0.0 && make.ohm.is_finite() {
+        return Complex64::new(1.0, 0.0) / Complex64::new(make.ohm, -1.0 / (omega * make.farad));
+    }
+    Complex64::new(conductance(plan, actual, status, id), 0.0)
+}
+
+/// Conductance [S] of branch `id` as it stands; capacitors do not conduct.
 pub(crate) fn conductance(plan: &Plan, actual: &Condition, status: &Status, id: usize) -> f64 {
     let branch = &plan.branches[id];
     if let Some(operator) = branch.behind
         && !status.operators[operator.index()].made
     {
+        return 0.0;
+    }
+    if actual.branches[id].farad > 0.0 {
         return 0.0;
     }
     let mut ohm = actual.branches[id].ohm;

@@ -4,7 +4,7 @@ use crate::base::{BranchId, FlowId, NodeId, PistonId, PumpId, SpoolId, VolumeId,
 use crate::electric::{Complex64, Factor, Suppressor};
 
 use super::engine::Plant;
-use super::model::{Model, NetworkLive, conductance, resistance_at};
+use super::model::{Model, NetworkLive, admittance, conductance, resistance_at};
 use super::plan::{BranchRole, Current, Drive};
 
 /// A quantity that can be read at any moment. Units are SI; pressures are gauge.
@@ -79,7 +79,7 @@ impl Plant {
     }
 
     /// Voltage of every node of a network against earth [V].
-    fn network_volts(&mut self, network: usize) -> Vec<Complex64> {
+    pub(super) fn network_volts(&mut self, network: usize) -> Vec<Complex64> {
         self.with_model(|model, _| {
             let place = &model.plan.networks[network];
             match &model.live.networks[network] {
@@ -131,7 +131,16 @@ impl Plant {
     pub fn branch_amps(&mut self, branch: BranchId) -> Complex64 {
         let across = self.branch_volts(branch);
         self.with_model(|model, _| {
-            let siemens = conductance(model.plan, model.actual, model.status, branch.index());
+            let place = &model.plan.branches[branch.index()];
+            let siemens = match model.plan.networks[place.network].current {
+                Current::Ac { omega } => {
+                    admittance(model.plan, model.actual, model.status, branch.index(), omega)
+                }
+                Current::Dc => Complex64::new(
+                    conductance(model.plan, model.actual, model.status, branch.index()),
+                    0.0,
+                ),
+            };
             (across - model.actual.branches[branch.index()].volts) * siemens
         })
     }
@@ -188,7 +197,15 @@ impl Plant {
                     if matches!(model.plan.branches[id].role, BranchRole::Iron(_)) {
                         return Complex64::default();
                     }
-                    Complex64::new(conductance(model.plan, model.actual, model.status, id), 0.0)
+                    match network.current {
+                        Current::Ac { omega } if !direct => {
+                            admittance(model.plan, model.actual, model.status, id, omega)
+                        }
+                        _ => {
+                            let siemens = conductance(model.plan, model.actual, model.status, id);
+                            Complex64::new(siemens, 0.0)
+                        }
+                    }
                 } else {
                     Complex64::new(1.0, 0.0) / winding_ohm(model, n, k - count, y, direct)
                 }

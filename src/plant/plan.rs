@@ -4,10 +4,11 @@ use std::sync::Arc;
 
 use crate::base::{
     AccumulatorId, BranchId, ContactId, FlowId, FuseId, NodeId, OperatorId, PartId, PistonId,
-    PumpId, SpoolId, VolumeId, WindingId,
+    PlcId, PumpId, SpoolId, VolumeId, WindingId,
 };
 use crate::electric::Topology;
 use crate::kernel::Elimination;
+use crate::plc::Program;
 
 use super::condition::Condition;
 
@@ -45,6 +46,8 @@ pub enum BranchRole {
     Insulation,
     /// Iron loss of a direct-current winding, across its terminals. No ohmmeter sees it.
     Iron(WindingId),
+    /// A capacitance: to a neighbouring conductor, or in a snubber.
+    Capacitance,
 }
 
 /// A terminal.
@@ -123,6 +126,8 @@ pub enum Tie {
     Piston(PistonId),
     /// A pressure.
     Volume(VolumeId),
+    /// The program of a controller.
+    Program(PlcId),
 }
 
 /// A contact.
@@ -272,6 +277,23 @@ pub struct AccumulatorPlan {
     pub volume: VolumeId,
 }
 
+/// A programmable controller.
+#[derive(Clone, Debug, PartialEq)]
+pub struct PlcPlan {
+    /// Designation.
+    pub name: String,
+    /// Supply terminals, plus and minus.
+    pub supply: (NodeId, NodeId),
+    /// Common of the inputs.
+    pub common: NodeId,
+    /// Input terminals.
+    pub inputs: Vec<NodeId>,
+    /// What moves each output.
+    pub outputs: Vec<OperatorId>,
+    /// Its program.
+    pub program: Arc<Program>,
+}
+
 /// An element of a part, with the role it has there (such as `coil`, `13-14`, `P-A`).
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
 pub enum Element {
@@ -297,6 +319,8 @@ pub enum Element {
     Pump(PumpId),
     /// An accumulator.
     Accumulator(AccumulatorId),
+    /// A controller.
+    Plc(PlcId),
 }
 
 /// An authored part, or a wire: what can be looked at, measured, broken and replaced.
@@ -392,6 +416,8 @@ pub struct Plan {
     pub pumps: Vec<PumpPlan>,
     /// Accumulators.
     pub accumulators: Vec<AccumulatorPlan>,
+    /// Controllers.
+    pub plcs: Vec<PlcPlan>,
     /// Parts and wires.
     pub parts: Vec<Part>,
     /// Test points.

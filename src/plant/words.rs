@@ -22,6 +22,8 @@ impl Plan {
                 let verb = match (self.operators[o.index()].tie, acts) {
                     (Tie::Hand, true) => "is operated",
                     (Tie::Hand, false) => "is let go",
+                    (Tie::Program(_), true) => "turns on",
+                    (Tie::Program(_), false) => "turns off",
                     (Tie::Winding(_), true) => "picks up",
                     (Tie::Winding(_), false) => "drops out",
                     (_, true) => "acts",
@@ -54,6 +56,8 @@ impl Plan {
             What::Out(k) => format!("lamp {} goes out", self.lamps[k].name),
             What::PumpStarted(p) => format!("pump {} starts", self.pumps[p.index()].name),
             What::PumpStopped(p) => format!("pump {} stops", self.pumps[p.index()].name),
+            What::PlcRuns(p) => format!("controller {} runs", self.plcs[p.index()].name),
+            What::PlcStops(p) => format!("controller {} stops", self.plcs[p.index()].name),
             What::Altered(p) => format!("{} is altered", self.parts[p.index()].tag),
         }
     }

@@ -146,11 +146,33 @@ pub fn load_any(
         _ => false,
     });
     if is_bench {
-        let bench = bench::load(file, &source, out)?;
-        Some(Scenario::of_bench(file, &source, bench))
+        let mut texts = vec![source.clone()];
+        let bench = read_bench(shelf, file, &source, sources, &mut texts, out)?;
+        let mut scenario = Scenario::of_bench(file, &source, bench);
+        let texts: Vec<&str> = texts.iter().map(String::as_str).collect();
+        scenario.digest = digest_of(&texts);
+        Some(scenario)
     } else {
         load_text(shelf, file, &source, sources, out)
     }
+}
+
+/// A bench, with the programs it names added to `texts`.
+fn read_bench(
+    shelf: &dyn Shelf,
+    file: &str,
+    source: &str,
+    sources: &mut Sources,
+    texts: &mut Vec<String>,
+    out: &mut Diagnostics,
+) -> Option<Bench> {
+    let mut beside = |name: &str| {
+        let text = shelf.text(name).map_err(|why| why.to_string())?;
+        sources.add(name, text.as_str());
+        texts.push(text.clone());
+        Ok(text)
+    };
+    bench::load_with(file, source, &mut beside, out)
 }
 
 /// Loads the scenario `file` from `shelf`. Problems go to `out`, texts read to `sources`.
@@ -255,7 +277,10 @@ fn read(root: &Node, file: &str, books: &mut Books, report: &mut Reporter) -> Op
     let bench = top.need("bench", "\"press.bench.ron\"", report).and_then(|node| {
         let name = node.as_text(&mut report.about("`bench`"))?;
         let text = books.open(name, node, Code::BENCH_NOT_FOUND, report)?;
-        Some((name.to_owned(), bench::load(name, &text, report.diagnostics())?))
+        Some((name.to_owned(), {
+            let out = report.diagnostics();
+            read_bench(books.shelf, name, &text, books.sources, &mut books.texts, out)?
+        }))
     });
     let brief = top.text("brief", report).unwrap_or_default();
     let seed = top.take("seed").and_then(|n| n.as_whole(&mut report.about("`seed`"))).unwrap_or(1);

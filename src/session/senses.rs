@@ -35,6 +35,8 @@ pub(super) fn seen(plan: &Plan, happening: &Happening) -> Option<String> {
         | What::Opened(_)
         | What::Blew(_)
         | What::SpoolLeft(..)
+        | What::PlcRuns(_)
+        | What::PlcStops(_)
         | What::Altered(_) => return None,
     })
 }
@@ -56,6 +58,23 @@ pub(super) fn look(plant: &mut Plant, id: PartId) -> Vec<String> {
     let mut lines = Vec::new();
     for &(_, element) in &part.elements {
         match element {
+            Element::Plc(p) => {
+                let row = |lit: &[bool], letter: char| {
+                    let on: Vec<String> = (0..lit.len())
+                        .filter(|&k| lit[k])
+                        .map(|k| format!("{letter}{k}"))
+                        .collect();
+                    if on.is_empty() { format!("no {letter}") } else { on.join(" ") }
+                };
+                let outputs: Vec<bool> =
+                    plan.plcs[p.index()].outputs.iter().map(|o| plant.acting(*o)).collect();
+                let run = if plant.plc_runs(p) { "RUN" } else { "STOP or dark" };
+                lines.push(format!(
+                    "{tag} shows {run}; lit: {}, {}",
+                    row(plant.plc_inputs(p), 'I'),
+                    row(&outputs, 'Q')
+                ));
+            }
             Element::Branch(b) => {
                 if let Some(k) = plan.lamps.iter().position(|l| l.branch == b) {
                     let state = if plant.lit(k) { "lit" } else { "dark" };

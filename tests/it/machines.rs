@@ -294,7 +294,7 @@ fn the_press_presses_holds_and_lifts() {
     near(down - left, f.travel_s(LEAVES, 0.25 - ARRIVES), 5e-3, "time down");
     // Sealed: 21.6 VA at 120 V.
     near(h.winding("1V1.a", Probe::WindingAmps), 0.18, 0.05, "sealed current");
-    assert!(h.winding("1V1.b", Probe::WindingAmps).abs() < 1e-9);
+    assert!(h.winding("1V1.b", Probe::WindingAmps).abs() < 1e-4, "only what its wires leak");
 
     // Closed centre: only leakage from A to T and the stop's give empty the cap side.
     h.set("S1", false);

@@ -5,6 +5,7 @@ mod air;
 mod coils;
 mod commands;
 mod conservation;
+mod controls;
 mod data;
 mod digests;
 mod guide;

@@ -99,6 +99,17 @@ fn script(text: &str) -> Mistake {
     mistake
 }
 
+/// A controller with this program in a file beside the bench.
+fn program(text: &str) -> Mistake {
+    let mut mistake = bench("\"A1\": Plc(program: \"t.st\", inputs: 2, outputs: 1)", "");
+    mistake.files[0].1 = mistake.files[0]
+        .1
+        .replace("\"G1:- K1:A2\"", "\"G1:- K1:A2\", \"G1:+ A1:L+\", \"G1:- A1:M\"");
+    let text = format!("PROGRAM t\nVAR\n  go : BOOL;\n  many : INT;\n{text}\nEND_PROGRAM\n");
+    mistake.files.push(("t.st", text));
+    mistake
+}
+
 /// One smallest mistake a code, where the code comes from a file.
 fn mistakes() -> Vec<Mistake> {
     let of = |code, mistake: Mistake| Mistake { code, ..mistake };
@@ -215,6 +226,20 @@ fn mistakes() -> Vec<Mistake> {
     let mut mixed = bench("\"R1\": Receiver(size: \"2 L\")", "");
     mixed.files[0].1 = mixed.files[0].1.replace("[\"T1:T\"]", "[\"T1:T\", ^\"R1:1\"]");
     list.push(of(Code::OIL_MEETS_AIR, mixed));
+    let deep = "(".repeat(32);
+    for (code, text) in [
+        (Code::PLC_SYNTAX, "END_VAR\ngo ^= TRUE;".to_owned()),
+        (Code::PLC_NAME, "END_VAR\ngo := ^goo;".to_owned()),
+        (Code::PLC_TYPE, "END_VAR\ngo := ^many;".to_owned()),
+        (Code::PLC_ADDRESS, "  in AT ^%IX3.0 : BOOL;\nEND_VAR\ngo := in;".to_owned()),
+        (Code::PLC_LIMIT, format!("END_VAR\ngo := {deep}^(go;")),
+    ] {
+        list.push(of(code, program(&text)));
+    }
+    let mut nobody = program("^");
+    nobody.files.truncate(1);
+    nobody.files[0].1 = nobody.files[0].1.replace("\"t.st\"", "^\"nobody.st\"");
+    list.push(of(Code::PLC_NOT_FOUND, nobody));
     let mut dash = bench(
         "\"1V1\": AirValve(rest: \"spring offset\", a: ^\"1-4 23\", rest_joins: \"1-2\")",
         "",

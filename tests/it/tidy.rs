@@ -6,7 +6,7 @@ use std::path::{Path, PathBuf};
 use std::process::Command;
 
 /// The modules in the order of the map: each may use only those before it.
-const ORDER: [&str; 16] = [
+const ORDER: [&str; 17] = [
     "base",
     "quantity",
     "diagnostic",
@@ -14,6 +14,7 @@ const ORDER: [&str; 16] = [
     "electric",
     "fluid",
     "shift",
+    "plc",
     "plant",
     "bench",
     "fault",

@@ -5,6 +5,7 @@
 
 mod air;
 mod control;
+pub(super) mod controller;
 mod power;
 mod valve;
 
@@ -45,6 +46,8 @@ pub enum FieldKind {
     Parts(&'static [&'static str]),
     /// Free text.
     Text,
+    /// A list of texts.
+    Words,
     /// Contact markings such as `"13-14"`.
     Contacts,
     /// A list of `"position force"` pairs.
@@ -94,7 +97,12 @@ pub struct ClassSpec {
 
 /// All classes, in the order of the guide.
 pub fn classes() -> impl Iterator<Item = &'static ClassSpec> {
-    control::CLASSES.iter().chain(valve::CLASSES).chain(power::CLASSES).chain(air::CLASSES)
+    control::CLASSES
+        .iter()
+        .chain(controller::CLASSES)
+        .chain(valve::CLASSES)
+        .chain(power::CLASSES)
+        .chain(air::CLASSES)
 }
 
 /// The class named `name`.

@@ -45,7 +45,10 @@ impl Circuit {
                     BranchRole::Wire | BranchRole::Fuse(_) => true,
                     BranchRole::Resistor | BranchRole::Insulation => ohm <= JOINS_UP_TO_OHM,
                     BranchRole::Contact(c) => state_of(c.index()) == ContactFault::AlwaysClosed,
-                    BranchRole::Source | BranchRole::Lamp | BranchRole::Iron(_) => false,
+                    BranchRole::Capacitance
+                    | BranchRole::Source
+                    | BranchRole::Lamp
+                    | BranchRole::Iron(_) => false,
                 };
             if joins {
                 let (a, b) = (find(&mut root, branch.a.index()), find(&mut root, branch.b.index()));

@@ -153,7 +153,8 @@ impl<'p> Model<'p> {
             let id = OperatorId::new(o);
             let initially = u128::from(operator.initially);
             let role = match operator.tie {
-                Tie::Hand => {
+                // What a program may want is not explored: each output is taken as free.
+                Tie::Hand | Tie::Program(_) => {
                     let input =
                         Input { operator: Some(id), hand: hand_of(plan, id), field: field(2) };
                     model.initial = input.field.set(model.initial, initially);
