@@ -17,6 +17,8 @@ pub mod session;
 pub mod diagnosis;
 pub mod scenario;
 pub mod grade;
+pub mod drawing;
+pub mod report;
 pub mod cli;
 
 #[doc = include_str!("../docs/guide.md")]

@@ -6,7 +6,7 @@ use std::path::{Path, PathBuf};
 use std::process::Command;
 
 /// The modules in the order of the map: each may use only those before it.
-const ORDER: [&str; 17] = [
+const ORDER: [&str; 18] = [
     "base",
     "quantity",
     "diagnostic",
@@ -22,6 +22,7 @@ const ORDER: [&str; 17] = [
     "diagnosis",
     "scenario",
     "grade",
+    "drawing",
     "report",
     "cli",
 ];

@@ -1,0 +1,1 @@
+//! Results handed on: one file a format.
