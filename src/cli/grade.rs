@@ -42,7 +42,7 @@ pub fn grade(
         let name = file.display().to_string();
         match done {
             Done::Graded(grade) => {
-                write!(out, "{name}\n{}", grade.text())?;
+                write!(out, "{name}\n{}", grade.text(language))?;
                 if grade.verdict == Verdict::NotYetCompetent {
                     code = exit::graver(code, exit::NOT_YET_COMPETENT);
                 }

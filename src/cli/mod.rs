@@ -11,6 +11,7 @@ mod console;
 mod demo;
 pub mod exit;
 mod explain;
+mod exports;
 mod grade;
 mod guide;
 mod input;
@@ -22,10 +23,12 @@ use std::io::Write;
 
 use crate::diagnostic::Code;
 
-pub use args::{Args, Verb};
+pub use args::{Args, Show, Verb};
+pub use exports::Exports;
 
 /// Does what `args` say, writing to `out` and complaints to `err`; gives the exit code.
 pub fn dispatch(args: Args, out: &mut dyn Write, err: &mut dyn Write) -> u8 {
+    let show = args.show;
     let done = match args.verb {
         Verb::Check { files, short, json } => {
             check::check(&files, short, json.as_deref(), out, err)
@@ -37,8 +40,9 @@ pub fn dispatch(args: Args, out: &mut dyn Write, err: &mut dyn Write) -> u8 {
         Verb::Console { file, attempt, learner, seed } => {
             console::console(&file, attempt, &learner, seed, out, err)
         }
-        Verb::Grade { scenario, attempts, json, threads } => {
-            grade::grade(&scenario, &attempts, json.as_deref(), threads, out, err)
+        Verb::Grade { scenario, attempts, json, threads, exports } => {
+            let wish = grade::Wish { scenario, attempts, json, threads, exports, show };
+            grade::grade(&wish, out, err)
         }
         Verb::Demo { out: folder } => demo::demo(folder.as_deref(), out, err),
         Verb::Testability { scenario, json, csv, budget, tree } => {

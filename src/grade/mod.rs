@@ -7,4 +7,4 @@ mod judge;
 mod mark;
 
 pub use judge::{GradeError, grade};
-pub use mark::{CriterionMark, Grade, HazardLine, StoryLine, Verdict};
+pub use mark::{CriterionMark, Grade, HazardLine, ReadingLine, StoryLine, Verdict};

@@ -38,6 +38,7 @@ mod session;
 mod task;
 #[cfg(test)]
 mod tests;
+mod watch;
 mod words;
 
 pub use action::{Action, Entry, Finger, Position, Side, Tool};
@@ -57,4 +58,5 @@ pub use session::{
     ActError, Ended, LogEntry, Outcome, Seen, Session, SessionConfig, SessionLog, TEXT_LIMIT,
     TEXT_TOTAL, TRACE_LIMIT,
 };
+pub use watch::{Sample, Watch};
 pub use words::{LINE_LIMIT, VerbSpec, WordsError, guide_table, help, parse, verbs};

@@ -1,0 +1,132 @@
+# Text for people, English. Every other catalogue has the same messages with the same gaps.
+
+## Grades
+
+verdict-competent = competent
+verdict-not-yet-competent = not yet competent
+gate-passed = safety gate passed
+gate-failed = safety gate FAILED
+marks-of = { $marks } of { $most } marks
+minutes = { $minutes } min
+nothing = nothing
+named = named
+truth = truth
+
+ended-handed-back = handed back
+ended-unsafe = stopped as unsafe
+ended-time-up = time was up
+ended-broken = the machine could not go on
+ended-never = never handed back
+
+criterion-symptom = Symptom
+criterion-method = Method
+criterion-part = Faulty part
+criterion-mode = What is wrong with it
+criterion-repair = Repair
+criterion-hand_back = Hand-back
+criterion-efficiency = Efficiency
+criterion-symptom-asks = operated and looked before touching, and noted the symptom
+criterion-method-asks = measured first; replaced no sound part
+criterion-part-asks = named the faulty part
+criterion-mode-asks = named what is wrong with it
+criterion-repair-asks = removed the fault and tried the machine afterwards
+criterion-hand_back-asks = left nothing behind and handed the machine back
+criterion-efficiency-asks = used little bench time
+
+why-operated-and-noted = operated first and wrote the symptom down
+why-operated-only = operated first, wrote nothing down
+why-noted-only = wrote something down, did not operate first
+why-neither-operated-nor-noted = neither operated nor wrote anything down before touching
+why-method = { $readings ->
+    [one] 1 reading
+   *[other] { $readings } readings
+ } before touching, { $sound ->
+    [one] 1 sound part
+   *[other] { $sound } sound parts
+ } replaced
+why-named = named { $what }
+why-nothing-named = no fault was named
+why-works-and-tried = the machine works, and was tried after the repair
+why-works-not-tried = the machine works, but was not tried after the repair
+why-does-not-work = the machine does not do what it should
+why-handed-back = handed back with nothing left behind
+why-not-handed-back = the machine was not handed back
+why-override-left = an override was left latched
+why-left-open = a fitting was left open, a prop in place or a lock hanging
+why-override-left-and-open = an override was left latched, and a fitting open, a prop in place or a lock hanging
+why-bench-time = { $minutes } min of bench time
+why-efficiency-withheld = counts only when the fault is found and mended
+
+feedback-gate = A critical act fails the safety gate, whatever the marks: somebody could have been hurt.
+feedback-majors = { $count ->
+    [one] 1 careless act costs { $marks } marks.
+   *[other] { $count } careless acts cost { $marks } marks.
+ }
+feedback-operate-first = Operate the machine first: the symptom is the first reading.
+feedback-write-symptom = Write the symptom down before you touch anything.
+feedback-measure-first = Measure before you reach for a spare part.
+feedback-sound-parts = { $count ->
+    [one] { $parts } was sound: a part is replaced because a reading condemns it.
+   *[other] These were sound: { $parts }. A part is replaced because a reading condemns it.
+ }
+feedback-name-it = Name the fault before you hand back: “name PART FAULT”.
+feedback-wrong-part = { $part } was not what was wrong. Ask of every reading which parts it clears, and name a part only when nothing else is left.
+feedback-wrong-mode = The part was right, but not what is wrong with it. One more measurement at the part itself would have told.
+feedback-try-after-repair = Run a full cycle after a repair, before you hand the machine back.
+feedback-does-not-work = At the end the machine still did not do its work.
+
+severity-critical = critical
+severity-major = major
+
+## Dangerous and careless acts
+
+hazard-opened-under-pressure = Opened under pressure.
+hazard-opened-under-pressure-why = More than 0.5 bar stood behind the fitting. Bleed the volume and read a gauge on it first.
+hazard-trusted-pump-off = Took a stopped pump for a dead system.
+hazard-trusted-pump-off-why = The pump stood still, but a charged accumulator kept the volume under pressure. Bleed the accumulator and read a gauge first.
+hazard-opened-under-load = Opened a chamber that carries a load.
+hazard-opened-under-load-why = The fluid in it held the load up. Lower the load or put a prop under it first.
+hazard-not-isolated = Reached into a machine that was not isolated.
+hazard-not-isolated-why = A stop command or a valve at rest is no isolation. Open every isolator that feeds the place.
+hazard-not-locked = Left an open isolator without a lock.
+hazard-not-locked-why = Anybody could have closed it again. Hang a lock on every isolator that feeds the place.
+hazard-not-tried = Did not try to start the isolated machine.
+hazard-not-tried-why = A wrong or faulty isolator shows only when somebody tries. Press a start button after locking.
+hazard-pressure-unproved = Opened a volume without a gauge reading of zero.
+hazard-pressure-unproved-why = Isolating does not take pressure away. Read a gauge on the very volume after isolating.
+hazard-tester-unproved = Took a circuit for dead without a proved tester.
+hazard-tester-unproved-why = A broken tester shows zero too. Prove it on a live source, test dead, prove it again.
+hazard-live-work = Worked on a live part.
+hazard-live-work-why = There was voltage at its terminals. Isolate the supply and test dead first.
+hazard-ohms-on-live = Set an ohmmeter on a live circuit.
+hazard-ohms-on-live-why = It reads nonsense and its fuse blows. Isolate the circuit first.
+hazard-ammeter-across-supply = Set an ammeter across a supply.
+hazard-ammeter-across-supply-why = An ammeter is a short circuit. Use the clamp, or join the meter in series with the load.
+hazard-relief-above-plate = Set a relief above its plate.
+hazard-relief-above-plate-why = The relief protects everything behind the pump. Never set it above what its plate says.
+hazard-override-against-coil = Pushed an override against the energised coil.
+hazard-override-against-coil-why = The two fight, the spool stops halfway, and letting go moves the machine. Take the command away first.
+hazard-hand-at-leak = Felt for a leak by hand.
+hazard-hand-at-leak-why = A fine jet of oil goes through the skin. Look for a film, use a piece of card.
+hazard-fuse-again = Replaced a fuse again without finding why it blew.
+hazard-fuse-again-why = A fuse that blows twice has a reason. Find the short first.
+hazard-gauge-over-range = Fitted a gauge of too low a range.
+hazard-gauge-over-range-why = The pressure was above the end of its scale. Choose a range above the highest pressure that can come.
+hazard-restored-open = Restored the energy with a fitting open.
+hazard-restored-open-why = Oil or air comes out as soon as something runs. Close every fitting before you restore.
+hazard-override-left = Left an override latched.
+hazard-override-left-why = The valve stays shifted whatever the control says. Release every override before handing back.
+hazard-left-open = Handed back with a fitting open, a prop in place or a lock hanging.
+hazard-left-open-why = The machine is not fit to run. Put everything back first.
+
+evidence-cracking-pressure = cracking pressure
+evidence-current = current
+evidence-open-fittings = open fittings
+evidence-opposite-coil = opposite coil
+evidence-pressure = pressure
+evidence-range = range
+evidence-times = times
+evidence-voltage = voltage
+evidence-weight = weight
+evidence-without-a-lock = without a lock
+
