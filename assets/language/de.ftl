@@ -130,3 +130,71 @@ evidence-voltage = Spannung
 evidence-weight = Gewicht
 evidence-without-a-lock = ohne Schloss
 
+
+## Der Bericht zu einem Versuch
+
+attempt-of = Versuch { $attempt } von { $learner }
+fact-named = Benannter Fehler
+fact-truth = Tatsächlicher Fehler
+fact-ended = Ende
+fact-time = Zeit am Stand
+fact-started = Beginn
+marks-heading = Punkte
+marks-caption = Punkte nach Kriterium, jeweils mit Begründung
+total = Summe
+column-criterion = Kriterium
+column-marks = Punkte
+column-of = von
+column-why = Begründung
+column-time = Zeit
+column-weight = Gewicht
+column-act = Handlung
+column-place = Stelle
+column-instead = Warum das gefährlich ist, und was stattdessen zu tun ist
+column-action = Nr.
+column-instrument = Messgerät
+column-reading = Messwert
+column-done = Getan
+column-came = Was daraus wurde
+feedback-heading = Was besser werden kann
+feedback-none = Nichts hinzuzufügen. Gut gemacht.
+hazards-heading = Gefährliche und fahrlässige Handlungen
+hazards-caption = Jede Handlung, die jemanden verletzen oder etwas zerstören konnte; eine kritische verfehlt die Sicherheitsprüfung
+hazards-none = Keine.
+readings-heading = Messwerte
+readings-caption = Alle Messwerte, aus den aufgezeichneten Handlungen neu berechnet; die Nummer ist die der Handlung weiter unten
+readings-none = Es wurde kein Messgerät benutzt.
+reading-buzzes = summt, { $shown }
+reading-silent = stumm, { $shown }
+reading-spoilt = ungültig
+instrument-volts = Spannungsmesser
+instrument-ohms = Widerstandsmesser
+instrument-continuity = Durchgangsprüfer
+instrument-amps = Strommesser
+instrument-clamp = Stromzange
+instrument-gauge = Manometer
+instrument-temperature = Thermometer
+story-heading = Was getan wurde
+story-caption = Jede Handlung mit ihrer Zeit am Stand und was daraus wurde, in den Worten, die der Lernende am Stand las
+story-cut = { $count ->
+    [one] Eine weitere Handlung fehlt hier; sie steht in der Bewertung als JSON.
+   *[other] { $count } weitere Handlungen fehlen hier; sie stehen in der Bewertung als JSON.
+ }
+traces-heading = Was die Maschine tat
+traces-caption = Aus den aufgezeichneten Handlungen neu berechnet. Punktierte Linien mit Nummern zeigen die Handlungen; graue Lücken sind herausgeschnittene Zeiten, in denen sich nichts bewegte.
+traces-title = Verläufe des Versuchs
+traces-desc = { $count ->
+    [one] Eine Größe über der Zeit am Stand
+   *[other] { $count } Größen über der Zeit am Stand, untereinander
+ }
+trace-pressures = Drücke
+trace-positions = Stellungen
+trace-currents = Magnetströme
+action = Handlung
+origin-replayed = Dieser Bericht entstand durch Wiederholen der aufgezeichneten Handlungen; jeder Wert darin ist neu berechnet. Aus der Aufzeichnung gelten nur die Handlungen und ihre Zeiten.
+origin-scenario = Prüfsumme der Aufgabe
+origin-end = Prüfsumme am Ende
+origin-seed = Startwert
+origin-rubric = Fassung des Bewertungsschlüssels
+origin-engine = Erstellt von
+safety = Nur zur Ausbildung: Datenblätter, örtliche Vorschriften und die Praxis befugter Fachleute gehen vor.

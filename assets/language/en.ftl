@@ -130,3 +130,71 @@ evidence-voltage = voltage
 evidence-weight = weight
 evidence-without-a-lock = without a lock
 
+
+## The report of an attempt
+
+attempt-of = Attempt { $attempt } by learner { $learner }
+fact-named = Fault named
+fact-truth = What was wrong
+fact-ended = End
+fact-time = Bench time
+fact-started = Started
+marks-heading = Marks
+marks-caption = Marks by criterion, with the reason for each
+total = Total
+column-criterion = Criterion
+column-marks = Marks
+column-of = of
+column-why = Why
+column-time = Time
+column-weight = Weight
+column-act = Act
+column-place = Place
+column-instead = Why it is dangerous, and what to do instead
+column-action = No.
+column-instrument = Instrument
+column-reading = Reading
+column-done = Done
+column-came = What came of it
+feedback-heading = What to do better
+feedback-none = Nothing to add. Well done.
+hazards-heading = Dangerous and careless acts
+hazards-caption = Every act that could have hurt somebody or spoilt something; a critical one fails the safety gate
+hazards-none = None.
+readings-heading = Readings
+readings-caption = Every reading, recomputed from the recorded actions; the number is that of the action below
+readings-none = No instrument was used.
+reading-buzzes = buzzes, { $shown }
+reading-silent = silent, { $shown }
+reading-spoilt = not valid
+instrument-volts = voltmeter
+instrument-ohms = ohmmeter
+instrument-continuity = continuity
+instrument-amps = ammeter
+instrument-clamp = clamp
+instrument-gauge = pressure gauge
+instrument-temperature = thermometer
+story-heading = What was done
+story-caption = Every action with its bench time and what came of it; readings stand as the instrument showed them
+story-cut = { $count ->
+    [one] One more action is left out here; the JSON grade has it.
+   *[other] { $count } more actions are left out here; the JSON grade has them.
+ }
+traces-heading = What the machine did
+traces-caption = Recomputed from the recorded actions. Dotted lines with numbers mark the actions; shaded gaps are stretches in which nothing moved, cut out.
+traces-title = Traces of the attempt
+traces-desc = { $count ->
+    [one] One quantity over bench time
+   *[other] { $count } quantities over bench time, one above the other
+ }
+trace-pressures = Pressures
+trace-positions = Positions
+trace-currents = Coil currents
+action = Action
+origin-replayed = This report was made by replaying the recorded actions; every value in it is recomputed. Nothing in the attempt is believed but the actions and their times.
+origin-scenario = Scenario digest
+origin-end = End digest
+origin-seed = Seed
+origin-rubric = Rubric version
+origin-engine = Made by
+safety = Training aid only: data sheets, local codes and the practice of licensed people come first.

@@ -16,12 +16,14 @@ mod grade;
 mod guide;
 mod input;
 mod interlocks;
+mod merge;
 mod run;
 mod testability;
 
 use std::io::Write;
 
 use crate::diagnostic::Code;
+use crate::grade::Partition;
 
 pub use args::{Args, Show, Verb};
 pub use exports::Exports;
@@ -40,10 +42,31 @@ pub fn dispatch(args: Args, out: &mut dyn Write, err: &mut dyn Write) -> u8 {
         Verb::Console { file, attempt, learner, seed } => {
             console::console(&file, attempt, &learner, seed, out, err)
         }
-        Verb::Grade { scenario, attempts, json, threads, exports } => {
-            let wish = grade::Wish { scenario, attempts, json, threads, exports, show };
+        Verb::Grade {
+            scenario,
+            attempts,
+            json,
+            out: file,
+            resume,
+            partition,
+            threads,
+            exports,
+        } => {
+            let partition = partition.unwrap_or(Partition::WHOLE);
+            let wish = grade::Wish {
+                scenario,
+                attempts,
+                json,
+                out: file,
+                resume,
+                partition,
+                threads,
+                exports,
+                show,
+            };
             grade::grade(&wish, out, err)
         }
+        Verb::Merge { parts, out: file } => merge::merge(&parts, &file, out, err),
         Verb::Demo { out: folder } => demo::demo(folder.as_deref(), out, err),
         Verb::Testability { scenario, json, csv, budget, tree } => {
             let wish = testability::Wish { scenario, json, csv, budget, tree };

@@ -181,6 +181,7 @@ fn judge(scenario: &Scenario, attempt: &Attempt, session: &Session) -> Grade {
         scenario: scenario.title.clone(),
         scenario_digest: scenario.digest.clone(),
         seed: attempt.header.seed,
+        started: attempt.header.started.clone(),
         engine: env!("CARGO_PKG_VERSION").into(),
         rubric: scenario.rubric.version,
         verdict: if competent { Verdict::Competent } else { Verdict::NotYetCompetent },
@@ -253,6 +254,7 @@ fn story_line(entry: &LogEntry) -> StoryLine {
         action: entry.action.to_string(),
         told,
         readings: readings.collect(),
+        hazards: entry.outcome.hazards.iter().map(|h| h.hazard).collect(),
     }
 }
 

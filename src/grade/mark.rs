@@ -84,6 +84,9 @@ pub struct StoryLine {
     /// What instruments showed.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub readings: Vec<ReadingLine>,
+    /// What was dangerous about it.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub hazards: Vec<Hazard>,
 }
 
 /// A grade.
@@ -99,6 +102,9 @@ pub struct Grade {
     pub scenario_digest: String,
     /// Seed of the run.
     pub seed: u64,
+    /// When the attempt was begun, as the attempt itself says: RFC 3339, UTC.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub started: Option<String>,
     /// Version of the program that graded.
     pub engine: Cow<'static, str>,
     /// Version of the rubric.
@@ -136,15 +142,14 @@ impl Grade {
         use std::fmt::Write;
         let words = Words::of(language);
         let mut text = String::new();
-        let marks = Phrase::new("marks-of")
-            .with("marks", words.number(self.marks, 1))
-            .with("most", "100");
+        let marks =
+            Phrase::new("marks-of").with("marks", words.number(self.marks, 1)).with("most", "100");
         let verdict = words.say(self.verdict.message()).to_uppercase();
         let _ = writeln!(text, "{}: {verdict}, {}", self.learner, words.phrase(&marks));
         let gate = words.say(if self.gate { "gate-passed" } else { "gate-failed" });
         let ended = words.phrase(&self.ended);
-        let minutes = Phrase::new("minutes")
-            .with("minutes", words.number(self.bench_seconds / 60.0, 1));
+        let minutes =
+            Phrase::new("minutes").with("minutes", words.number(self.bench_seconds / 60.0, 1));
         let _ = writeln!(text, "  {gate}; {ended}; {}", words.phrase(&minutes));
         for c in &self.criteria {
             let name = words.say(&format!("criterion-{}", c.criterion));

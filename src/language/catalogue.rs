@@ -222,7 +222,10 @@ mod tests {
                     phrase = phrase.with(gap, 2_usize);
                 }
                 let said = words.phrase(&phrase);
-                assert!(!said.contains('\u{27e8}') && !said.is_empty(), "{language:?} {id}: {said}");
+                assert!(
+                    !said.contains('\u{27e8}') && !said.is_empty(),
+                    "{language:?} {id}: {said}"
+                );
             }
         }
     }

@@ -5,7 +5,7 @@ use std::sync::Arc;
 
 use sha2::{Digest, Sha256};
 
-use crate::base::{SimTime, nearest};
+use crate::base::{SimTime, hex, nearest};
 use crate::bench::tree::{self, Fields, Node, Value};
 use crate::bench::{self, Bench};
 use crate::diagnostic::{Code, Diagnostic, Diagnostics, Place, Reporter, Sources, Span};
@@ -126,7 +126,7 @@ fn digest_of(texts: &[&str]) -> String {
         hash.update((text.len() as u64).to_le_bytes());
         hash.update(text.as_bytes());
     }
-    hash.finalize().iter().map(|byte| format!("{byte:02x}")).collect()
+    hex(&hash.finalize())
 }
 
 /// Loads a bench or a scenario from `shelf`: whichever `file` holds.

@@ -11,12 +11,8 @@ const SAMPLE_LIMIT: usize = 200_000;
 const STRETCH_LIMIT: u64 = 400;
 /// After something has happened it is looked at again after these times: a current that rises, a
 /// pressure that settles.
-const AFTER: [SimTime; 4] = [
-    SimTime::ZERO,
-    SimTime::from_millis(10),
-    SimTime::from_millis(40),
-    SimTime::from_millis(150),
-];
+const AFTER: [SimTime; 4] =
+    [SimTime::ZERO, SimTime::from_millis(10), SimTime::from_millis(40), SimTime::from_millis(150)];
 
 /// The values of all probes at a moment.
 #[derive(Clone, Debug, PartialEq)]
