@@ -198,3 +198,64 @@ origin-seed = Startwert
 origin-rubric = Fassung des Bewertungsschlüssels
 origin-engine = Erstellt von
 safety = Nur zur Ausbildung: Datenblätter, örtliche Vorschriften und die Praxis befugter Fachleute gehen vor.
+
+## Dateien für andere Programme
+
+case-gate = Sicherheitsprüfung
+case-gradable = Der Versuch ist bewertbar
+
+## Der Bericht zu einer Klasse
+
+class-title = Klassenbericht: { $scenario }
+class-attempts = Versuche
+class-of = { $part } von { $all }
+class-marks = Punkte
+class-minutes = Minuten am Stand
+class-spread = Median { $median }, von { $low } bis { $high }
+class-pseudonyms = Die Lernenden stehen hier unter Decknamen; nur die Lehrkraft weiß, wer sie sind.
+distribution-heading = Verteilung der Punkte
+distribution-caption = Versuche nach Punkten von 100; der dunkle Teil eines Balkens hat bestanden
+faults-heading = Fehler
+faults-caption = Wie die Versuche ausgingen, nach dem Fehler in der Maschine
+column-fault = Fehler
+column-attempts = Versuche
+column-part = Teil benannt
+column-mode = Fehler benannt
+column-mended = Behoben
+column-competent = Bestanden
+column-mean = Punkte im Mittel
+criteria-heading = Kriterien
+criteria-caption = Mittlere Punkte nach Kriterium, und wie viele alle oder keine bekamen
+column-full = Alle Punkte
+column-none = Keine Punkte
+mistakes-heading = Was wiederkehrt
+mistakes-caption = Gefährliche Handlungen, falsche Diagnosen und Gewohnheiten, die der meisten Lernenden zuerst
+mistakes-none = Es wurde kein Fehler gemacht.
+column-kind = Art
+column-mistake = Fehler
+column-learners = Lernende
+column-times = Male
+kind-wrong = falsche Diagnose
+kind-habit = Gewohnheit
+habit-operate-first = Die Maschine nicht zuerst bedient
+habit-write-symptom = Kein Symptom aufgeschrieben
+habit-measure-first = Ohne Messung zum Ersatzteil gegriffen
+habit-sound-parts = Heile Teile getauscht
+habit-name-it = Keinen Fehler benannt
+habit-wrong-part = Ein heiles Teil benannt
+habit-wrong-mode = Das richtige Teil mit dem falschen Fehler benannt
+habit-try-after-repair = Die Maschine nach der Instandsetzung nicht erprobt
+habit-does-not-work = Eine Maschine zurückgelassen, die nicht läuft
+learners-heading = Lernende
+learners-caption = Jeder Versuch, in der Reihenfolge der Liste
+column-learner = Lernender
+column-verdict = Ergebnis
+column-gate = Sicherheitsprüfung
+column-minutes = Minuten
+column-unsafe = Gefährliche Handlungen
+column-named = Benannt
+gate-short-passed = bestanden
+gate-short-failed = nicht bestanden
+named-wrong = falsch
+refused-heading = Nicht bewertet
+refused-note = Diese Dateien konnten nicht bewertet werden; die Meldungen des Laufs sagen, warum.

@@ -198,3 +198,64 @@ origin-seed = Seed
 origin-rubric = Rubric version
 origin-engine = Made by
 safety = Training aid only: data sheets, local codes and the practice of licensed people come first.
+
+## Files for other programs
+
+case-gate = Safety gate
+case-gradable = The attempt can be graded
+
+## The report of a class
+
+class-title = Class report: { $scenario }
+class-attempts = Attempts
+class-of = { $part } of { $all }
+class-marks = Marks
+class-minutes = Minutes of bench time
+class-spread = median { $median }, from { $low } to { $high }
+class-pseudonyms = Learners stand here under pseudonyms; only the instructor can tell who they are.
+distribution-heading = Distribution of marks
+distribution-caption = Attempts by marks of 100; the dark part of a bar is competent
+faults-heading = Faults
+faults-caption = How attempts went, by the fault that was in the machine
+column-fault = Fault
+column-attempts = Attempts
+column-part = Part named
+column-mode = Fault named
+column-mended = Mended
+column-competent = Competent
+column-mean = Mean marks
+criteria-heading = Criteria
+criteria-caption = Mean marks by criterion, and how many got all or none of them
+column-full = All marks
+column-none = No marks
+mistakes-heading = What recurs
+mistakes-caption = Unsafe acts, wrong diagnoses and habits, those of most learners first
+mistakes-none = No mistake was made.
+column-kind = Kind
+column-mistake = Mistake
+column-learners = Learners
+column-times = Times
+kind-wrong = wrong diagnosis
+kind-habit = habit
+habit-operate-first = Did not operate the machine first
+habit-write-symptom = Wrote no symptom down
+habit-measure-first = Reached for spare parts without a measurement
+habit-sound-parts = Replaced sound parts
+habit-name-it = Named no fault
+habit-wrong-part = Named a part that was sound
+habit-wrong-mode = Named the right part with the wrong fault
+habit-try-after-repair = Did not try the machine after the repair
+habit-does-not-work = Left a machine that does not work
+learners-heading = Learners
+learners-caption = Every attempt, in the order of the list
+column-learner = Learner
+column-verdict = Verdict
+column-gate = Safety gate
+column-minutes = Minutes
+column-unsafe = Unsafe acts
+column-named = Named
+gate-short-passed = passed
+gate-short-failed = failed
+named-wrong = wrong
+refused-heading = Not graded
+refused-note = These files could not be graded; the messages of the run say why.

@@ -6,7 +6,6 @@ use std::path::Path;
 use crate::base::SimTime;
 use crate::diagnostic::{Code, Diagnostics, Sources};
 use crate::grade::grade;
-use crate::language::Language;
 use crate::scenario::{Scenario, Shelf, Shipped, load, play};
 use crate::session::Outcome;
 
@@ -52,7 +51,7 @@ pub fn demo(folder: Option<&Path>, out: &mut dyn Write, err: &mut dyn Write) -> 
                 return Ok(exit::INTERNAL);
             }
         };
-        writeln!(out, "\n{}", graded.text(Language::English))?;
+        writeln!(out, "\n{}", graded.text())?;
         if let Some(folder) = folder {
             std::fs::create_dir_all(folder).map_err(|why| input::named(folder, &why))?;
             let path = folder.join(format!("{learner}.attempt.jsonl"));

@@ -5,7 +5,7 @@ use std::io;
 use std::path::{Path, PathBuf};
 
 use crate::grade::Grade;
-use crate::report::{self, Reader, Record, stem};
+use crate::report::{self, Class, GradeBook, JUnit, Reader, Record, stem};
 use crate::scenario::Scenario;
 
 use super::args::Show;
@@ -17,11 +17,20 @@ pub struct Exports {
     /// Write a page an attempt, and one for all, to this folder (HTML, to read and to print).
     #[arg(long, value_name = "DIR")]
     pub html: Option<PathBuf>,
+    /// Write the grades as JUnit XML to this file: a suite an attempt, a case a criterion.
+    #[arg(long, value_name = "FILE")]
+    pub junit: Option<PathBuf>,
+    /// Write a grade book to this file (CSV).
+    #[arg(long, value_name = "FILE")]
+    pub csv: Option<PathBuf>,
+    /// Write xAPI statements to this file (JSON).
+    #[arg(long, value_name = "FILE")]
+    pub xapi: Option<PathBuf>,
 }
 
 impl Exports {
     fn any(&self) -> bool {
-        self.html.is_some()
+        [&self.html, &self.junit, &self.csv, &self.xapi].iter().any(|file| file.is_some())
     }
 }
 
@@ -31,6 +40,10 @@ pub struct Exporter {
     reader: Reader,
     scenario: String,
     pages: BTreeSet<String>,
+    class: Class,
+    junit: JUnit,
+    book: GradeBook,
+    statements: Vec<serde_json::Value>,
 }
 
 impl Exporter {
@@ -42,11 +55,16 @@ impl Exporter {
         if let Some(folder) = &wish.html {
             std::fs::create_dir_all(folder).map_err(|why| input::named(folder, &why))?;
         }
+        let reader = Reader::new(show.language, show.units);
         Ok(Some(Exporter {
             wish: wish.clone(),
-            reader: Reader::new(show.language, show.units),
+            reader,
             scenario: stem(&path.display().to_string()),
             pages: BTreeSet::new(),
+            class: Class::default(),
+            junit: JUnit::new(reader)?,
+            book: GradeBook::new()?,
+            statements: Vec::new(),
         }))
     }
 
@@ -65,20 +83,56 @@ impl Exporter {
 
     /// Takes the next grade of the list.
     pub fn add(&mut self, record: &Record, page: Option<&str>) -> io::Result<()> {
-        if let (Some(folder), Some(page)) = (&self.wish.html, page) {
+        let mut link = None;
+        if let Some(folder) = &self.wish.html {
             let mut name = record.attempt.clone();
             let mut k = 1;
             while name == "index" || !self.pages.insert(name.clone()) {
                 k += 1;
                 name = format!("{}-{k}", record.attempt);
             }
-            input::save(&folder.join(format!("{name}.html")), page)?;
+            let name = format!("{name}.html");
+            let path = folder.join(&name);
+            if let Some(page) = page {
+                input::save(&path, page)?;
+            }
+            link = path.exists().then_some(name);
+        }
+        self.class.add(record, link);
+        if self.wish.junit.is_some() {
+            self.junit.add(record)?;
+        }
+        if self.wish.csv.is_some() {
+            self.book.add(record)?;
+        }
+        if self.wish.xapi.is_some() {
+            self.statements.extend(report::statements(record));
         }
         Ok(())
     }
 
+    /// Takes an attempt of the list that could not be graded.
+    pub fn add_refused(&mut self, file: &str, problems: &[String]) -> io::Result<()> {
+        let name = stem(file);
+        self.class.add_refused(&name);
+        self.junit.add_refused(&name, problems)
+    }
+
     /// Writes what speaks of all attempts.
     pub fn finish(self) -> io::Result<()> {
+        if let Some(folder) = &self.wish.html {
+            input::save(&folder.join("index.html"), &self.class.page(&self.reader))?;
+        }
+        if let Some(path) = &self.wish.junit {
+            input::save(path, &self.junit.finish()?)?;
+        }
+        if let Some(path) = &self.wish.csv {
+            input::save(path, &self.book.finish()?)?;
+        }
+        if let Some(path) = &self.wish.xapi {
+            let text = serde_json::to_string_pretty(&self.statements)?;
+            input::save(path, &(text + "\n"))?;
+        }
         Ok(())
     }
 }

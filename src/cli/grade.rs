@@ -285,7 +285,7 @@ impl Sinks {
         match &done.outcome {
             Outcome::Graded(grade) => {
                 if self.results.is_none() {
-                    write!(out, "{name}\n{}", grade.text(self.language))?;
+                    write!(out, "{name}\n{}", grade.text_in(self.language))?;
                 }
                 if let Some(json) = &mut self.json {
                     json.add(&serde_json::json!({ "attempt": name, "grade": grade }))?;
@@ -305,13 +305,14 @@ impl Sinks {
             match (&done.export, line) {
                 (Some((record, page)), _) => exports.add(record, page.as_deref())?,
                 // What an earlier run graded is not replayed again.
-                (None, Some(line)) => {
-                    if let Some(grade) = grade_in(line) {
+                (None, line) => match (line.and_then(|l| grade_in(l)), &done.outcome) {
+                    (Some(grade), _) => {
                         let record = exports.record(name, &grade);
                         exports.add(&record, None)?;
                     }
-                }
-                (None, None) => {}
+                    (None, Outcome::Refused(problems)) => exports.add_refused(name, problems)?,
+                    (None, _) => exports.add_refused(name, &[])?,
+                },
             }
         }
         Ok(())

@@ -136,9 +136,15 @@ pub struct Grade {
 }
 
 impl Grade {
+    /// The grade as readable text, in English.
+    #[must_use]
+    pub fn text(&self) -> String {
+        self.text_in(Language::English)
+    }
+
     /// The grade as readable text.
     #[must_use]
-    pub fn text(&self, language: Language) -> String {
+    pub fn text_in(&self, language: Language) -> String {
         use std::fmt::Write;
         let words = Words::of(language);
         let mut text = String::new();

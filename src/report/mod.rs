@@ -6,13 +6,21 @@
 //! there.
 
 mod attempt;
+mod class;
 mod film;
+mod gradebook;
+mod junit;
 mod page;
 mod plot;
 mod reader;
 mod record;
+mod xapi;
 
 pub use attempt::attempt;
+pub use class::Class;
 pub use film::{Film, Kind, Moment, Scene, Trace, film};
+pub use gradebook::{COLUMNS, GradeBook};
+pub use junit::JUnit;
 pub use reader::Reader;
 pub use record::{Record, stem};
+pub use xapi::statements;

@@ -17,5 +17,6 @@ mod hydraulics;
 mod machines;
 mod mistakes;
 mod pneumatics;
+mod reports;
 mod scenarios;
 mod tidy;
