@@ -165,6 +165,14 @@ pub enum Verb {
         #[arg(long)]
         out: Option<PathBuf>,
     },
+    /// Write a lab sheet to print: task, drawings, cautions, tools, blank tables. It does not tell the fault.
+    Sheet {
+        /// Scenario file.
+        scenario: PathBuf,
+        /// File to write (HTML).
+        #[arg(long)]
+        out: PathBuf,
+    },
     /// Print the author's guide.
     Guide,
     /// Say what a diagnostic code means and how to mend it.

@@ -18,6 +18,7 @@ mod input;
 mod interlocks;
 mod merge;
 mod run;
+mod sheet;
 mod testability;
 
 use std::io::Write;
@@ -76,6 +77,7 @@ pub fn dispatch(args: Args, out: &mut dyn Write, err: &mut dyn Write) -> u8 {
             let wish = interlocks::Wish { bench, faults, states, json, out: folder };
             interlocks::interlocks(&wish, out, err)
         }
+        Verb::Sheet { scenario, out: file } => sheet::sheet(&scenario, &file, show, out, err),
         Verb::Guide => guide::guide(out),
         Verb::Explain { code } => explain::explain(code.as_deref(), out, err),
     };

@@ -4,6 +4,7 @@ use maud::{Markup, html};
 
 use crate::grade::{CriterionMark, Grade, HazardLine, StoryLine};
 use crate::language::Phrase;
+use crate::scenario::Scenario;
 use crate::session::Severity;
 
 use super::film::Film;
@@ -11,13 +12,18 @@ use super::page::{facts, head, page};
 use super::plot;
 use super::reader::Reader;
 use super::record::Record;
+use super::scenes::scenes;
 
 /// Most rows of a table; a page is for reading.
 const ROWS: usize = 2_000;
 
-/// The page of `record`; with `film`, also what the machine did.
+/// The page of `record`; with what was `watched` of it, also what the machine did.
 #[must_use]
-pub fn attempt(record: &Record, film: Option<&Film>, reader: &Reader) -> String {
+pub fn attempt(
+    record: &Record,
+    watched: Option<(&Scenario, &Film)>,
+    reader: &Reader,
+) -> String {
     let grade = &record.grade;
     let body = html! {
         main {
@@ -31,13 +37,14 @@ pub fn attempt(record: &Record, film: Option<&Film>, reader: &Reader) -> String 
             (criteria(grade, reader))
             (feedback(grade, reader))
             (hazards(grade, reader))
-            @if let Some(film) = film {
+            @if let Some((_, film)) = watched {
                 h2 { (reader.say("traces-heading")) }
                 figure {
                     figcaption { (reader.say("traces-caption")) }
                     (plot::traces(film, "traces", reader))
                 }
             }
+            @if let Some((scenario, film)) = watched { (scenes(scenario, film, reader)) }
             (readings(grade, reader))
             (story(grade, reader))
         }
