@@ -19,11 +19,7 @@ const ROWS: usize = 2_000;
 
 /// The page of `record`; with what was `watched` of it, also what the machine did.
 #[must_use]
-pub fn attempt(
-    record: &Record,
-    watched: Option<(&Scenario, &Film)>,
-    reader: &Reader,
-) -> String {
+pub fn attempt(record: &Record, watched: Option<(&Scenario, &Film)>, reader: &Reader) -> String {
     let grade = &record.grade;
     let body = html! {
         main {

@@ -134,8 +134,13 @@ fn lines(count: usize) -> Markup {
 }
 
 fn blanks(reader: &Reader) -> Markup {
-    let readings =
-        ["column-action", "column-instrument", "column-points", "column-expected", "column-reading"];
+    let readings = [
+        "column-action",
+        "column-instrument",
+        "column-points",
+        "column-expected",
+        "column-reading",
+    ];
     let isolation = ["column-step", "column-done-at", "column-initials"];
     html! {
         h2 class="new-page" { (reader.say("sheet-symptom")) }

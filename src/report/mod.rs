@@ -16,6 +16,7 @@ mod plot;
 mod reader;
 mod record;
 mod scenes;
+pub mod svg;
 mod xapi;
 
 pub use attempt::attempt;

@@ -28,7 +28,7 @@ pub fn scenes(scenario: &Scenario, film: &Film, reader: &Reader) -> Markup {
     ];
     let drawn: Vec<_> = sheets.iter().filter(|s| !s.2.marks.is_empty()).collect();
     html! {
-        @if !drawn.is_empty() {
+        @if !drawn.is_empty() && !film.moments.is_empty() {
             h2 { (reader.say("scenes-heading")) }
             @for (k, moment) in film.moments.iter().enumerate() {
                 @for (which, id, sheet) in &drawn {
@@ -55,9 +55,8 @@ fn caption(moment: &Moment, reader: &Reader) -> Markup {
         Scene::BeforeRepair => "scene-before-repair",
         Scene::End => "scene-end",
     };
-    let said = Phrase::new(id)
-        .with("at", moment.at.to_string())
-        .with("action", moment.action.to_string());
+    let said =
+        Phrase::new(id).with("at", moment.at.to_string()).with("action", moment.action.to_string());
     let faults: Vec<String> =
         moment.faults.iter().map(|f| format!("{} {}", f.part, f.mode)).collect();
     html! {
@@ -135,10 +134,18 @@ fn flag(sheet: &mut Sheet, plan: &Plan, fault: &Fault) {
         let (x, y) = (frame.right, frame.top);
         sheet.marks.push(paper(
             Shape::Path {
-                points: [(0.2, -1.5), (-0.7, 0.3), (0.0, 0.3), (-0.4, 1.6), (0.8, -0.4), (0.1, -0.4), (0.7, -1.5)]
-                    .iter()
-                    .map(|(dx, dy)| corner(x + dx, y + dy))
-                    .collect(),
+                points: [
+                    (0.2, -1.5),
+                    (-0.7, 0.3),
+                    (0.0, 0.3),
+                    (-0.4, 1.6),
+                    (0.8, -0.4),
+                    (0.1, -0.4),
+                    (0.7, -1.5),
+                ]
+                .iter()
+                .map(|(dx, dy)| corner(x + dx, y + dy))
+                .collect(),
                 closed: true,
             },
             Ink::Solid,
@@ -146,7 +153,8 @@ fn flag(sheet: &mut Sheet, plan: &Plan, fault: &Fault) {
         ));
         // The name stands where there is room on the sheet.
         let width = text_width(role, CAPITAL);
-        let left = if x + 1.0 + width < sheet.width { x + 1.0 } else { (frame.left - width).max(0.2) };
+        let left =
+            if x + 1.0 + width < sheet.width { x + 1.0 } else { (frame.left - width).max(0.2) };
         sheet.marks.push(paper(
             Shape::Text {
                 at: corner(left, (y - 0.3).max(CAPITAL + 0.2)),
