@@ -286,13 +286,14 @@ fn check_references(parts: &[Authored], report: &mut Reporter) {
 }
 
 /// Pairs of fields of which the first must be the smaller.
-const RISING: [(&str, &str, &str); 7] = [
+const RISING: [(&str, &str, &str); 8] = [
     ("Cylinder", "rod", "bore"),
     ("Cylinder", "start", "stroke"),
     ("AirCylinder", "rod", "bore"),
     ("AirCylinder", "start", "stroke"),
     ("LimitSwitch", "from", "to"),
     ("PressureSwitch", "fall", "rise"),
+    ("VacuumSwitch", "lets_go", "acts"),
     ("Relief", "cracking", "setting"),
 ];
 

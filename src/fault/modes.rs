@@ -74,6 +74,8 @@ pub enum Kind {
     Poppet,
     /// A slow-start valve.
     SlowStart,
+    /// A vacuum ejector.
+    Ejector,
     /// An output stage of a controller.
     Output,
     /// The processor of a controller.
@@ -115,6 +117,7 @@ impl Kind {
             Kind::Regulator => "Air pressure regulator",
             Kind::Poppet => "Pressure-operated poppet",
             Kind::SlowStart => "Slow-start valve",
+            Kind::Ejector => "Vacuum ejector",
             Kind::Output => "Controller output",
             Kind::Processor => "Controller",
         }
@@ -245,6 +248,7 @@ fn kind_of(plan: &Plan, element: Element) -> Option<Kind> {
             FlowLaw::SonicPoppet(..) => Kind::Poppet,
             FlowLaw::Regulator(..) => Kind::Regulator,
             FlowLaw::SlowStart(..) => Kind::SlowStart,
+            FlowLaw::Ejector(_) => Kind::Ejector,
             FlowLaw::Spool(..) | FlowLaw::SonicSpool(..) => Kind::Path,
             FlowLaw::Relief(_) => Kind::Relief,
             FlowLaw::Check(..) => Kind::Check,

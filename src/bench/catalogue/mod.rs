@@ -7,6 +7,7 @@ mod air;
 mod control;
 pub(super) mod controller;
 mod power;
+mod vacuum;
 mod valve;
 
 use crate::quantity::Dimension;
@@ -103,6 +104,7 @@ pub fn classes() -> impl Iterator<Item = &'static ClassSpec> {
         .chain(valve::CLASSES)
         .chain(power::CLASSES)
         .chain(air::CLASSES)
+        .chain(vacuum::CLASSES)
 }
 
 /// The class named `name`.
