@@ -14,6 +14,8 @@
 
 mod capacity;
 mod flow;
+pub mod oil;
+mod pipe;
 mod piston;
 
 pub use capacity::{Accumulator, Medium, VOID_BELOW_PA, Volume};
@@ -21,6 +23,7 @@ pub use flow::{
     FlowLaw, FlowValue, Gate, Opening, Poppet, Pump, REFERENCE_DENSITY, Regulator, Relief, Slow,
     SonicPath, orifice_gain, transition_pa,
 };
+pub use pipe::Pipe;
 pub use piston::{BUMPER_N_PER_M, Load, Piston, creep, stop};
 
 /// Standard atmosphere [Pa].

@@ -10,6 +10,7 @@ mod conservation;
 mod controls;
 mod data;
 mod digests;
+mod fluids;
 mod guide;
 mod heat;
 mod hostile;
