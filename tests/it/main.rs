@@ -2,6 +2,8 @@
 #![allow(clippy::disallowed_methods, clippy::expect_used, clippy::panic)]
 
 mod air;
+mod attempts;
+mod batch;
 mod coils;
 mod commands;
 mod conservation;

@@ -6,7 +6,7 @@ use std::path::{Path, PathBuf};
 use std::process::Command;
 
 /// The modules in the order of the map: each may use only those before it.
-const ORDER: [&str; 18] = [
+const ORDER: [&str; 19] = [
     "base",
     "quantity",
     "diagnostic",
@@ -21,6 +21,7 @@ const ORDER: [&str; 18] = [
     "session",
     "diagnosis",
     "scenario",
+    "class",
     "grade",
     "drawing",
     "report",
