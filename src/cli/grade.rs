@@ -9,12 +9,16 @@ use rayon::prelude::*;
 use crate::diagnostic::Code;
 use crate::grade::{
     Came, Grade, GradeError, Kept, KeptLine, Partition, RESULTS_START, ResultsError, ResultsHead,
-    ResultsWriter, Tally, WholeList, begins_results, content_digest, grade as judge, graded_line,
-    ungraded_line,
+    ResultsWriter, Tally, WholeList, begins_results, content_digest, grade as judge, grade_in,
+    graded_line, ungraded_line,
 };
+use crate::language::Language;
+use crate::report::Record;
 use crate::scenario::Scenario;
 use crate::session::{ActError, ReplayError};
 
+use super::args::Show;
+use super::exports::{Exporter, Exports};
 use super::{exit, input, run};
 
 /// What `grade` was asked for.
@@ -33,6 +37,10 @@ pub struct Wish {
     pub partition: Partition,
     /// Threads; 0 for as many as the machine has.
     pub threads: usize,
+    /// Further files to write.
+    pub exports: Exports,
+    /// How they show things.
+    pub show: Show,
 }
 
 /// Attempts a thread takes at a time. What is graded and not yet written is at most this many.
@@ -49,6 +57,8 @@ struct Done {
     outcome: Outcome,
     /// Its line in the file of grades, if one is written.
     line: Option<String>,
+    /// Its record and its page, if they are exported.
+    export: Option<(Record, Option<String>)>,
 }
 
 enum Outcome {
@@ -87,8 +97,12 @@ pub fn grade(wish: &Wish, out: &mut dyn Write, err: &mut dyn Write) -> io::Resul
     // Whole attempts in parallel, results in the order of the list.
     for some in mine.chunks(AT_A_TIME * pool.current_num_threads()) {
         let (kept, lines) = (&sinks.kept, sinks.results.is_some());
+        let exporter = sinks.exports.as_ref();
         let done: Vec<io::Result<Done>> = pool.install(|| {
-            some.par_iter().with_max_len(1).map(|file| one(&scenario, file, kept, lines)).collect()
+            some.par_iter()
+                .with_max_len(1)
+                .map(|file| one(&scenario, file, kept, lines, exporter))
+                .collect()
         });
         for done in done {
             let done = done?;
@@ -202,6 +216,8 @@ struct Sinks {
     results: Option<(ResultsWriter, PathBuf)>,
     kept: Kept,
     json: Option<JsonArray>,
+    exports: Option<Exporter>,
+    language: Language,
 }
 
 enum SinkError {
@@ -223,7 +239,11 @@ impl From<ResultsError> for SinkError {
 
 impl Sinks {
     fn open(wish: &Wish, scenario: &Scenario) -> Result<Self, ResultsError> {
-        let mut sinks = Sinks { results: None, kept: Kept::nothing(), json: None };
+        let exports = Exporter::new(&wish.exports, wish.show, &wish.scenario)
+            .map_err(|why| ResultsError::File { path: "--html".to_owned(), why })?;
+        let language = wish.show.language;
+        let mut sinks =
+            Sinks { results: None, kept: Kept::nothing(), json: None, exports, language };
         if let Some(path) = &wish.out {
             let head = ResultsHead::new(scenario, wish.partition);
             if wish.resume {
@@ -265,7 +285,7 @@ impl Sinks {
         match &done.outcome {
             Outcome::Graded(grade) => {
                 if self.results.is_none() {
-                    write!(out, "{name}\n{}", grade.text())?;
+                    write!(out, "{name}\n{}", grade.text_in(self.language))?;
                 }
                 if let Some(json) = &mut self.json {
                     json.add(&serde_json::json!({ "attempt": name, "grade": grade }))?;
@@ -281,6 +301,20 @@ impl Sinks {
             }
             Outcome::Kept(_) => {}
         }
+        if let Some(exports) = &mut self.exports {
+            match (&done.export, line) {
+                (Some((record, page)), _) => exports.add(record, page.as_deref())?,
+                // What an earlier run graded is not replayed again.
+                (None, line) => match (line.and_then(|l| grade_in(l)), &done.outcome) {
+                    (Some(grade), _) => {
+                        let record = exports.record(name, &grade);
+                        exports.add(&record, None)?;
+                    }
+                    (None, Outcome::Refused(problems)) => exports.add_refused(name, problems)?,
+                    (None, _) => exports.add_refused(name, &[])?,
+                },
+            }
+        }
         Ok(())
     }
 
@@ -295,6 +329,9 @@ impl Sinks {
     fn finish(self, list: WholeList) -> io::Result<Result<Option<(Tally, PathBuf)>, ResultsError>> {
         if let Some(json) = self.json {
             json.finish()?;
+        }
+        if let Some(exports) = self.exports {
+            exports.finish()?;
         }
         let Some((results, path)) = self.results else { return Ok(Ok(None)) };
         let finished = results.finish(list);
@@ -383,7 +420,13 @@ pub fn refusal(name: &str, problem: &GradeError) -> (Vec<String>, Came) {
     }
 }
 
-fn one(scenario: &Scenario, file: &Path, kept: &Kept, lines: bool) -> io::Result<Done> {
+fn one(
+    scenario: &Scenario,
+    file: &Path,
+    kept: &Kept,
+    lines: bool,
+    exporter: Option<&Exporter>,
+) -> io::Result<Done> {
     let name = file.display().to_string();
     let bytes = match input::record(file) {
         Ok(bytes) => bytes,
@@ -391,13 +434,24 @@ fn one(scenario: &Scenario, file: &Path, kept: &Kept, lines: bool) -> io::Result
     };
     let sha256 = content_digest(&bytes);
     if let Some(line) = kept.find(&name, &sha256) {
-        return Ok(Done { name, came: line.came, outcome: Outcome::Kept(line), line: None });
+        return Ok(Done {
+            name,
+            came: line.came,
+            outcome: Outcome::Kept(line),
+            line: None,
+            export: None,
+        });
     }
     match judge(scenario, &bytes) {
         Ok(grade) => {
             let line = if lines { Some(graded_line(&name, &sha256, &grade)?) } else { None };
             let came = Came::from(grade.verdict);
-            Ok(Done { name, came, outcome: Outcome::Graded(Box::new(grade)), line })
+            let export = exporter.map(|exporter| {
+                let record = exporter.record(&name, &grade);
+                let page = exporter.page(scenario, &record, &bytes);
+                (record, page)
+            });
+            Ok(Done { name, came, outcome: Outcome::Graded(Box::new(grade)), line, export })
         }
         Err(problem) => {
             let (problems, came) = refusal(&name, &problem);
@@ -414,5 +468,5 @@ fn refused(
     lines: bool,
 ) -> io::Result<Done> {
     let line = if lines { Some(ungraded_line(&name, sha256, came, &problems)?) } else { None };
-    Ok(Done { name, came, outcome: Outcome::Refused(problems), line })
+    Ok(Done { name, came, outcome: Outcome::Refused(problems), line, export: None })
 }

@@ -11,6 +11,7 @@ mod console;
 mod demo;
 pub mod exit;
 mod explain;
+mod exports;
 mod grade;
 mod guide;
 mod input;
@@ -24,10 +25,12 @@ use std::io::Write;
 use crate::diagnostic::Code;
 use crate::grade::Partition;
 
-pub use args::{Args, Verb};
+pub use args::{Args, Show, Verb};
+pub use exports::Exports;
 
 /// Does what `args` say, writing to `out` and complaints to `err`; gives the exit code.
 pub fn dispatch(args: Args, out: &mut dyn Write, err: &mut dyn Write) -> u8 {
+    let show = args.show;
     let done = match args.verb {
         Verb::Check { files, short, json } => {
             check::check(&files, short, json.as_deref(), out, err)
@@ -39,10 +42,28 @@ pub fn dispatch(args: Args, out: &mut dyn Write, err: &mut dyn Write) -> u8 {
         Verb::Console { file, attempt, learner, seed } => {
             console::console(&file, attempt, &learner, seed, out, err)
         }
-        Verb::Grade { scenario, attempts, json, out: file, resume, partition, threads } => {
+        Verb::Grade {
+            scenario,
+            attempts,
+            json,
+            out: file,
+            resume,
+            partition,
+            threads,
+            exports,
+        } => {
             let partition = partition.unwrap_or(Partition::WHOLE);
-            let wish =
-                grade::Wish { scenario, attempts, json, out: file, resume, partition, threads };
+            let wish = grade::Wish {
+                scenario,
+                attempts,
+                json,
+                out: file,
+                resume,
+                partition,
+                threads,
+                exports,
+                show,
+            };
             grade::grade(&wish, out, err)
         }
         Verb::Merge { parts, out: file } => merge::merge(&parts, &file, out, err),

@@ -18,5 +18,6 @@ mod hydraulics;
 mod machines;
 mod mistakes;
 mod pneumatics;
+mod reports;
 mod scenarios;
 mod tidy;
