@@ -498,6 +498,7 @@ impl Model<'_> {
         self.electrics(y, S::SLOPES);
         self.winding_rates(y, rates, sink);
         self.fuse_rates(y, rates, sink);
+        self.capacities(y);
         self.spool_rates(y, rates, sink);
         self.pump_rates(y, rates, sink);
         self.flow_rates(y, rates, sink);
@@ -704,6 +705,10 @@ impl Model<'_> {
             }
             (Trigger::Pressure { rise_pa, fall_pa }, Tie::Volume(v)) => {
                 let pa = self.pressure(v.index(), y);
+                if acting { (fall_pa - pa) / rise_pa } else { (pa - rise_pa) / rise_pa }
+            }
+            (Trigger::Pressure { rise_pa, fall_pa }, Tie::Across(a, b)) => {
+                let pa = self.pressure(a.index(), y) - self.pressure(b.index(), y);
                 if acting { (fall_pa - pa) / rise_pa } else { (pa - rise_pa) / rise_pa }
             }
             _ => -1.0,

@@ -16,5 +16,6 @@ mod hydraulics;
 mod machines;
 mod mistakes;
 mod pneumatics;
+mod pressure_valves;
 mod scenarios;
 mod tidy;

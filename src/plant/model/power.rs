@@ -4,7 +4,7 @@ use crate::base::SpoolId;
 use crate::fluid::{BUMPER_N_PER_M, Medium};
 
 use super::{Model, NO_STATE, NetworkLive, Sink, side_of};
-use crate::plant::plan::Drive;
+use crate::plant::plan::{Drive, SpoolPlan};
 
 impl Model<'_> {
     /// Spool positions: coils, springs, detents, hands and flow forces against friction.
@@ -37,10 +37,14 @@ impl Model<'_> {
             }
             let (speed, per_force, stop_per_x) = make.speed(force, x);
             rates[place.state] = speed;
+            for &(volume, m3) in &place.sweeps {
+                self.live.flow_sum[volume.index()] += m3 * speed;
+            }
             if !S::SLOPES {
                 continue;
             }
-            sink.at(place.state, place.state, per_force * per_x + stop_per_x);
+            let mut put = |column: usize, value: f64| self.put_spool(place, column, value, sink);
+            put(place.state, per_force * per_x + stop_per_x);
             for (winding, towards_a) in [(place.a, true), (place.b, false)] {
                 let Some(winding) = winding else { continue };
                 let w = winding.index();
@@ -53,19 +57,15 @@ impl Model<'_> {
                 match solved {
                     NetworkLive::Dc { .. } => {
                         let state = plan.windings[w].linkage;
-                        sink.at(place.state, state, per_linkage2 * 2.0 * y[state]);
+                        put(state, per_linkage2 * 2.0 * y[state]);
                     }
                     NetworkLive::Ac { .. } => {
                         let k = plan.windings[w].port;
                         for (j, other) in network.windings.iter().enumerate() {
                             let slopes = self.phasor_slopes(network, solved, k, j, y);
                             let heat = plan.windings[other.index()].heat;
-                            sink.at(place.state, heat, per_linkage2 * slopes.linkage2_per_kelvin);
-                            sink.at(
-                                place.state,
-                                slopes.x_state,
-                                per_linkage2 * slopes.linkage2_per_x,
-                            );
+                            put(heat, per_linkage2 * slopes.linkage2_per_kelvin);
+                            put(slopes.x_state, per_linkage2 * slopes.linkage2_per_x);
                         }
                     }
                 }
@@ -73,7 +73,7 @@ impl Model<'_> {
             for &(volume, newton_per_pa) in &place.pilots {
                 let (_, per_state) = self.pressure_slope(volume.index(), y);
                 let column = plan.volumes[volume.index()].state;
-                sink.at(place.state, column, per_force * newton_per_pa * per_state);
+                put(column, per_force * newton_per_pa * per_state);
             }
             for &(flow, force_per_pa) in &place.paths {
                 let (_, per_dp, _) = self.flow_force(flow.index(), force_per_pa, x, y);
@@ -81,8 +81,19 @@ impl Model<'_> {
                 for (v, sign) in [(path.first.index(), 1.0), (path.second.index(), -1.0)] {
                     let (_, per_state) = self.pressure_slope(v, y);
                     let column = plan.volumes[v].state;
-                    sink.at(place.state, column, sign * per_force * per_dp * per_state);
+                    put(column, sign * per_force * per_dp * per_state);
                 }
+            }
+        }
+    }
+
+    /// Puts the slope of a spool's speed to the state `column`, and of the flows that it displaces.
+    fn put_spool<S: Sink>(&self, place: &SpoolPlan, column: usize, value: f64, sink: &mut S) {
+        sink.at(place.state, column, value);
+        for &(volume, m3) in &place.sweeps {
+            let row = self.plan.volumes[volume.index()].state;
+            if row != NO_STATE {
+                sink.at(row, column, m3 * value / self.live.capacity[volume.index()].0);
             }
         }
     }
@@ -151,6 +162,11 @@ impl Model<'_> {
                 let state = self.plan.pumps[p.index()].state;
                 (y[state], state, 1.0)
             }
+            Drive::Stroked(p, s) => {
+                let state = self.plan.pumps[p.index()].state;
+                let left = 1.0 - y[self.plan.spools[s.index()].state].clamp(0.0, 1.0);
+                (y[state] * left, state, left)
+            }
         }
     }
 
@@ -166,10 +182,10 @@ impl Model<'_> {
             .flow
     }
 
-    /// Pressures and pistons.
-    pub(super) fn flow_rates<S: Sink>(&mut self, y: &[f64], rates: &mut [f64], sink: &mut S) {
+    /// Capacity of each volume, and its slopes to its pressure and per volume swept. Starts the
+    /// sums of their flows.
+    pub(super) fn capacities(&mut self, y: &[f64]) {
         let plan = self.plan;
-        // Capacity of each volume, and its slopes to its pressure and per volume swept.
         for (v, place) in plan.volumes.iter().enumerate() {
             self.live.flow_sum[v] = 0.0;
             if place.fixed_pa.is_some() {
@@ -193,6 +209,11 @@ impl Model<'_> {
             }
             self.live.capacity[v] = (capacity, slope, per_m3);
         }
+    }
+
+    /// Pressures and pistons.
+    pub(super) fn flow_rates<S: Sink>(&mut self, y: &[f64], rates: &mut [f64], sink: &mut S) {
+        let plan = self.plan;
         for (f, path) in plan.flows.iter().enumerate() {
             let (a, b) = (path.first.index(), path.second.index());
             let (drive, drive_state, per_drive_state) = self.drive(f, y);
@@ -208,6 +229,12 @@ impl Model<'_> {
                     sink.at(row, sa, share * value.per_first * per_a);
                     sink.at(row, sb, share * value.per_second * per_b);
                     sink.at(row, drive_state, share * value.per_drive * per_drive_state);
+                    if let Drive::Stroked(_, s) = path.drive {
+                        let swash = plan.spools[s.index()].state;
+                        let inside = (0.0..=1.0).contains(&y[swash]);
+                        let taken = if inside { y[drive_state] } else { 0.0 };
+                        sink.at(row, swash, -share * value.per_drive * taken);
+                    }
                 }
             }
         }
@@ -330,6 +357,7 @@ mod tests {
             load: Load { constant_n: 1000.0, along: Vec::new() },
             jammed: false,
             propped: false,
+            cushions: Default::default(),
         };
         b.piston(piston, cap, rod, 0.1);
         Plant::nominal(Arc::new(b.finish().expect("plan")))
