@@ -148,6 +148,7 @@ pub(super) fn bench() -> Arc<Plan> {
             load: Load { constant_n: 2_000.0, along: Vec::new() },
             jammed: false,
             propped: false,
+            cushions: Default::default(),
         },
         a,
         rod,

@@ -3,6 +3,7 @@
 use crate::base::ops;
 
 use super::ATMOSPHERE_PA;
+use super::motor::Motor;
 
 /// Gain [m3/(s Pa^0.5)] of a turbulent orifice: Q = gain sqrt(dp), from Q = Cd A sqrt(2 dp / rho)
 /// (Merritt, Hydraulic Control Systems, 1967, ch. 3; from memory).
@@ -276,6 +277,8 @@ pub enum FlowLaw {
     ThrottleCheck(Gate, Gate),
     /// A pump from first to second.
     Pump(Pump),
+    /// A motor from first to second.
+    Motor(Motor),
     /// A laminar leak [m3/(s Pa)].
     Leak(f64),
     /// A gas path.
@@ -337,6 +340,7 @@ impl FlowLaw {
                 per_second: -pump.leak,
                 per_drive: pump.displacement_m3,
             },
+            FlowLaw::Motor(motor) => motor.flow(dp),
             FlowLaw::Leak(conductance) => two((conductance * dp, conductance)),
             FlowLaw::Sonic(path) => path.flow(first, second),
             FlowLaw::SonicSpool(path, opening) => {
@@ -460,6 +464,14 @@ mod tests {
             FlowLaw::Check(gate, 2e4),
             FlowLaw::ThrottleCheck(gate, gate),
             FlowLaw::Pump(Pump { displacement_m3: 8e-6, leak: 1e-12 }),
+            FlowLaw::Motor(Motor {
+                displacement_m3: 8e-6,
+                load_nm: 0.1,
+                friction_nm: 0.05,
+                viscous: 0.01,
+                leak: 1e-12,
+                jammed: false,
+            }),
             FlowLaw::Leak(1e-11),
             FlowLaw::Sonic(sonic),
             FlowLaw::SonicSpool(sonic, opening),

@@ -14,6 +14,7 @@
 
 mod capacity;
 mod flow;
+mod motor;
 pub mod oil;
 mod pipe;
 mod piston;
@@ -23,8 +24,9 @@ pub use flow::{
     Ejector, FlowLaw, FlowValue, Gate, Opening, Poppet, Pump, REFERENCE_DENSITY, Regulator, Relief,
     Slow, SonicPath, orifice_gain, transition_pa,
 };
+pub use motor::Motor;
 pub use pipe::Pipe;
-pub use piston::{BUMPER_N_PER_M, Load, Piston, creep, stop};
+pub use piston::{BUMPER_N_PER_M, Cushion, Load, Piston, creep, stop};
 
 /// Standard atmosphere [Pa].
 pub const ATMOSPHERE_PA: f64 = 101_325.0;

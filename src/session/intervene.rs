@@ -313,6 +313,10 @@ impl Session {
                     }
                 }
             }
+            Setting::Spring(s, ratio) => {
+                c.spools[s.index()].preload_n = ratio * nominal.spools[s.index()].preload_n;
+                right = near(ratio, 1.0);
+            }
             Setting::Switch(o, pa) => {
                 if let (
                     Trigger::Pressure { rise_pa, fall_pa },

@@ -90,6 +90,8 @@ pub(super) enum Function {
 pub(super) enum Setting {
     /// Cracking pressure [Pa]; the last is true when the setting lies above the plate.
     Relief(FlowId, f64, bool),
+    /// Preload of a member's spring, as a share of what it should be [1].
+    Spring(SpoolId, f64),
     /// Pressure of a regulator [Pa].
     Regulator(FlowId, f64),
     /// Acting pressure of a switch [Pa].
@@ -480,6 +482,15 @@ fn setting_of(plan: &Plan, id: PartId, name: &str, value: &str) -> Result<Settin
                 within(pa, 1e5, SCREW * plate, "it turns from 1 bar to half above the plate")?;
                 let above = pa > PLATE_TOLERANCE * plate;
                 return Ok(Setting::Relief(f, (pa - below).max(1e4), above));
+            }
+            (Element::Spool(s), "pressure") if plan.spools[s.index()].modulates => {
+                let make = plan.nominal.spools[s.index()];
+                let Some(plate) = plate_pa(plan, id).filter(|_| make.preload_n > 0.0) else {
+                    continue;
+                };
+                let pa = read(Dimension::Pressure)?;
+                within(pa, 1e5, SCREW * plate, "it turns from 1 bar to half above the plate")?;
+                return Ok(Setting::Spring(s, pa / plate));
             }
             (Element::Accumulator(a), "precharge") => {
                 let highest = CHARGING_SET * plan.nominal.accumulators[a.index()].precharge_pa;

@@ -19,5 +19,6 @@ mod machines;
 mod mistakes;
 mod pneumatics;
 mod reports;
+mod pressure_valves;
 mod scenarios;
 mod tidy;
