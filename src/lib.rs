@@ -17,6 +17,7 @@ pub mod fault;
 pub mod session;
 pub mod diagnosis;
 pub mod scenario;
+pub mod class;
 pub mod grade;
 pub mod drawing;
 pub mod report;

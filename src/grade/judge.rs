@@ -1,20 +1,17 @@
 //! How an attempt is judged.
 
-use crate::base::{SimTime, ops};
+use crate::base::ops;
 use crate::language::Phrase;
-use crate::plant::What;
-use crate::scenario::{Criterion, Scenario};
+use crate::scenario::{Criterion, Scenario, does_its_work};
 use crate::session::{
-    Action, Attempt, Ended, Finger, Hazard, JournalError, LogEntry, ReplayError, Session,
-    SessionConfig, Severity, read_journal, replay,
+    Action, Attempt, Ended, Finger, Hazard, JournalError, LogEntry, ReplayError, Session, Severity,
+    read_journal, replay,
 };
 
 use super::mark::{CriterionMark, Grade, HazardLine, ReadingLine, StoryLine, Verdict};
 
 /// Marks a major hazard costs.
 const MAJOR_COST: f64 = 5.0;
-/// Bench time the marker's own trial of the machine may take.
-const RETEST_LIMIT: SimTime = SimTime::from_secs(600);
 
 /// Why an attempt cannot be graded.
 #[derive(Clone, Debug, PartialEq, thiserror::Error)]
@@ -359,7 +356,6 @@ fn tried_after_repair(log: &[LogEntry]) -> bool {
 /// Whether the machine does its work now: the scenario's own trial, made on a copy of the machine
 /// as it was left; without one, whether every faulty part was mended.
 fn retest(scenario: &Scenario, session: &Session, truth: &[Claim], log: &[LogEntry]) -> bool {
-    let plan = session.plan();
     let mended = truth.iter().all(|(part, _)| {
         log.iter().any(|e| match &e.action {
             Action::Adjust { part: p, .. }
@@ -371,28 +367,7 @@ fn retest(scenario: &Scenario, session: &Session, truth: &[Claim], log: &[LogEnt
     if scenario.retest.actions.is_empty() {
         return mended;
     }
-    let from = session.now();
-    let config = SessionConfig { time_limit: from + RETEST_LIMIT, ..SessionConfig::default() };
-    let rig = session.rig().clone();
-    let mut trial = Session::new(rig, config).traced();
-    for action in &scenario.retest.actions {
-        if trial.act(action.clone()).is_err() {
-            return false;
-        }
-    }
-    let mut wanted = scenario.retest.expect.iter();
-    let mut next = wanted.next();
-    for happening in trial.take_trace() {
-        if let (Some((tag, extended)), What::PistonReached(p, end)) = (next, happening.what)
-            && plan.pistons[p.index()].name == *tag
-            && end == *extended
-        {
-            next = wanted.next();
-        }
-        if matches!(happening.what, What::Blew(_) | What::Burnt(_)) {
-            return false;
-        }
-    }
+    let works = does_its_work(scenario, session.rig().clone());
     // A machine that happens to work with its fault still in it is not mended.
-    next.is_none() && mended
+    works && mended
 }

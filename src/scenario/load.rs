@@ -59,6 +59,8 @@ pub struct Scenario {
     pub faults: Vec<Fault>,
     /// Fault scripts.
     pub scripts: Vec<Script>,
+    /// Faults of which a class gets one a learner; empty for any of the machine's that is as hard.
+    pub variants: Vec<Fault>,
     /// Diagnoses that count as right besides the injected faults.
     pub answers: Vec<Answer>,
     /// Tools at hand.
@@ -109,6 +111,7 @@ impl Scenario {
             seed: 1,
             faults: Vec::new(),
             scripts: Vec::new(),
+            variants: Vec::new(),
             answers: Vec::new(),
             tools: Tool::ALL.into_iter().collect(),
             time_limit: SimTime::from_secs(8 * 3600),
@@ -300,6 +303,7 @@ fn read(root: &Node, file: &str, books: &mut Books, report: &mut Reporter) -> Op
         .and_then(|node| node.as_list(&mut report.about("`faults`")))
         .map(|list| read_faults(list, plan.as_deref(), report))
         .unwrap_or_default();
+    let variants = read_faults(top.list("variants", report), plan.as_deref(), report);
     let answers = read_answers(top.list("answers", report), plan.as_deref(), report);
     let tools = match top.take("tools") {
         None => Tool::ALL.into_iter().collect(),
@@ -340,6 +344,7 @@ fn read(root: &Node, file: &str, books: &mut Books, report: &mut Reporter) -> Op
         seed,
         faults,
         scripts,
+        variants,
         answers,
         tools,
         time_limit,
