@@ -333,3 +333,17 @@ tool-spanner = Schraubenschlüssel
 tool-prop = Stütze
 tool-spares = Ersatzteile
 tool-overrides = Handhilfsbetätigungen
+
+## Die Konsole
+
+console-written = Versuch geschrieben nach { $file }
+console-digest = Prüfsumme { $digest }
+console-caution = Warnung: { $caution }
+console-parts = Teile:
+console-wires = Leitungen:
+console-points = Messstellen: { $points }
+console-help = help zeigt, was möglich ist, quit beendet. Geschrieben wird nach { $file }
+console-more = { $count ->
+    [one] ... und noch etwas geschah
+   *[other] ... und { $count } weitere Dinge geschahen
+ }

@@ -333,3 +333,17 @@ tool-spanner = spanner
 tool-prop = prop
 tool-spares = spare parts
 tool-overrides = manual overrides
+
+## The console
+
+console-written = attempt written to { $file }
+console-digest = digest { $digest }
+console-caution = caution: { $caution }
+console-parts = Parts:
+console-wires = Wires:
+console-points = Test points: { $points }
+console-help = Type help for what you can do, quit to stop. Writing to { $file }
+console-more = { $count ->
+    [one] ... and one more thing happened
+   *[other] ... and { $count } more things happened
+ }

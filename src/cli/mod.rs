@@ -37,11 +37,13 @@ pub fn dispatch(args: Args, out: &mut dyn Write, err: &mut dyn Write) -> u8 {
             check::check(&files, short, json.as_deref(), out, err)
         }
         Verb::Run { file, actions, until, seed, probes, every, csv } => {
-            let wish = run::Wish { file, actions, until, seed, probes, every, csv };
+            let wish =
+                run::Wish { file, actions, until, seed, probes, every, csv, units: show.units };
             run::run(&wish, out, err)
         }
-        Verb::Console { file, attempt, learner, seed } => {
-            console::console(&file, attempt, &learner, seed, out, err)
+        Verb::Console { file, attempt, learner, seed, started } => {
+            let wish = console::Wish { file, attempt, learner, seed, started, show };
+            console::console(wish, out, err)
         }
         Verb::Grade {
             scenario,

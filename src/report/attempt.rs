@@ -153,12 +153,12 @@ fn hazards(grade: &Grade, reader: &Reader) -> Markup {
                         tr class=[(h.severity == Severity::Critical).then_some("critical")] {
                             td class="t" { (h.at) }
                             td { (flag(h, reader)) }
-                            th scope="row" { (reader.say(&h.message())) }
+                            th scope="row" { (reader.say(&h.hazard.message())) }
                             td {
                                 (h.place)
                                 @if !h.evidence.is_empty() { ": " (reader.evidence(&h.evidence)) }
                             }
-                            td { (reader.say(&format!("{}-why", h.message()))) }
+                            td { (reader.say(&format!("{}-why", h.hazard.message()))) }
                         }
                     }
                 }

@@ -414,13 +414,7 @@ fn every_message_a_grade_can_hold_is_in_both_catalogues() {
         assert_eq!(words[0].say(&asks), criterion.asks());
     }
     for hazard in spoolbench::session::Hazard::ALL {
-        let mut id = "hazard".to_owned();
-        for c in hazard.name().chars() {
-            if c.is_uppercase() {
-                id.push('-');
-            }
-            id.push(c.to_ascii_lowercase());
-        }
+        let id = hazard.message();
         // One English text, whether a session or a report says it.
         assert_eq!(words[0].say(&id), hazard.text());
         assert_eq!(words[0].say(&format!("{id}-why")), hazard.explanation());
