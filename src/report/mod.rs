@@ -14,6 +14,7 @@ mod page;
 mod plot;
 mod reader;
 mod record;
+pub mod svg;
 mod xapi;
 
 pub use attempt::attempt;
