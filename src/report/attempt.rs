@@ -151,7 +151,7 @@ fn hazards(grade: &Grade, reader: &Reader) -> Markup {
                 tbody {
                     @for h in grade.hazards.iter().take(ROWS) {
                         tr class=[(h.severity == Severity::Critical).then_some("critical")] {
-                            td class="t" { (h.at) }
+                            td class="t" { (tenths(&h.at)) }
                             td { (flag(h, reader)) }
                             th scope="row" { (reader.say(&h.hazard.message())) }
                             td {
@@ -184,7 +184,7 @@ fn readings(grade: &Grade, reader: &Reader) -> Markup {
                     @for (number, at, r) in taken.iter().take(ROWS) {
                         tr {
                             td class="n" { (number) }
-                            td class="t" { (at) }
+                            td class="t" { (tenths(at)) }
                             td { (reader.say(&format!("instrument-{}", r.function))) }
                             th scope="row" { (r.places.join(" – ")) }
                             td class="n" { (reader.reading(r)) }
@@ -208,7 +208,7 @@ fn story(grade: &Grade, reader: &Reader) -> Markup {
                 @for (k, line) in grade.story.iter().take(ROWS).enumerate() {
                     tr class=[critical(line).then_some("critical")] {
                         td class="n" { (k + 1) }
-                        td class="t" { (line.at) }
+                        td class="t" { (tenths(&line.at)) }
                         td class="a" { (line.action) }
                         td lang="en" {
                             ul { @for told in &line.told { li { (told) } } }
@@ -220,6 +220,14 @@ fn story(grade: &Grade, reader: &Reader) -> Markup {
         @if grade.story.len() > ROWS {
             p { (reader.fill("story-cut", "count", grade.story.len() - ROWS)) }
         }
+    }
+}
+
+/// Bench time `m:ss.mmm` cut to the tenth of a second.
+fn tenths(at: &str) -> &str {
+    match at.split_once('.') {
+        Some((whole, rest)) if rest.len() > 1 => &at[..whole.len() + 2],
+        _ => at,
     }
 }
 
