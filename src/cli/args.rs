@@ -2,7 +2,7 @@
 
 use std::path::PathBuf;
 
-use clap::{Parser, Subcommand};
+use clap::{Parser, Subcommand, ValueEnum};
 
 use crate::grade::Partition;
 use crate::language::Language;
@@ -176,6 +176,17 @@ pub enum Verb {
         #[arg(long)]
         out: PathBuf,
     },
+    /// Draw the circuits of a bench: control.svg, power.svg and seam.svg.
+    Draw {
+        /// Bench or scenario file.
+        bench: PathBuf,
+        /// Folder for the pictures.
+        #[arg(long)]
+        out: PathBuf,
+        /// Manner of the control circuit.
+        #[arg(long, value_enum, default_value_t = DrawStyle::Iec)]
+        style: DrawStyle,
+    },
     /// Print the author's guide.
     Guide,
     /// Say what a diagnostic code means and how to mend it.
@@ -192,4 +203,13 @@ fn moment(text: &str) -> Result<String, String> {
     } else {
         Err("write it in UTC to the second, such as 2026-11-25T08:30:00Z".to_owned())
     }
+}
+
+/// Manners of drawing a control circuit.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
+pub enum DrawStyle {
+    /// IEC 60617, paths from top to bottom.
+    Iec,
+    /// North American ladder.
+    Na,
 }
