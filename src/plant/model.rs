@@ -4,15 +4,15 @@
 //! pump speed [1/s], piston position [m], pressure [Pa gauge; near vacuum see
 //! [`crate::fluid::Medium::pressure`]].
 
-use crate::base::{FuseId, OperatorId, PistonId, SpoolId, WindingId};
+use crate::base::{FuseId, OperatorId, OverloadId, PistonId, SpoolId, WindingId};
 use crate::electric::{AcPorts, Complex64, DcPorts, Factor, PortView, WindingMake};
 use crate::fluid::{BUMPER_N_PER_M, Medium};
 use crate::kernel::{Matrix, System};
 use crate::plc::Memory;
 use crate::shift::Hand;
 
-use super::condition::{Condition, Trigger};
-use super::plan::{BranchRole, Current, Drive, Moves, NO_STATE, Plan, Tie, Watch};
+use super::condition::{Condition, OVERLOAD_HOLDS, TransformerMake, Trigger};
+use super::plan::{BranchRole, Current, Drive, Leg, Moves, NO_STATE, Plan, Tie, Watch};
 
 /// An interrupted winding still has this resistance [ohm].
 const BROKEN_OHM: f64 = 1e8;
@@ -28,6 +28,19 @@ pub(crate) struct OperatorStatus {
     pub made: bool,
     /// Counts changes of mind, so that a stale transfer is ignored.
     pub generation: u32,
+    /// Pulses counted, if it is a counter's output.
+    pub count: u32,
+}
+
+/// A rectifier as it stands: its straight line through the working point.
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
+pub(crate) struct RectifierStatus {
+    /// Open voltage [V].
+    pub open_v: f64,
+    /// Inner conductance [S].
+    pub siemens: f64,
+    /// Conductance that the alternating-current side shows [S].
+    pub load_siemens: f64,
 }
 
 /// All discrete state of a run but the event queue.
@@ -44,6 +57,7 @@ pub(crate) struct Status {
     pub lamps: Vec<bool>,
     pub pumps: Vec<bool>,
     pub plcs: Vec<PlcStatus>,
+    pub rectifiers: Vec<RectifierStatus>,
 }
 
 /// A controller's moment-to-moment state.
@@ -158,6 +172,7 @@ impl Status {
                     broken: o.initially,
                     made: o.initially,
                     generation: 0,
+                    count: 0,
                 })
                 .collect(),
             blown: vec![false; plan.fuses.len()],
@@ -167,6 +182,7 @@ impl Status {
             piston_at: vec![None; plan.pistons.len()],
             lamps: vec![false; plan.lamps.len()],
             pumps: vec![false; plan.pumps.len()],
+            rectifiers: vec![RectifierStatus::default(); plan.rectifiers.len()],
             plcs: plan
                 .plcs
                 .iter()
@@ -185,6 +201,9 @@ impl Status {
         match plan.windings[w].moves {
             Moves::Relay(operator) => {
                 (if self.operators[operator.index()].made { 0.0 } else { 1.0 }, 0.0, NO_STATE)
+            }
+            Moves::Unlatch(operator) => {
+                (if self.operators[operator.index()].made { 1.0 } else { 0.0 }, 0.0, NO_STATE)
             }
             Moves::Spool(spool, towards_a) => {
                 let state = plan.spools[spool.index()].state;
@@ -251,7 +270,7 @@ impl Live {
                     injected.clear();
                     injected.resize(network.nodes.len(), 0.0);
                     for (k, id) in network.branches.iter().enumerate() {
-                        let volts = actual.branches[id.index()].volts;
+                        let volts = source_volts(plan, actual, status, id.index());
                         if volts != 0.0 {
                             let (a, b) = network.topology.ends(k);
                             let i = volts * siemens(k);
@@ -279,7 +298,7 @@ impl Live {
                     injected.clear();
                     injected.resize(network.nodes.len(), Complex64::default());
                     for (k, id) in network.branches.iter().enumerate() {
-                        let volts = actual.branches[id.index()].volts;
+                        let volts = source_volts(plan, actual, status, id.index());
                         if volts != 0.0 {
                             let (a, b) = network.topology.ends(k);
                             let i = admit(k) * volts;
@@ -303,6 +322,37 @@ impl Live {
     }
 }
 
+/// Voltage [V] of the source in branch `id`, as it stands.
+pub(crate) fn source_volts(plan: &Plan, actual: &Condition, status: &Status, id: usize) -> f64 {
+    match plan.branches[id].role {
+        BranchRole::Feed(r) => status.rectifiers[r.index()].open_v,
+        _ => actual.branches[id].volts,
+    }
+}
+
+/// Admittance [S] of one leg of a transformer at `omega` [rad/s]. With n the turns ratio and y the
+/// series admittance seen from the primary, the currents into the four ends are y c c' v with
+/// c = (1, -1, -1/n, 1/n): the equivalent circuit of any machine text (derived).
+fn leg_admittance(make: &TransformerMake, leg: Leg, omega: f64) -> Complex64 {
+    let whole = make.primary_ohm.is_finite() && make.secondary_ohm.is_finite();
+    let n = make.ratio;
+    let series = make.primary_ohm + make.secondary_ohm / (n * n);
+    let y = if whole {
+        Complex64::new(1.0, 0.0) / Complex64::new(series, omega * make.leakage_henry)
+    } else {
+        Complex64::default()
+    };
+    match leg {
+        Leg::Primary if make.primary_ohm.is_finite() => {
+            y + Complex64::new(1.0 / make.iron_ohm, -1.0 / (omega * make.magnetising_henry))
+        }
+        Leg::Primary => Complex64::default(),
+        Leg::Secondary => y / (n * n),
+        Leg::Like => y / n,
+        Leg::Unlike => -y / n,
+    }
+}
+
 /// Admittance [S] of branch `id` as it stands, at angular frequency `omega` [rad/s].
 pub(crate) fn admittance(
     plan: &Plan,
@@ -312,6 +362,9 @@ pub(crate) fn admittance(
     omega: f64,
 ) -> Complex64 {
     let make = actual.branches[id];
+    if let BranchRole::Transformer(t, leg) = plan.branches[id].role {
+        return leg_admittance(&actual.transformers[t.index()], leg, omega);
+    }
     if make.farad > 0.0 && make.ohm.is_finite() {
         return Complex64::new(1.0, 0.0) / Complex64::new(make.ohm, -1.0 / (omega * make.farad));
     }
@@ -328,6 +381,20 @@ pub(crate) fn conductance(plan: &Plan, actual: &Condition, status: &Status, id: 
     }
     if actual.branches[id].farad > 0.0 {
         return 0.0;
+    }
+    match branch.role {
+        // Direct current sees the copper of each winding alone.
+        BranchRole::Transformer(t, leg) => {
+            let make = &actual.transformers[t.index()];
+            return match leg {
+                Leg::Primary => 1.0 / make.primary_ohm,
+                Leg::Secondary => 1.0 / make.secondary_ohm,
+                Leg::Like | Leg::Unlike => 0.0,
+            };
+        }
+        BranchRole::Load(r) => return status.rectifiers[r.index()].load_siemens,
+        BranchRole::Feed(r) => return status.rectifiers[r.index()].siemens,
+        _ => {}
     }
     let mut ohm = actual.branches[id].ohm;
     match branch.role {
@@ -352,6 +419,10 @@ pub(crate) fn contact_closed(plan: &Plan, actual: &Condition, status: &Status, i
     match actual.contacts[id].fault {
         ContactFault::AlwaysClosed => true,
         ContactFault::AlwaysOpen => false,
+        ContactFault::Welded => {
+            let contact = &plan.contacts[id];
+            !(contact.direct && status.operators[contact.operator.index()].broken)
+        }
         ContactFault::Sound => {
             let contact = &plan.contacts[id];
             let operator = &status.operators[contact.operator.index()];
@@ -472,7 +543,9 @@ impl Model<'_> {
     /// solving the network.
     fn guarded_currents(&mut self, y: &[f64]) {
         let plan = self.plan;
-        if plan.networks.iter().any(|n| n.current != Current::Dc && !n.windings.is_empty()) {
+        if plan.magnetic
+            || plan.networks.iter().any(|n| n.current != Current::Dc && !n.windings.is_empty())
+        {
             self.electrics(y, false);
         }
         for (w, place) in plan.windings.iter().enumerate() {
@@ -500,6 +573,7 @@ impl Model<'_> {
         self.spool_rates(y, rates, sink);
         self.pump_rates(y, rates, sink);
         self.flow_rates(y, rates, sink);
+        self.overload_rates(y, rates, sink);
     }
 
     /// Flux linkage and temperature of every winding.
@@ -764,6 +838,56 @@ impl Model<'_> {
         }
     }
 
+    /// Heat of every overload relay [1 of its setting squared]: the motor's current squared, less
+    /// what the bimetal sheds.
+    fn overload_rates<S: Sink>(&mut self, y: &[f64], rates: &mut [f64], sink: &mut S) {
+        let plan = self.plan;
+        for (k, place) in plan.overloads.iter().enumerate() {
+            let make = &self.actual.overloads[k];
+            let (share, by_speed, by_pa) = self.motor_share(k, y);
+            rates[place.state] = (share - y[place.state]) / make.lag_s;
+            if !S::SLOPES {
+                continue;
+            }
+            sink.at(place.state, place.state, -1.0 / make.lag_s);
+            let pump = &plan.pumps[place.pump.index()];
+            sink.at(place.state, pump.state, by_speed / make.lag_s);
+            let path = &plan.flows[pump.flow.index()];
+            for (v, sign) in [(path.first.index(), -1.0), (path.second.index(), 1.0)] {
+                let (_, per_state) = self.pressure_slope(v, y);
+                sink.at(place.state, plan.volumes[v].state, sign * by_pa * per_state / make.lag_s);
+            }
+        }
+    }
+
+    /// Square of the motor's current over that of the setting of overload `k` [1], and its slopes
+    /// to the pump's speed [s] and to the pressure across it [1/Pa].
+    pub fn motor_share(&self, k: usize, y: &[f64]) -> (f64, f64, f64) {
+        let place = &self.plan.overloads[k];
+        if !self.status.pumps[place.pump.index()] {
+            return (0.0, 0.0, 0.0);
+        }
+        let make = &self.actual.overloads[k];
+        let pump = &self.plan.pumps[place.pump.index()];
+        let path = &self.plan.flows[pump.flow.index()];
+        let full = self.plan.nominal.drives[place.pump.index()].per_second;
+        let speed = y[pump.state] / full;
+        let pa = self.pressure(path.second.index(), y) - self.pressure(path.first.index(), y);
+        let of = |speed: f64, pa: f64| {
+            let a = make.motor_a(speed, pa) / make.set_a;
+            a * a
+        };
+        let share = of(speed, pa);
+        // The square is a polynomial of both: exact slopes from its own terms.
+        let turning = (speed * speed).min(1.0);
+        let unit = make.rated_a * make.phases / make.set_a;
+        let load = 1.0 - super::condition::IDLING * super::condition::IDLING;
+        let by_pa = unit * unit * turning * load * 2.0 * pa / (make.rated_pa * make.rated_pa);
+        let by_speed =
+            if speed.abs() < 1.0 { (of(1.0, pa) - of(0.0, pa)) * 2.0 * speed / full } else { 0.0 };
+        (share, by_speed, by_pa)
+    }
+
     /// Pressure [Pa gauge] of volume `v`.
     pub fn pressure(&self, v: usize, y: &[f64]) -> f64 {
         self.pressure_slope(v, y).0
@@ -955,15 +1079,30 @@ impl Model<'_> {
             Watch::Operator(id) => self.operator_guard(id, y),
             Watch::Spool(id) => self.spool_guard(id, y),
             Watch::Piston(id) => self.piston_guard(id, y),
+            Watch::Overload(id) => self.overload_guard(id, y),
         }
     }
 
     fn fuse_guard(&self, id: FuseId, y: &[f64]) -> f64 {
         let f = id.index();
-        if self.status.blown[f] {
+        let make = &self.actual.fuses[f];
+        let tripped = self.plan.fuses[f]
+            .trips
+            .is_some_and(|(o, acting)| self.status.operators[o.index()].acting == acting);
+        if self.status.blown[f] || tripped {
             -1.0
         } else {
-            y[self.plan.fuses[f].heat] / self.actual.fuses[f].melting_a2s - 1.0
+            let heat = y[self.plan.fuses[f].heat] / make.melting_a2s;
+            heat.max(self.live.fuse_a[f].abs() / make.magnetic_a) - 1.0
+        }
+    }
+
+    fn overload_guard(&self, id: OverloadId, y: &[f64]) -> f64 {
+        let place = &self.plan.overloads[id.index()];
+        if self.status.operators[place.trips.index()].acting {
+            -1.0
+        } else {
+            y[place.state] / (OVERLOAD_HOLDS * OVERLOAD_HOLDS) - 1.0
         }
     }
 
@@ -987,6 +1126,15 @@ impl Model<'_> {
             (Trigger::Armature { pick_a, drop_a, .. }, Tie::Winding(w)) => {
                 let i = self.live.guarded_a[w.index()].abs();
                 if acting { drop_a - i } else { i - pick_a }
+            }
+            (Trigger::Latch { set_a, reset_a, .. }, Tie::Latch(set, reset)) => {
+                let set = self.live.guarded_a[set.index()].abs() / set_a;
+                let reset = self.live.guarded_a[reset.index()].abs() / reset_a;
+                if acting { reset - set - 1.0 } else { set - reset - 1.0 }
+            }
+            (Trigger::Count { preset }, Tie::Count(..)) => {
+                let full = self.status.operators[o].count >= preset;
+                if acting == full { -1.0 } else { 1.0 }
             }
             (Trigger::Cam { from_m, to_m, differential_m }, Tie::Piston(p)) => {
                 let s = y[self.plan.pistons[p.index()].state];

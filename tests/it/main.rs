@@ -15,6 +15,7 @@ mod hostile;
 mod hydraulics;
 mod machines;
 mod mistakes;
+mod panel;
 mod pneumatics;
 mod scenarios;
 mod tidy;
