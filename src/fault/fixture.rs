@@ -2,11 +2,11 @@
 
 use std::sync::Arc;
 
-use crate::base::{OperatorId, SimTime};
+use crate::base::{OperatorId, SimTime, VolumeId};
 use crate::electric::{Diode, Suppressor, WindingMake};
 use crate::fluid::{
-    Accumulator, FlowLaw, Gate, Load, Medium, Opening, Piston, Poppet, Pump, Regulator, Relief,
-    Slow, SonicPath, Volume,
+    Accumulator, Cushion, FlowLaw, Gate, Load, Medium, Motor, Opening, Piston, Poppet, Pump,
+    Regulator, Relief, Slow, SonicPath, Volume,
 };
 use crate::plant::{
     BranchMake, BranchRole, Current, Delay, Drive, DriveMake, Element, FuseMake, Plan, PlanBuilder,
@@ -221,8 +221,61 @@ pub(super) fn bench() -> Arc<Plan> {
     b.part("2V1", "Valve", "");
     let make = SpoolMake { rest: Rest::Detented, detent_n: 20.0, ..SpoolMake::centred() };
     b.spool(make, None, None, -1.0);
+    pressure_side(&mut b, tank);
     air_side(&mut b);
     Arc::new(b.finish().expect("plan"))
+}
+
+/// Oil beside the machine: pressure valve 4V1 before a motor 4H1, a hose
+/// 4W1 and a cushioned cylinder 4A1, fed by a pump of their own.
+fn pressure_side(b: &mut PlanBuilder, tank: VolumeId) {
+    let oil = |m3: f64| Volume { still_m3: m3, medium: Medium::OIL };
+    let [feed, spill] =
+        [("feed", None), ("spill", Some(0.0))].map(|(n, at)| b.volume(n, oil(2e-4), at));
+    b.part("4P1", "Pump", "");
+    let law = FlowLaw::Pump(Pump { displacement_m3: 8e-6, leak: 0.0 });
+    b.pump(law, tank, feed, DriveMake { per_second: 25.0, lag_s: 0.05 }, vec![]);
+    b.part("4V1", "Sequence", "");
+    let make = SpoolMake {
+        rest: Rest::Offset,
+        preload_n: 500.0,
+        rate_n: 50.0,
+        friction_n: 0.0,
+        viscous: 50.0,
+        hand_n: 0.0,
+        ..SpoolMake::centred()
+    };
+    let member = b.spring_spool("spool", make);
+    b.press(member, feed, 1e-4);
+    let opening = Opening { at: [0.0, 0.0, 1.0], closed_crossover: -1.0, two_ended: false };
+    let law = FlowLaw::Spool(Gate::rated(4e-4, 10e5), opening);
+    b.spool_flow("P-A", member, feed, tank, law, 0.0);
+    b.part("4H1", "HydraulicMotor", "");
+    let motor = Motor {
+        displacement_m3: 1e-6,
+        load_nm: 0.1,
+        friction_nm: 0.05,
+        viscous: 0.01,
+        leak: 1e-13,
+        jammed: false,
+    };
+    b.flow("motor", feed, tank, FlowLaw::Motor(motor), Drive::None);
+    b.part("4W1", "Hose", "");
+    b.flow("wall", feed, spill, FlowLaw::Leak(0.0), Drive::None);
+    b.part("4A1", "Cylinder", "");
+    let piston = Piston {
+        cap_m2: 1e-3,
+        rod_m2: 5e-4,
+        stroke_m: 0.1,
+        friction_n: 0.0,
+        viscous: 2e3,
+        leak: 0.0,
+        load: Load::default(),
+        jammed: false,
+        propped: false,
+        cushions: [Cushion { length_m: 0.02, viscous: 5e5 }; 2],
+    };
+    b.piston(piston, feed, tank, 0.0);
 }
 
 /// Compressed air: main 3G1, service unit 3Z1, slow start 3V1, quick exhaust 3V2 and tube 3W1.
