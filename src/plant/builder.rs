@@ -417,6 +417,13 @@ impl PlanBuilder {
         id
     }
 
+    /// Names `spool`, added last to the part in hand, `role`, and after it.
+    pub fn name_spool(&mut self, spool: SpoolId, role: &str) {
+        let name = format!("{} {role}", self.plan.spools[spool.index()].name);
+        self.plan.spools[spool.index()].name = name;
+        self.rename_last(role);
+    }
+
     /// Gives the element added last to the part in hand the name `role`.
     fn rename_last(&mut self, role: &str) {
         if let Some(part) = self.part

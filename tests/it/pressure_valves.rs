@@ -6,13 +6,14 @@ use std::sync::Arc;
 use spoolbench::base::{FlowId, PistonId, SimTime, SpoolId, VolumeId};
 use spoolbench::bench;
 use spoolbench::diagnostic::{Diagnostics, Sources, render_all};
+use spoolbench::fault::{Fault, apply};
 use spoolbench::fluid::FlowLaw;
 use spoolbench::plant::{Element, Plan, Plant, Probe};
 
-/// A bench of these parts and lines.
-pub fn plan(parts: &str, lines: &str) -> Arc<Plan> {
+/// A bench of these parts, lines and rungs.
+pub fn plan(parts: &str, lines: &str, rungs: &str) -> Arc<Plan> {
     let text = format!(
-        "Bench(format: 1, name: \"test\", oil: Oil(free_air: \"0 %\"), parts: {{{parts}}}, lines: [{lines}])"
+        "Bench(format: 1, name: \"test\", oil: Oil(free_air: \"0 %\"), parts: {{{parts}}}, lines: [{lines}], rungs: [{rungs}])"
     );
     let mut found = Diagnostics::new();
     let bench = bench::load("test", &text, &mut found);
@@ -29,7 +30,24 @@ pub struct Rig {
 
 impl Rig {
     pub fn new(parts: &str, lines: &str) -> Rig {
-        Rig { plant: Plant::nominal(plan(parts, lines)) }
+        Rig::wired(parts, lines, "")
+    }
+
+    pub fn wired(parts: &str, lines: &str, rungs: &str) -> Rig {
+        Rig { plant: Plant::nominal(plan(parts, lines, rungs)) }
+    }
+
+    /// Brings about a fault.
+    pub fn fault(&mut self, fault: Fault) {
+        apply(&mut self.plant, &fault).expect("a fault");
+    }
+
+    /// Pushes or lets go the button `tag`.
+    pub fn hold(&mut self, tag: &str, acting: bool) {
+        let Element::Operator(head) = self.element(tag, "head") else {
+            panic!("{tag} has no head")
+        };
+        self.plant.set_operator(head, acting);
     }
 
     pub fn run(&mut self, seconds: f64) {

@@ -9,6 +9,7 @@ pub(super) mod controller;
 mod plumbing;
 mod power;
 mod pressure;
+mod staged;
 mod valve;
 
 use crate::quantity::Dimension;
@@ -103,6 +104,7 @@ pub fn classes() -> impl Iterator<Item = &'static ClassSpec> {
         .iter()
         .chain(controller::CLASSES)
         .chain(valve::CLASSES)
+        .chain(staged::CLASSES)
         .chain(power::CLASSES)
         .chain(pressure::CLASSES)
         .chain(plumbing::CLASSES)
