@@ -105,13 +105,15 @@ fn shift_at(l_min: f64, flow_force: &str, other: &str) -> f64 {
 
 #[test]
 fn flow_force_sets_a_limit_to_what_a_valve_can_shift() {
-    // Within its data it shifts; at full flow and 250 bar the flow holds it nearly shut.
-    near(shift_at(12.0, "100 %", ""), 1.0, 0.02, "12 L/min");
-    let stalled = shift_at(180.0, "100 %", "");
-    assert!(stalled > 0.0 && stalled < 0.8, "180 L/min: {stalled}");
-    near(shift_at(180.0, "0 %", ""), 1.0, 0.02, "180 L/min without flow force");
-    // A stronger solenoid goes further.
-    assert!(shift_at(180.0, "100 %", ", power: \"40 W\", rise_time: \"40 ms\"") > stalled + 0.05);
+    // Within its data a valve with a weak solenoid shifts; at full flow and 250 bar the flow holds
+    // it half shut.
+    let weak = ", power: \"8 W\"";
+    near(shift_at(12.0, "100 %", weak), 1.0, 0.02, "12 L/min");
+    let stalled = shift_at(180.0, "100 %", weak);
+    assert!(stalled > 0.3 && stalled < 0.9, "180 L/min: {stalled}");
+    near(shift_at(180.0, "0 %", weak), 1.0, 0.02, "180 L/min without flow force");
+    // A stronger solenoid shifts it.
+    near(shift_at(180.0, "100 %", ""), 1.0, 0.02, "180 L/min with 26 W");
 }
 
 fn drained(on_tank: &str, more: &str) -> Rig {
