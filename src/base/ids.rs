@@ -48,6 +48,8 @@ ids! {
     AccumulatorId;
     /// A programmable controller.
     PlcId;
+    /// An amplifier of a proportional valve.
+    AmplifierId;
     /// An authored part, or a wire.
     PartId;
 }

@@ -15,8 +15,8 @@ mod time;
 mod words;
 
 pub use ids::{
-    AccumulatorId, BranchId, ContactId, FlowId, FuseId, NodeId, OperatorId, PartId, PistonId,
-    PlcId, PumpId, SpoolId, VolumeId, WindingId,
+    AccumulatorId, AmplifierId, BranchId, ContactId, FlowId, FuseId, NodeId, OperatorId, PartId,
+    PistonId, PlcId, PumpId, SpoolId, VolumeId, WindingId,
 };
 pub use rng::Stream;
 pub use time::SimTime;

@@ -77,6 +77,10 @@ pub(super) enum Act {
     PlcHalted,
     PlcSlow,
     PlcInputs,
+    AmplifierDead,
+    Transducer,
+    RampFactor,
+    GainFactor,
 }
 
 /// Litre per minute [m3/s].
@@ -270,6 +274,16 @@ fn change(plan: &Plan, c: &mut Condition, found: &Found) {
                 _ => {}
             }
         }
+        Element::Amplifier(id) => {
+            let make = &mut c.amplifiers[id.index()];
+            match act {
+                Act::AmplifierDead => make.dead = true,
+                Act::Transducer => make.offset_m += s * 1e-3,
+                Act::RampFactor => make.ramp *= s,
+                Act::GainFactor => make.gain *= s,
+                _ => {}
+            }
+        }
         Element::Plc(id) => {
             let make = &mut c.plcs[id.index()];
             match act {
@@ -438,6 +452,7 @@ pub(super) fn restore(c: &mut Condition, before: &Condition, element: Element) {
         Element::Piston(id) => c.pistons[id.index()].clone_from(&before.pistons[id.index()]),
         Element::Pump(id) => c.drives[id.index()] = before.drives[id.index()],
         Element::Plc(id) => c.plcs[id.index()] = before.plcs[id.index()],
+        Element::Amplifier(id) => c.amplifiers[id.index()] = before.amplifiers[id.index()],
         Element::Accumulator(id) => c.accumulators[id.index()] = before.accumulators[id.index()],
     }
 }

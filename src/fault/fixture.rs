@@ -12,7 +12,7 @@ use crate::plant::{
     BranchMake, BranchRole, Current, Delay, Drive, DriveMake, Element, FuseMake, Plan, PlanBuilder,
     Plant, Tie, Trigger,
 };
-use crate::shift::{Rest, SpoolMake};
+use crate::shift::{AmplifierMake, CALLS, Rest, SpoolMake};
 
 pub(super) fn coil(ohm: f64) -> WindingMake {
     WindingMake {
@@ -275,7 +275,29 @@ fn pressure_side(b: &mut PlanBuilder, tank: VolumeId) {
         propped: false,
         cushions: [Cushion { length_m: 0.02, viscous: 5e5 }; 2],
     };
-    b.piston(piston, feed, tank, 0.0);
+    let axis = b.piston(piston, feed, tank, 0.0);
+    // A proportional valve that holds 50 mm of it once called, and opens nothing.
+    b.part("4V2", "ProportionalValve", "");
+    let make = SpoolMake { preload_n: 0.0, rate_n: 70.0, hand_n: 0.0, ..SpoolMake::centred() };
+    let spool = b.spring_spool("spool", make);
+    let (plus, minus) = (b.terminal("+"), b.terminal("-"));
+    let from = b.plan().node("G1:+").expect("terminal");
+    for (node, to) in [(plus, from), (minus, PlanBuilder::EARTH)] {
+        b.branch("link", BranchRole::Wire, node, to, BranchMake::ohm(0.01));
+    }
+    let amplifier = AmplifierMake {
+        sets: [0.05; CALLS],
+        gain: 20.0,
+        ramp: 0.1,
+        step: 0.0,
+        lag_s: 0.01,
+        pull_n: 70.0,
+        offset_m: 0.0,
+        least_v: 18.0,
+        call_v: 13.0,
+        dead: false,
+    };
+    b.amplifier(amplifier, spool, (plus, minus), vec![plus], Some(axis));
 }
 
 /// Compressed air: main 3G1, service unit 3Z1, slow start 3V1, quick exhaust 3V2 and tube 3W1.

@@ -418,6 +418,28 @@ fn pressure_valves_motors_hoses_and_cushions() {
     assert!(out(Some(Fault::new("4A1", "cushion-worn"))) > out(None) + 5e-4);
 }
 
+/// 4A1 is pushed out past 50 mm, so 4V2 pulls back as far as it can: gain 20 /m.
+#[test]
+fn amplifiers() {
+    let at = |fault: Option<Fault>, seconds: f64| {
+        let plan = bench();
+        let mut plant = Plant::nominal(plan.clone());
+        let spool = plan.amplifiers.len() + 2;
+        if let Some(fault) = fault {
+            apply(&mut plant, &fault).expect("fault");
+        }
+        run(&mut plant, seconds);
+        plant.read(Probe::Spool(SpoolId::new(spool)))
+    };
+    let sound = at(None, 3.0);
+    near(sound, -1.0, 0.1);
+    near(at(Some(Fault::new("4V2", "dead")), 3.0), 0.0, 0.05);
+    near(at(Some(Fault::new("4V2", "transducer-off").of(-40.0)), 3.0), -0.2, 0.1);
+    near(at(Some(Fault::new("4V2", "gain-low").of(0.5)), 3.0), -0.5, 0.1);
+    let slow = Fault::new("4V2", "slow-ramp").of(0.01);
+    assert!(at(Some(slow), 0.3) < at(None, 0.3) - 0.02);
+}
+
 /// The fixture's controller has 24 V at its input and copies it to its output.
 #[test]
 fn controllers() {

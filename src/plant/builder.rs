@@ -3,13 +3,13 @@
 use std::collections::BTreeMap;
 
 use crate::base::{
-    AccumulatorId, BranchId, ContactId, FlowId, FuseId, NodeId, OperatorId, PartId, PistonId,
-    PlcId, PumpId, SpoolId, VolumeId, WindingId,
+    AccumulatorId, AmplifierId, BranchId, ContactId, FlowId, FuseId, NodeId, OperatorId, PartId,
+    PistonId, PlcId, PumpId, SpoolId, VolumeId, WindingId,
 };
 use crate::electric::{Suppressor, Topology, WindingMake};
 use crate::fluid::{Accumulator, FlowLaw, Piston, Volume};
 use crate::kernel::{Elimination, PatternBuilder};
-use crate::shift::SpoolMake;
+use crate::shift::{AmplifierMake, SpoolMake};
 
 use super::condition::{
     BranchMake, Condition, ContactFault, ContactMake, DriveMake, FuseMake, OperatorMake, PlcMake,
@@ -17,9 +17,9 @@ use super::condition::{
 };
 use super::model;
 use super::plan::{
-    AccumulatorPlan, BranchPlan, BranchRole, ContactPlan, Current, Drive, Element, FlowPlan,
-    FusePlan, LampPlan, Moves, NO_STATE, NetworkPlan, NodePlan, OperatorPlan, Part, PistonPlan,
-    Plan, PlcPlan, PumpPlan, SpoolPlan, TestPoint, Tie, VolumePlan, Watch, WindingPlan,
+    AccumulatorPlan, AmplifierPlan, BranchPlan, BranchRole, ContactPlan, Current, Drive, Element,
+    FlowPlan, FusePlan, LampPlan, Moves, NO_STATE, NetworkPlan, NodePlan, OperatorPlan, Part,
+    PistonPlan, Plan, PlcPlan, PumpPlan, SpoolPlan, TestPoint, Tie, VolumePlan, Watch, WindingPlan,
 };
 
 /// What keeps elements from making a plan.
@@ -90,6 +90,7 @@ impl PlanBuilder {
                 pumps: Vec::new(),
                 accumulators: Vec::new(),
                 plcs: Vec::new(),
+                amplifiers: Vec::new(),
                 parts: Vec::new(),
                 test_points: Vec::new(),
                 nominal: Condition::default(),
@@ -372,6 +373,7 @@ impl PlanBuilder {
             paths: Vec::new(),
             pilots: Vec::new(),
             sweeps: Vec::new(),
+            amplifier: None,
             modulates: false,
             initially,
             state: NO_STATE,
@@ -521,6 +523,25 @@ impl PlanBuilder {
         self.plan.plcs.push(plan);
         self.plan.nominal.plcs.push(make);
         self.own("processor", Element::Plc(id));
+        id
+    }
+
+    /// An amplifier whose solenoids drive `spool`.
+    pub fn amplifier(
+        &mut self,
+        make: AmplifierMake,
+        spool: SpoolId,
+        supply: (NodeId, NodeId),
+        calls: Vec<NodeId>,
+        feedback: Option<PistonId>,
+    ) -> AmplifierId {
+        let id = AmplifierId::new(self.plan.amplifiers.len());
+        let name = self.part.map_or_else(String::new, |p| self.plan.parts[p].tag.clone());
+        let (set, current) = (NO_STATE, NO_STATE);
+        self.plan.amplifiers.push(AmplifierPlan { name, supply, calls, feedback, set, current });
+        self.plan.nominal.amplifiers.push(make);
+        self.plan.spools[spool.index()].amplifier = Some(id);
+        self.own("amplifier", Element::Amplifier(id));
         id
     }
 
@@ -772,6 +793,11 @@ impl PlanBuilder {
         }
         for p in &mut plan.pistons {
             p.state = state(1e-7, p.initially_m);
+        }
+        for a in &mut plan.amplifiers {
+            let start = a.feedback.map_or(0.0, |p| plan.pistons[p.index()].initially_m);
+            a.set = state(1e-6, start);
+            a.current = state(1e-5, 0.0);
         }
         plan.state_count = tolerance.len();
         plan.tolerance = tolerance;

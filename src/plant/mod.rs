@@ -20,7 +20,7 @@ pub use condition::{
 pub use engine::{Happening, Plant, PlantError, RELATIVE_TOLERANCE, Stop, What};
 pub use observe::{Probe, Terminals};
 pub use plan::{
-    AccumulatorPlan, BranchPlan, BranchRole, ContactPlan, Current, Drive, Element, FlowPlan,
-    FusePlan, LampPlan, Moves, NetworkPlan, NodePlan, OperatorPlan, Part, PistonPlan, Plan,
-    PlcPlan, PumpPlan, SpoolPlan, TestPoint, Tie, VolumePlan, WindingPlan,
+    AccumulatorPlan, AmplifierPlan, BranchPlan, BranchRole, ContactPlan, Current, Drive, Element,
+    FlowPlan, FusePlan, LampPlan, Moves, NetworkPlan, NodePlan, OperatorPlan, Part, PistonPlan,
+    Plan, PlcPlan, PumpPlan, SpoolPlan, TestPoint, Tie, VolumePlan, WindingPlan,
 };

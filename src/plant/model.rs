@@ -10,6 +10,7 @@ use crate::kernel::{Matrix, System};
 use crate::plc::Memory;
 use crate::shift::Hand;
 
+mod amplifier;
 mod power;
 
 use super::condition::{Condition, Trigger};
@@ -45,6 +46,16 @@ pub(crate) struct Status {
     pub lamps: Vec<bool>,
     pub pumps: Vec<bool>,
     pub plcs: Vec<PlcStatus>,
+    pub amplifiers: Vec<AmplifierStatus>,
+}
+
+/// An amplifier's moment-to-moment state.
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
+pub(crate) struct AmplifierStatus {
+    /// It has its supply.
+    pub on: bool,
+    /// What the last call asked for [1 or m].
+    pub target: f64,
 }
 
 /// A controller's moment-to-moment state.
@@ -168,6 +179,7 @@ impl Status {
             piston_at: vec![None; plan.pistons.len()],
             lamps: vec![false; plan.lamps.len()],
             pumps: vec![false; plan.pumps.len()],
+            amplifiers: vec![AmplifierStatus::default(); plan.amplifiers.len()],
             plcs: plan
                 .plcs
                 .iter()
@@ -498,6 +510,7 @@ impl Model<'_> {
         self.electrics(y, S::SLOPES);
         self.winding_rates(y, rates, sink);
         self.fuse_rates(y, rates, sink);
+        self.amplifier_rates(y, rates, sink);
         self.capacities(y);
         self.spool_rates(y, rates, sink);
         self.pump_rates(y, rates, sink);

@@ -18,5 +18,6 @@ mod machines;
 mod mistakes;
 mod pneumatics;
 mod pressure_valves;
+mod proportional;
 mod scenarios;
 mod tidy;

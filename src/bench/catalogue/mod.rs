@@ -9,6 +9,7 @@ pub(super) mod controller;
 mod plumbing;
 mod power;
 mod pressure;
+mod proportional;
 mod staged;
 mod valve;
 
@@ -105,6 +106,7 @@ pub fn classes() -> impl Iterator<Item = &'static ClassSpec> {
         .chain(controller::CLASSES)
         .chain(valve::CLASSES)
         .chain(staged::CLASSES)
+        .chain(proportional::CLASSES)
         .chain(power::CLASSES)
         .chain(pressure::CLASSES)
         .chain(plumbing::CLASSES)
