@@ -4,7 +4,7 @@
 use crate::base::{SimTime, Stream};
 use crate::electric::{Diode, Suppressor, WindingMake};
 use crate::fluid::{Accumulator, FlowLaw, Piston, Volume};
-use crate::shift::SpoolMake;
+use crate::shift::{AmplifierMake, SpoolMake};
 
 /// A conducting branch: a resistance, with a voltage in series if it is a source.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -301,6 +301,8 @@ pub struct Condition {
     pub rectifiers: Vec<RectifierMake>,
     /// By `OverloadId`.
     pub overloads: Vec<OverloadMake>,
+    /// By `AmplifierId`.
+    pub amplifiers: Vec<AmplifierMake>,
 }
 
 /// Spread of a manufactured value, as a fraction either side.

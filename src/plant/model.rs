@@ -10,6 +10,7 @@ use crate::kernel::{Matrix, System};
 use crate::plc::Memory;
 use crate::shift::Hand;
 
+mod amplifier;
 mod power;
 
 use super::condition::{Condition, OVERLOAD_HOLDS, TransformerMake, Trigger};
@@ -59,6 +60,16 @@ pub(crate) struct Status {
     pub pumps: Vec<bool>,
     pub plcs: Vec<PlcStatus>,
     pub rectifiers: Vec<RectifierStatus>,
+    pub amplifiers: Vec<AmplifierStatus>,
+}
+
+/// An amplifier's moment-to-moment state.
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
+pub(crate) struct AmplifierStatus {
+    /// It has its supply.
+    pub on: bool,
+    /// What the last call asked for [1 or m].
+    pub target: f64,
 }
 
 /// A controller's moment-to-moment state.
@@ -184,6 +195,7 @@ impl Status {
             lamps: vec![false; plan.lamps.len()],
             pumps: vec![false; plan.pumps.len()],
             rectifiers: vec![RectifierStatus::default(); plan.rectifiers.len()],
+            amplifiers: vec![AmplifierStatus::default(); plan.amplifiers.len()],
             plcs: plan
                 .plcs
                 .iter()
@@ -571,6 +583,7 @@ impl Model<'_> {
         self.electrics(y, S::SLOPES);
         self.winding_rates(y, rates, sink);
         self.fuse_rates(y, rates, sink);
+        self.amplifier_rates(y, rates, sink);
         self.capacities(y);
         self.spool_rates(y, rates, sink);
         self.pump_rates(y, rates, sink);
