@@ -442,6 +442,10 @@ fn a_sheet_shows_the_state_of_a_run() {
     let numbers = apply(&fluid, &live);
     let bar = format!("{:.1} bar", live.test_points["MP2"] / 1e5);
     assert!(texts(&numbers).iter().any(|(t, _)| *t == bar), "{bar}");
+    for style in STYLES {
+        complain(&unreadable(&apply(&control::sheet(&plan, style), &live)));
+    }
+    complain(&unreadable(&numbers));
 }
 
 #[test]

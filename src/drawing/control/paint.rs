@@ -212,7 +212,11 @@ impl Painter<'_> {
         let mut foot_depth: f64 = 0.0;
         for (spot, glyph) in self.layout.spots.iter().zip(&self.glyphs) {
             let lines = self.lines(spot);
-            let wide = lines.iter().map(|(t, h, _)| text_width(t, *h)).fold(0.0, f64::max);
+            let mut wide = lines.iter().map(|(t, h, _)| text_width(t, *h)).fold(0.0, f64::max);
+            if lines.iter().any(|(_, _, subject)| matches!(subject, Subject::Coil(_))) {
+                // Room for its current and temperature.
+                wide = wide.max(text_width("120 degC", SMALL));
+            }
             let (row, body) = (spot.row, glyph.body);
             match self.style {
                 Style::Iec => {
