@@ -2,11 +2,12 @@
 
 use std::collections::BTreeMap;
 
-use crate::base::{ContactId, NodeId, OperatorId, SpoolId, VolumeId, WindingId};
+use crate::base::{ContactId, NodeId, OperatorId, VolumeId, WindingId};
 use crate::plant::{Drive, Element, Moves, Part, Plan, PlanBuilder, Plant, Probe, Tie};
 
 use super::labels::text_mark;
 use super::sheet::{Align, Area, Ink, Mark, Point, Shape, Sheet, Subject};
+use super::symbols::main_spool;
 
 /// State of a winding.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -87,12 +88,12 @@ impl Live {
         for (k, winding) in plan.windings.iter().enumerate() {
             let id = WindingId::new(k);
             let pulled_in = match winding.moves {
-                Moves::Relay(o) => plant.acting(o),
                 Moves::Spool(s, towards_a) => {
                     let x = plant.read(Probe::Spool(s));
                     if towards_a { x > 0.9 } else { x < -0.9 }
                 }
-                Moves::Nothing => false,
+                Moves::Relay(o) => plant.acting(o),
+                _ => false,
             };
             let coil = CoilLive {
                 amps: plant.read(Probe::WindingAmps(id)),
@@ -102,9 +103,10 @@ impl Live {
             };
             live.coils.insert(winding.name.clone(), coil);
         }
-        for (k, spool) in plan.spools.iter().enumerate() {
-            let x = plant.read(Probe::Spool(SpoolId::new(k)));
-            live.spools.insert(spool.name.clone(), x);
+        for part in &plan.parts {
+            if let Some(spool) = main_spool(&plan, part) {
+                live.spools.insert(part.tag.clone(), plant.read(Probe::Spool(spool)));
+            }
         }
         for (k, volume) in plan.volumes.iter().enumerate() {
             let pa = plant.read(Probe::Pressure(VolumeId::new(k)));
