@@ -11,6 +11,7 @@ mod controls;
 mod data;
 mod digests;
 mod emergence;
+mod drawings;
 mod fluids;
 mod guide;
 mod heat;
