@@ -29,6 +29,8 @@ mod instrument;
 mod intervene;
 mod isolation;
 mod journal;
+mod lead;
+mod people;
 mod perform;
 mod rig;
 mod script;
@@ -38,6 +40,7 @@ mod session;
 mod task;
 #[cfg(test)]
 mod tests;
+mod watch;
 mod words;
 
 pub use action::{Action, Entry, Finger, Position, Side, Tool};
