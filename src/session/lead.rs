@@ -64,7 +64,7 @@ fn protects(plan: &Plan, branch: BranchId) -> bool {
         BranchRole::Contact(c) => {
             let contact = &plan.contacts[c.index()];
             match plan.operators[contact.operator.index()].tie {
-                Tie::Piston(_) | Tie::Volume(_) => true,
+                Tie::Piston(_) | Tie::Volume(_) | Tie::Across(..) => true,
                 Tie::Hand | Tie::Winding(_) => contact.normally_closed,
                 Tie::Program(_) => false,
             }

@@ -10,10 +10,11 @@ use super::cost::{Cost, Costs};
 use super::hazard::{Evidence, Hazard, HazardRecord, Severity};
 use super::instrument::Reading;
 use super::isolation::{Isolation, isolators};
+use super::overuse::PumpWatch;
 use super::rig::{Rig, RigError};
 use super::senses;
 use super::task::{Task, task_of};
-use super::watch::PumpWatch;
+use super::watch::Watch;
 
 /// What a scenario decides about a session.
 #[derive(Clone, Debug)]
@@ -209,6 +210,7 @@ pub struct Session {
     text: usize,
     seen: usize,
     trace: Option<Vec<Happening>>,
+    watch: Option<Watch>,
 }
 
 impl Session {
@@ -239,6 +241,7 @@ impl Session {
             text: 0,
             seen: 0,
             trace: None,
+            watch: None,
         }
     }
 
@@ -302,6 +305,19 @@ impl Session {
     /// What happened since the last call, if it is being kept.
     pub fn take_trace(&mut self) -> Vec<Happening> {
         self.trace.as_mut().map(std::mem::take).unwrap_or_default()
+    }
+
+    /// Samples quantities from here on, on a copy of the rig: the session itself stays bit for bit
+    /// what it is without. For those who run the bench, never for a learner.
+    #[must_use]
+    pub fn watched(mut self, watch: Watch) -> Self {
+        self.watch = Some(watch);
+        self
+    }
+
+    /// What was sampled, if anything is.
+    pub fn take_watch(&mut self) -> Option<Watch> {
+        self.watch.take()
     }
 
     /// Lets the bench run to `until`, at most to the time limit, without doing anything.
@@ -399,7 +415,7 @@ impl Session {
             return Ok(started);
         }
         self.perform(action, task, outcome)?;
-        self.watch(outcome);
+        self.look_around(outcome);
         let critical = outcome.hazards.iter().any(|h| h.hazard.severity() == Severity::Critical);
         if critical && self.config.stop_on_critical {
             outcome.lines.push("That was dangerous. The exercise stops here.".to_owned());
@@ -428,10 +444,15 @@ impl Session {
         let until = until.min(self.config.time_limit).max(self.now());
         let plan = self.rig.plant().plan().clone();
         let mut started = false;
+        let copy = self.watch.as_ref().map(|_| self.rig.clone());
+        let mut moments = Vec::new();
         let seen_total = &mut self.seen;
         let trace = &mut self.trace;
         let pumps = &mut self.pumps;
         let mut seen = |happening: Happening| {
+            if copy.is_some() {
+                moments.push(happening.at);
+            }
             started |= senses::starts(&plan, &happening);
             pumps.note(&happening);
             if let Some(trace) = trace
@@ -450,6 +471,9 @@ impl Session {
             }
         };
         self.rig.advance(until, &mut seen)?;
+        if let (Some(watch), Some(copy)) = (&mut self.watch, copy) {
+            watch.sample(copy, until, &moments);
+        }
         Ok(started)
     }
 

@@ -1,103 +1,67 @@
-//! What goes wrong slowly: pumps against their relief or without oil, machines that move on people.
+//! Samples of a session for its report: taken on a copy of the rig, so that watching changes nothing.
 
-use std::collections::BTreeSet;
+use crate::base::SimTime;
+use crate::plant::Probe;
 
-use crate::base::{PumpId, SimTime, VolumeId};
-use crate::fluid::FlowLaw;
-use crate::plant::{Happening, Plan, Probe, What};
+use super::rig::Rig;
 
-use super::hazard::{Evidence, Hazard};
-use super::session::{Outcome, Session};
+/// Most samples that are kept; a longer session keeps its beginning.
+const SAMPLE_LIMIT: usize = 200_000;
+/// Most samples at even distances in one stretch without an action.
+const STRETCH_LIMIT: u64 = 400;
+/// After something has happened it is looked at again after these times: a current that rises, a
+/// pressure that settles.
+const AFTER: [SimTime; 4] =
+    [SimTime::ZERO, SimTime::from_millis(10), SimTime::from_millis(40), SimTime::from_millis(150)];
 
-/// Longest that a pump may run against its relief (common practice, no source).
-const DEADHEADED: SimTime = SimTime::from_secs(600);
-/// Longest that a pump may run without oil (common practice, no source).
-const DRY: SimTime = SimTime::from_secs(30);
-/// Share of a pump's flow that is left for anything but the relief [1].
-const USEFUL: f64 = 0.1;
-/// Pressure at its inlet below which a pump draws no oil [Pa gauge] (common practice, no source).
-const STARVED_PA: f64 = -0.5e5;
-
-/// Since when nothing has moved, and which pumps have been told of.
-#[derive(Clone, Debug, Default)]
-pub(super) struct PumpWatch {
-    since: SimTime,
-    told: BTreeSet<PumpId>,
+/// The values of all probes at a moment.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Sample {
+    /// Bench time.
+    pub at: SimTime,
+    /// Values [SI], in the order of the probes.
+    pub values: Vec<f64>,
 }
 
-impl PumpWatch {
-    /// Something happened: what moves spools, rods or pumps begins a new stretch.
-    pub fn note(&mut self, happening: &Happening) {
-        if let What::SpoolLeft(..)
-        | What::SpoolReached(..)
-        | What::PistonLeft(..)
-        | What::PistonReached(..)
-        | What::PumpStarted(_)
-        | What::PumpStopped(_) = happening.what
-        {
-            self.since = happening.at;
-            self.told.clear();
-        }
+/// What to sample, and what was sampled.
+#[derive(Clone, Debug)]
+pub struct Watch {
+    probes: Vec<Probe>,
+    every: SimTime,
+    /// What was sampled, in the order of time.
+    pub samples: Vec<Sample>,
+}
+
+impl Watch {
+    /// A watch of `probes`: at least every `every` and whenever something happens.
+    #[must_use]
+    pub fn new(probes: Vec<Probe>, every: SimTime) -> Self {
+        Watch { probes, every: every.max(SimTime::from_millis(1)), samples: Vec::new() }
     }
-}
 
-/// The volumes that `from` reaches through check valves.
-fn behind_checks(plan: &Plan, from: VolumeId) -> BTreeSet<VolumeId> {
-    let mut found = BTreeSet::from([from]);
-    let mut open = vec![from];
-    while let Some(at) = open.pop() {
-        for (k, flow) in plan.flows.iter().enumerate() {
-            let check = matches!(plan.nominal.flows[k], FlowLaw::Check(..));
-            if check && flow.first == at && found.insert(flow.second) {
-                open.push(flow.second);
-            }
+    /// Runs `copy` to `until` and samples it on the way. A copy that cannot go on is left where it is:
+    /// the session itself tells.
+    pub(super) fn sample(&mut self, mut copy: Rig, until: SimTime, moments: &[SimTime]) {
+        let from = copy.plant().now();
+        let span = until.saturating_sub(from);
+        let step = self.every.max(SimTime::from_nanos(span.as_nanos() / STRETCH_LIMIT));
+        let mut times = vec![from, until];
+        let mut at = from + step;
+        while at < until {
+            times.push(at);
+            at += step;
         }
-    }
-    found
-}
-
-impl Session {
-    /// Looks at what can only be told after a while, at the end of every action.
-    pub(super) fn watch(&mut self, outcome: &mut Outcome) {
-        self.watch_people(outcome);
-        let still = self.now().saturating_sub(self.pumps.since);
-        if still < DRY {
-            return;
+        for moment in moments {
+            times.extend(AFTER.iter().map(|after| *moment + *after).filter(|t| *t < until));
         }
-        let plan = self.rig.plant().plan().clone();
-        for (k, place) in plan.pumps.iter().enumerate() {
-            let id = PumpId::new(k);
-            if !self.rig.plant().pump_on(id) || self.pumps.told.contains(&id) {
-                continue;
+        times.sort_unstable();
+        times.dedup();
+        for at in times {
+            if self.samples.len() >= SAMPLE_LIMIT || copy.advance(at, &mut |_| {}).is_err() {
+                return;
             }
-            let FlowLaw::Pump(make) = plan.nominal.flows[place.flow.index()] else { continue };
-            let (inlet, outlet) =
-                (plan.flows[place.flow.index()].first, plan.flows[place.flow.index()].second);
-            let ideal = make.displacement_m3 * plan.nominal.drives[k].per_second.abs();
-            let suction = self.pressure(inlet);
-            let minutes = Evidence::new("minutes", still.as_secs_f64() / 60.0, "min");
-            if suction < STARVED_PA {
-                let evidence = vec![Evidence::new("suction", suction / 1e5, "bar"), minutes];
-                self.pumps.told.insert(id);
-                self.hazard(outcome, Hazard::PumpDry, &place.name, evidence);
-                continue;
-            }
-            let on_line = behind_checks(&plan, outlet);
-            let mut useful = self.rig.plant_mut().read(Probe::Flow(place.flow));
-            let mut relieved = 0.0;
-            for (f, flow) in plan.flows.iter().enumerate() {
-                if on_line.contains(&flow.first)
-                    && matches!(plan.nominal.flows[f], FlowLaw::Relief(_))
-                {
-                    relieved += self.rig.plant_mut().read(Probe::Flow(crate::base::FlowId::new(f)));
-                }
-            }
-            useful -= relieved;
-            if still >= DEADHEADED && useful < USEFUL * ideal && relieved > USEFUL * ideal {
-                let bar = Evidence::new("pressure", self.pressure(outlet) / 1e5, "bar");
-                self.pumps.told.insert(id);
-                self.hazard(outcome, Hazard::PumpDeadheaded, &place.name, vec![bar, minutes]);
-            }
+            let values = self.probes.iter().map(|p| copy.plant_mut().read(*p)).collect();
+            self.samples.push(Sample { at, values });
         }
     }
 }
