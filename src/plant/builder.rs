@@ -191,6 +191,7 @@ impl PlanBuilder {
             local: 0,
         });
         self.plan.nominal.branches.push(make);
+        self.plan.nominal.jumpers.push(false);
         self.own(role_name, Element::Branch(id));
         id
     }

@@ -264,6 +264,9 @@ pub struct PlcMake {
 pub struct Condition {
     /// By `BranchId`.
     pub branches: Vec<BranchMake>,
+    /// Bridged by a jumper lead, by `BranchId`. A lead is no part of the branch it bridges: a new
+    /// part does not take it away.
+    pub jumpers: Vec<bool>,
     /// By `ContactId`.
     pub contacts: Vec<ContactMake>,
     /// By `WindingId`.

@@ -297,7 +297,8 @@ impl Live {
                         .map(|f| {
                             let k = plan.branches[plan.fuses[f.index()].branch.index()].local;
                             let (a, b) = network.topology.ends(k);
-                            (a, b, siemens(k))
+                            let own = network.branches[k].index();
+                            (a, b, own_conductance(plan, actual, status, own))
                         })
                         .collect();
                     view.refresh(&network.topology, factor, injected, &network.ports, &watched);
@@ -325,7 +326,9 @@ impl Live {
                         .map(|f| {
                             let k = plan.branches[plan.fuses[f.index()].branch.index()].local;
                             let (a, b) = network.topology.ends(k);
-                            (a, b, admit(k))
+                            let own = network.branches[k].index();
+                            let siemens = own_conductance(plan, actual, status, own);
+                            (a, b, Complex64::new(siemens, 0.0))
                         })
                         .collect();
                     view.refresh(&network.topology, factor, injected, &network.ports, &watched);
@@ -386,6 +389,15 @@ pub(crate) fn admittance(
 
 /// Conductance [S] of branch `id` as it stands; capacitors do not conduct.
 pub(crate) fn conductance(plan: &Plan, actual: &Condition, status: &Status, id: usize) -> f64 {
+    let lead = if actual.jumpers[id] { 1.0 / JUMPER_OHM } else { 0.0 };
+    own_conductance(plan, actual, status, id) + lead
+}
+
+/// Resistance of a jumper lead with its clips [ohm].
+const JUMPER_OHM: f64 = 0.02;
+
+/// Conductance [S] of branch `id` without a lead across it.
+fn own_conductance(plan: &Plan, actual: &Condition, status: &Status, id: usize) -> f64 {
     let branch = &plan.branches[id];
     if let Some(operator) = branch.behind
         && !status.operators[operator.index()].made
