@@ -153,12 +153,7 @@ fn open(file: &Path, wanted: Option<PathBuf>) -> io::Result<(PathBuf, File)> {
     Err(io::Error::other("no free name for the attempt file; name one with --attempt"))
 }
 
-fn greet(
-    scenario: &Scenario,
-    path: &Path,
-    reader: &Reader,
-    out: &mut dyn Write,
-) -> io::Result<()> {
+fn greet(scenario: &Scenario, path: &Path, reader: &Reader, out: &mut dyn Write) -> io::Result<()> {
     writeln!(out, "{}", scenario.title)?;
     writeln!(out, "{}", reader.say("safety"))?;
     for caution in &scenario.bench.cautions {
