@@ -48,6 +48,12 @@ ids! {
     AccumulatorId;
     /// A programmable controller.
     PlcId;
+    /// A transformer.
+    TransformerId;
+    /// A rectifier bridge.
+    RectifierId;
+    /// A motor's overload relay.
+    OverloadId;
     /// An authored part, or a wire.
     PartId;
 }

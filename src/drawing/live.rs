@@ -87,6 +87,7 @@ impl Live {
             let id = WindingId::new(k);
             let pulled_in = match winding.moves {
                 Moves::Relay(o) => plant.acting(o),
+                Moves::Unlatch(o) => !plant.acting(o),
                 Moves::Spool(s, towards_a) => {
                     let x = plant.read(Probe::Spool(s));
                     if towards_a { x > 0.9 } else { x < -0.9 }

@@ -73,7 +73,7 @@ pub(super) fn bench() -> Arc<Plan> {
     b.branch("core", BranchRole::Wire, minus, PlanBuilder::EARTH, BranchMake::ohm(0.001));
     b.part("F1", "Fuse", "");
     let fused = b.terminal("2");
-    let make = FuseMake { rated_a: 4.0, melting_a2s: 8.0 };
+    let make = FuseMake::link(4.0, 8.0);
     b.fuse(plus, fused, make, 0.02);
     relay(&mut b, "K1", fused, Delay::None);
     relay(&mut b, "K2", fused, Delay::On(SimTime::from_millis(200)));
@@ -222,7 +222,65 @@ pub(super) fn bench() -> Arc<Plan> {
     let make = SpoolMake { rest: Rest::Detented, detent_n: 20.0, ..SpoolMake::centred() };
     b.spool(make, None, None, -1.0);
     air_side(&mut b);
+    panel(&mut b);
     Arc::new(b.finish().expect("plan"))
+}
+
+/// A panel of its own: mains 4G1, breaker 4F1, transformer 4T1, rectifier 4T2 with the load 4H1, the
+/// latching relay 4K1, the counter 4P1, the overload relay 4Q1 of the pump 0P1.
+fn panel(b: &mut PlanBuilder) {
+    use crate::plant::{OverloadMake, RectifierMake, TransformerMake};
+    b.part("4G1", "AcSupply", "");
+    let (l, n) = (b.terminal("L"), b.terminal("N"));
+    b.supply(Current::Ac { omega: 314.0 }, l, n, 230.0, 1.0, None);
+    b.branch("bond", BranchRole::Resistor, n, PlanBuilder::EARTH, BranchMake::ohm(0.01));
+    b.part("4F1", "CircuitBreaker", "");
+    let (two, inside) = (b.terminal("2"), b.inner_node("bimetal"));
+    let handle = b.operator("handle", Tie::Hand, Trigger::Hand, true);
+    b.contact("1-2", handle, false, l, inside, 0.01);
+    let make = FuseMake { rated_a: 2.0, melting_a2s: 400.0, holds: 1.3, magnetic_a: 14.0 };
+    b.release(inside, two, make, 0.05, handle, false);
+    b.part("4T1", "Transformer", "");
+    let (s1, s2) = (b.terminal("S1"), b.terminal("S2"));
+    let make = TransformerMake {
+        ratio: 0.1,
+        primary_ohm: 10.0,
+        secondary_ohm: 0.1,
+        leakage_henry: 0.01,
+        magnetising_henry: 20.0,
+        iron_ohm: 2e4,
+    };
+    b.transformer(make, (two, n), (s1, s2));
+    b.part("4T2", "Rectifier", "");
+    let (plus, minus) = (b.terminal("+"), b.terminal("-"));
+    let make = RectifierMake {
+        diode: Diode::RECTIFIER,
+        rated_a: 1.0,
+        gain: 0.9,
+        waves: 1.0,
+        short_ohm: f64::INFINITY,
+    };
+    b.rectifier(make, (s1, s2), plus, minus, 20.0);
+    b.branch("bond", BranchRole::Wire, minus, PlanBuilder::EARTH, BranchMake::ohm(0.01));
+    b.part("4H1", "Lamp", "");
+    b.lamp(plus, minus, 20.0, 40.0);
+    b.part("4K1", "LatchingRelay", "");
+    let trigger = Trigger::Latch { set_a: 0.03, reset_a: 0.03, operate: SimTime::from_millis(10) };
+    let ends = ["A1", "B1", "14"].map(|t| b.terminal(t));
+    let coils = [0, 1].map(|k| b.winding(["set", "reset"][k], ends[k], minus, coil(480.0), vec![]));
+    let latch = b.latch("armature", coils[0], coils[1], trigger);
+    b.contact("13-14", latch, false, plus, ends[2], 0.01);
+    b.part("4P1", "Counter", "");
+    let count = Trigger::Count { preset: 4 };
+    let works = b.operator("works", Tie::Count(latch, handle), count, false);
+    b.contact("13-14", works, false, plus, ends[2], 0.01);
+    b.part("4Q1", "MotorStarter", "");
+    let trips = b.operator("overload trip", Tie::Hand, Trigger::Hand, false);
+    let out = b.terminal("96");
+    b.contact("95-96", trips, true, plus, out, 0.01);
+    let make =
+        OverloadMake { set_a: 10.0, rated_a: 10.0, rated_pa: 65e5, lag_s: 270.0, phases: 1.0 };
+    b.overload(make, crate::base::PumpId::new(0), trips);
 }
 
 /// Compressed air: main 3G1, service unit 3Z1, slow start 3V1, quick exhaust 3V2, tube 3W1 and ejector 3E1.

@@ -223,7 +223,9 @@ pub(super) fn task_of(plan: &Plan, action: &Action) -> Result<Task, ActError> {
             let on = *to == Position::On;
             match class(id) {
                 of if is_isolator(of) => Task::Isolator { part: id, operator, close: on },
-                "Selector" | "HandSlide" => Task::Hand { operator, acting: on },
+                "Selector" | "HandSlide" | "CircuitBreaker" => Task::Hand { operator, acting: on },
+                // A tripped overload relay is reset, and tripped by its test lever.
+                "MotorStarter" => Task::Hand { operator, acting: !on },
                 // Turning releases an emergency stop; it is pushed in, not turned in.
                 "EmergencyStop" if !on => Task::Hand { operator, acting: false },
                 _ => return Err(wrong(plan, id, action)),
@@ -523,7 +525,12 @@ fn setting_of(plan: &Plan, id: PartId, name: &str, value: &str) -> Result<Settin
                     within(m, -0.1 * stroke, 1.1 * stroke, "the rail is as long as the stroke")?;
                     return Ok(Setting::Cam(o, m));
                 }
-                (Trigger::Armature { delay: Delay::On(_) | Delay::Off(_), .. }, "time") => {
+                (
+                    Trigger::Armature {
+                        delay: Delay::On(_) | Delay::Off(_) | Delay::Flash(_), ..
+                    },
+                    "time",
+                ) => {
                     let time = parse_duration(value).map_err(|e| bad(e.to_string()))?;
                     if time < SimTime::from_millis(1) || time > LONGEST {
                         return Err(bad("the dial goes from 1 ms to 10 h".to_owned()));

@@ -17,6 +17,7 @@ mod hostile;
 mod hydraulics;
 mod machines;
 mod mistakes;
+mod panel;
 mod pneumatics;
 mod reports;
 mod pressure_valves;

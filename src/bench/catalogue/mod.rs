@@ -5,6 +5,7 @@
 
 mod air;
 mod control;
+mod panel;
 pub(super) mod controller;
 mod plumbing;
 mod power;
@@ -102,6 +103,7 @@ pub struct ClassSpec {
 pub fn classes() -> impl Iterator<Item = &'static ClassSpec> {
     control::CLASSES
         .iter()
+        .chain(panel::CLASSES)
         .chain(controller::CLASSES)
         .chain(valve::CLASSES)
         .chain(power::CLASSES)

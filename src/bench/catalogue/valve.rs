@@ -7,7 +7,7 @@ use crate::shift::{Rest, SpoolMake};
 
 use super::super::assembly::Assembly;
 use super::super::fields::Fields;
-use super::control::{COIL_FIELDS, Coil, CoilKind, add_coil, coil, plate_of};
+use super::control::{COIL_COUNT, COIL_FIELDS, Coil, CoilKind, add_coil, coil, plate_of};
 use super::{ClassSpec, FieldKind, FieldSpec, Side, field};
 
 use FieldKind::{Choice, Quantity, Text};
@@ -225,80 +225,80 @@ fn build(a: &mut Assembly, f: &Fields) {
     a.plan.nameplate("rest", &f.choice("rest"));
 }
 
-const FIELDS: [FieldSpec; 25] = {
-    let mut list = [COIL_FIELDS[0]; 25];
+const FIELDS: [FieldSpec; COIL_COUNT + 14] = {
+    let mut list = [COIL_FIELDS[0]; COIL_COUNT + 14];
     let mut k = 0;
     while k < COIL_FIELDS.len() {
         list[k] = COIL_FIELDS[k];
         k += 1;
     }
-    list[11] =
+    list[COIL_COUNT] =
         field("ports", Text, Some("P A B T"), "Ports, separated by blanks (ISO 9461 markings)");
-    list[12] = field(
+    list[COIL_COUNT + 1] = field(
         "rest",
         Choice(&["spring offset", "spring centred", "detented"]),
         Some("spring centred"),
         "What the spool does when nothing drives it",
     );
-    list[13] =
+    list[COIL_COUNT + 2] =
         field("a", Text, Some("P-A B-T"), "Joined ports when solenoid a has shifted the spool");
-    list[14] =
+    list[COIL_COUNT + 3] =
         field("b", Text, Some("P-B A-T"), "Joined ports when solenoid b has shifted the spool");
-    list[15] = field(
+    list[COIL_COUNT + 4] = field(
         "rest_joins",
         Text,
         Some("P-B A-T"),
         "Joined ports at rest of a spring-offset valve; \"\" when all are blocked",
     );
-    list[16] = field(
+    list[COIL_COUNT + 5] = field(
         "centre",
         Choice(&["closed", "tandem", "float", "open", "regenerative"]),
         Some("closed"),
         "Centre of a spring-centred valve",
     );
-    list[17] = field(
+    list[COIL_COUNT + 6] = field(
         "centre_joins",
         Text,
         Some(""),
         "Joined ports in the centre, instead of a named centre",
     );
-    list[18] = field(
+    list[COIL_COUNT + 7] = field(
         "rated_flow",
         Quantity(Dimension::VolumeFlow, "0.1 L/min", "2000 L/min"),
         Some("20 L/min"),
         "Flow per path at the rated drop",
     );
-    list[19] = field(
+    list[COIL_COUNT + 8] = field(
         "rated_drop",
         Quantity(Dimension::Pressure, "0.05 bar", "100 bar"),
         Some("6 bar"),
         "Pressure drop per path at the rated flow",
     );
-    list[20] = field(
+    list[COIL_COUNT + 9] = field(
         "shift_time",
         Quantity(Dimension::Time, "2 ms", "2 s"),
         Some("30 ms"),
         "Shifting time at rated voltage without flow, about",
     );
-    list[21] = field(
+    list[COIL_COUNT + 10] = field(
         "crossover",
         Quantity(Dimension::Ratio, "-50 %", "50 %"),
         Some("10 %"),
         "Part of the way between positions over which all paths are shut; negative for open crossover",
     );
-    list[22] = field(
+    list[COIL_COUNT + 11] = field(
         "flow_force",
         Quantity(Dimension::Ratio, "0 %", "500 %"),
         Some("100 %"),
         "Flow force as a part of that of a plain spool edge",
     );
-    list[23] = field(
+    list[COIL_COUNT + 12] = field(
         "leakage",
         Quantity(Dimension::VolumeFlow, "0 cm3/min", "10 L/min"),
         Some("5 cm3/min"),
         "Leakage from each port to T at 100 bar",
     );
-    list[24] =
+    list[COIL_COUNT + 13] =
         field("start", Choice(&["a", "b"]), Some("b"), "Position in which a detented valve starts");
     list
 };

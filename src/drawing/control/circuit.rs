@@ -2,7 +2,7 @@
 
 use std::collections::BTreeMap;
 
-use crate::plant::{BranchRole, Delay, Element as Piece, Moves, Part, Plan, Trigger};
+use crate::plant::{BranchRole, Delay, Element as Piece, Leg, Moves, Part, Plan, Trigger};
 
 use super::super::sheet::Subject;
 use super::super::symbols::electric::{Device, Operation};
@@ -114,7 +114,7 @@ impl Circuit {
                     let winding = &plan.windings[w.index()];
                     let name = winding.name.clone();
                     let device = match winding.moves {
-                        Moves::Relay(o) => Device::Coil {
+                        Moves::Relay(o) | Moves::Unlatch(o) => Device::Coil {
                             name,
                             kind: operation(plan, part, o.index()),
                             latch: latch(role),
@@ -366,9 +366,16 @@ fn device_of_branch(plan: &Plan, part: &Part, role: &str, kind: BranchRole) -> O
         BranchRole::Resistor if class.contains("diode") => Device::Diode,
         BranchRole::Resistor if role == "electronics" => Device::Box(part.tag.clone()),
         BranchRole::Resistor => Device::Box(role.to_owned()),
+        BranchRole::Transformer(_, Leg::Primary) => Device::Winding { name: "primary".to_owned() },
+        BranchRole::Transformer(_, Leg::Secondary) => {
+            Device::Winding { name: "secondary".to_owned() }
+        }
+        BranchRole::Load(_) => Device::Box("rectifier".to_owned()),
+        BranchRole::Feed(_) => Device::Source { alternating: false },
         BranchRole::Wire
         | BranchRole::Insulation
         | BranchRole::Iron(_)
+        | BranchRole::Transformer(..)
         | BranchRole::Capacitance => return None,
     })
 }
