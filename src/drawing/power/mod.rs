@@ -73,7 +73,7 @@ fn draw(plan: &Plan, placed: &Placed) -> (Sheet, usize) {
     for item in &placed.items {
         router.block(item.glyph.body.grown(0.5));
         for end in &item.ends {
-            router.block(end.grown(0.4));
+            router.block(end.grown(0.3));
         }
         for label in &item.labels {
             router.block(label.shape.area().grown(0.35));
@@ -91,6 +91,8 @@ fn draw(plan: &Plan, placed: &Placed) -> (Sheet, usize) {
         sheet.marks.extend(item.glyph.marks.iter().cloned());
         sheet.marks.extend(item.labels.iter().cloned());
         sheet.motions.extend(item.glyph.motions.iter().cloned());
+        sheet.rooms.push((item.tag.clone(), item.glyph.body));
+        sheet.rooms.extend(item.ends.iter().map(|end| (item.tag.clone(), *end)));
     }
     frame(&mut sheet, plan);
     (sheet, missing)
@@ -178,28 +180,32 @@ fn test_points(
         let Some(k) = nets.iter().position(|n| n.volume == point.volume.index()) else {
             continue;
         };
-        let spot = routed[k].spots().into_iter().find_map(|((x, y), upright)| {
-            // Beside an upright line, or above a level one.
-            let (x, y) = (f64::from(x), f64::from(y));
-            let width = text_width(&point.name, 0.8);
-            let sides: &[(f64, f64)] =
-                if upright { &[(1.0, 0.0), (-1.0, 0.0)] } else { &[(0.0, -1.0), (0.0, 1.0)] };
-            sides.iter().find_map(|&(dx, dy)| {
-                let (ex, ey) = (x + 1.6 * dx, y + 1.6 * dy);
-                let left = if dx < 0.0 { ex - 0.8 - width } else { ex - 0.4 };
-                let right = if dx < 0.0 { ex + 0.4 } else { ex + 0.8 + width };
-                let mark = Area { left, top: ey - 0.5, right, bottom: ey + 0.5 };
-                let stub = Area {
-                    left: (x + 0.4 * dx).min(ex),
-                    top: (y + 0.4 * dy).min(ey),
-                    right: (x + 0.4 * dx).max(ex),
-                    bottom: (y + 0.4 * dy).max(ey),
-                };
-                let free =
-                    !taken.iter().any(|a| a.overlaps(&mark) || a.overlaps(&stub.grown(0.05)));
-                free.then_some(((x, y), (ex, ey), dx < 0.0, mark))
+        let spot = |number: f64| {
+            routed[k].spots().into_iter().find_map(|((x, y), upright)| {
+                // Beside an upright line, or above a level one.
+                let (x, y) = (f64::from(x), f64::from(y));
+                let width = text_width(&point.name, 0.8) + number;
+                let sides: &[(f64, f64)] =
+                    if upright { &[(1.0, 0.0), (-1.0, 0.0)] } else { &[(0.0, -1.0), (0.0, 1.0)] };
+                sides.iter().find_map(|&(dx, dy)| {
+                    let (ex, ey) = (x + 1.6 * dx, y + 1.6 * dy);
+                    let left = if dx < 0.0 { ex - 0.8 - width } else { ex - 0.4 };
+                    let right = if dx < 0.0 { ex + 0.4 } else { ex + 0.8 + width };
+                    let mark = Area { left, top: ey - 0.5, right, bottom: ey + 0.5 };
+                    let stub = Area {
+                        left: (x + 0.4 * dx).min(ex),
+                        top: (y + 0.4 * dy).min(ey),
+                        right: (x + 0.4 * dx).max(ex),
+                        bottom: (y + 0.4 * dy).max(ey),
+                    };
+                    let free =
+                        !taken.iter().any(|a| a.overlaps(&mark) || a.overlaps(&stub.grown(0.05)));
+                    free.then_some(((x, y), (ex, ey), dx < 0.0, mark))
+                })
             })
-        });
+        };
+        // With room for its number, if there is.
+        let spot = spot(0.6 + text_width("120.0 bar", 0.7)).or_else(|| spot(0.0));
         let Some((from, end, leftwards, area)) = spot else {
             missing += 1;
             continue;
@@ -266,6 +272,9 @@ fn frame(sheet: &mut Sheet, plan: &Plan) {
     let (dx, dy) = ((MARGIN - bounds.left).ceil(), (MARGIN + 3.0 - bounds.top).ceil());
     for mark in &mut sheet.marks {
         mark.shape.shift(dx, dy);
+    }
+    for (_, room) in &mut sheet.rooms {
+        *room = room.moved(dx, dy);
     }
     let title = text_width(&plan.name, 1.4) + 2.0 * MARGIN;
     sheet.width = (bounds.right + dx + MARGIN).max(title).ceil();
