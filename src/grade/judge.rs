@@ -190,6 +190,7 @@ fn judge(scenario: &Scenario, attempt: &Attempt, session: &Session) -> Grade {
         ended: Phrase::new(ended_message(session.ended())),
         bench_seconds: ops::round_significant(seconds, 9),
         hazards,
+        evidence: None,
         feedback,
         story: log.iter().map(story_line).collect(),
         digest: session.rig().plant().digest(),
