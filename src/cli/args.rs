@@ -6,6 +6,8 @@ use clap::{Parser, Subcommand};
 
 use crate::grade::Partition;
 
+use super::class;
+
 /// A training bench for electrically controlled fluid power.
 ///
 /// Training aid only: data sheets, local codes and licensed practice come first.
@@ -23,6 +25,11 @@ const AFTER: &str = "Exit codes: 0 success, 1 a learner is not yet competent, 2 
 /// What to do.
 #[derive(Clone, Debug, Subcommand)]
 pub enum Verb {
+    /// Fill a new folder with a machine, a task, a fault script, a rubric and an attempt to start from.
+    New {
+        /// Folder, empty or not there yet.
+        folder: PathBuf,
+    },
     /// Report every problem of bench, scenario and script files.
     Check {
         /// Files to check.
@@ -60,14 +67,14 @@ pub enum Verb {
     },
     /// Practise in words, at a prompt or piped in.
     Console {
-        /// Scenario file.
+        /// Scenario, bench or kit.
         file: PathBuf,
         /// Attempt file to write; a free name beside the scenario if not given.
         #[arg(long)]
         attempt: Option<PathBuf>,
         /// Pseudonym of the learner, stored in the attempt.
-        #[arg(long, default_value = "learner")]
-        learner: String,
+        #[arg(long)]
+        learner: Option<String>,
         /// Seed; the scenario's own if not given.
         #[arg(long)]
         seed: Option<u64>,
@@ -91,9 +98,38 @@ pub enum Verb {
         /// Grade only one of several equal parts: 2/8 is the second of eight.
         #[arg(long, value_name = "PART/PARTS", requires = "out")]
         partition: Option<Partition>,
+        /// Mark a class: file with its secret. Fault, seed and learner are worked out anew.
+        #[arg(long, requires = "roster")]
+        secret: Option<PathBuf>,
+        /// The class: a CSV table with a column `id`.
+        #[arg(long, requires = "secret")]
+        roster: Option<PathBuf>,
+        /// The band that the kits were assigned with.
+        #[arg(long, default_value = "25 %", value_parser = class::band, requires = "secret")]
+        band: f64,
         /// Threads to use; 0 for as many as the machine has.
         #[arg(long, default_value_t = 0)]
         threads: usize,
+    },
+    /// Give each learner of a class a fault of the scenario's machine, all as hard as one another.
+    Assign {
+        /// Scenario file.
+        scenario: PathBuf,
+        /// The class: a CSV table with a column `id`.
+        #[arg(long)]
+        roster: PathBuf,
+        /// File with the secret of the class, 16 bytes or more.
+        #[arg(long)]
+        secret: PathBuf,
+        /// Folder for the kits.
+        #[arg(long)]
+        out: PathBuf,
+        /// How far a fault may be from the scenario's difficulty.
+        #[arg(long, default_value = "25 %", value_parser = class::band)]
+        band: f64,
+        /// Write who got which fault to this CSV file, for the instructor alone.
+        #[arg(long)]
+        table: Option<PathBuf>,
     },
     /// Join the files of grades of a batch that was divided with `grade --partition`.
     Merge {

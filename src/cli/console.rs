@@ -17,14 +17,21 @@ const LINE: usize = 4096;
 pub fn console(
     file: &Path,
     attempt: Option<PathBuf>,
-    learner: &str,
+    learner: Option<&str>,
     seed: Option<u64>,
     out: &mut dyn Write,
     err: &mut dyn Write,
 ) -> io::Result<u8> {
-    let Some(scenario) = input::bench_or_scenario(file, err)? else {
+    let Some((scenario, of_kit)) = input::practice(file, err)? else {
         return Ok(exit::BAD_INPUT);
     };
+    if of_kit.is_some() && (learner.is_some() || seed.is_some()) {
+        let message = "a kit has a learner and a seed of its own";
+        let help = "leave out --learner and --seed";
+        writeln!(err, "{}", input::problem(file.display(), Code::SEALED_KIT, message, help))?;
+        return Ok(exit::BAD_INPUT);
+    }
+    let learner = of_kit.as_deref().or(learner).unwrap_or("learner");
     let seed = seed.unwrap_or(scenario.seed);
     let rig = match scenario.rig(seed) {
         Ok(rig) => rig,
@@ -126,7 +133,11 @@ fn open(file: &Path, wanted: Option<PathBuf>) -> io::Result<(PathBuf, File)> {
         return Ok((path, opened));
     }
     let stem = file.file_name().map_or_else(String::new, |n| n.to_string_lossy().into_owned());
-    let stem = stem.trim_end_matches(".ron").trim_end_matches(".scenario").to_owned();
+    let stem = stem
+        .trim_end_matches(".ron")
+        .trim_end_matches(".scenario")
+        .trim_end_matches(".kit")
+        .to_owned();
     for k in 1..10_000 {
         let path = PathBuf::from(format!("{stem}.{k}.attempt.jsonl"));
         match create(&path) {

@@ -6,7 +6,9 @@
 //! ```
 
 mod args;
+mod assign;
 mod check;
+mod class;
 mod console;
 mod demo;
 pub mod exit;
@@ -16,6 +18,7 @@ mod guide;
 mod input;
 mod interlocks;
 mod merge;
+mod new;
 mod run;
 mod testability;
 
@@ -29,6 +32,7 @@ pub use args::{Args, Verb};
 /// Does what `args` say, writing to `out` and complaints to `err`; gives the exit code.
 pub fn dispatch(args: Args, out: &mut dyn Write, err: &mut dyn Write) -> u8 {
     let done = match args.verb {
+        Verb::New { folder } => new::new(&folder, out, err),
         Verb::Check { files, short, json } => {
             check::check(&files, short, json.as_deref(), out, err)
         }
@@ -37,13 +41,37 @@ pub fn dispatch(args: Args, out: &mut dyn Write, err: &mut dyn Write) -> u8 {
             run::run(&wish, out, err)
         }
         Verb::Console { file, attempt, learner, seed } => {
-            console::console(&file, attempt, &learner, seed, out, err)
+            console::console(&file, attempt, learner.as_deref(), seed, out, err)
         }
-        Verb::Grade { scenario, attempts, json, out: file, resume, partition, threads } => {
+        Verb::Grade {
+            scenario,
+            attempts,
+            json,
+            out: file,
+            resume,
+            partition,
+            secret,
+            roster,
+            band,
+            threads,
+        } => {
             let partition = partition.unwrap_or(Partition::WHOLE);
-            let wish =
-                grade::Wish { scenario, attempts, json, out: file, resume, partition, threads };
+            let class = secret.zip(roster).map(|(secret, roster)| (secret, roster, band));
+            let wish = grade::Wish {
+                scenario,
+                attempts,
+                json,
+                out: file,
+                resume,
+                partition,
+                class,
+                threads,
+            };
             grade::grade(&wish, out, err)
+        }
+        Verb::Assign { scenario, roster, secret, out: folder, band, table } => {
+            let wish = assign::Wish { scenario, roster, secret, out: folder, band, table };
+            assign::assign(&wish, out, err)
         }
         Verb::Merge { parts, out: file } => merge::merge(&parts, &file, out, err),
         Verb::Demo { out: folder } => demo::demo(folder.as_deref(), out, err),

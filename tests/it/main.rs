@@ -4,6 +4,7 @@
 mod air;
 mod attempts;
 mod batch;
+mod class;
 mod coils;
 mod commands;
 mod conservation;
