@@ -72,6 +72,9 @@ pub enum Verb {
         /// Attempt file to write; a free name beside the scenario if not given.
         #[arg(long)]
         attempt: Option<PathBuf>,
+        /// Go on with the attempt in the file of --attempt, which was stopped.
+        #[arg(long, requires = "attempt", conflicts_with_all = ["learner", "seed"])]
+        resume: bool,
         /// Pseudonym of the learner, stored in the attempt.
         #[arg(long)]
         learner: Option<String>,

@@ -28,7 +28,7 @@ pub struct Wish {
 
 /// Table of whose kit is whose.
 const KEY: &str = "key.csv";
-/// A class of this size should get at least so many faults.
+/// A class of this size or more should have so many faults to choose from.
 const MANY: usize = 8;
 
 /// Writes the kits.
@@ -86,11 +86,11 @@ pub fn assign(wish: &Wish, out: &mut dyn Write, err: &mut dyn Write) -> io::Resu
         fs::write(path, text).map_err(|why| input::named(path, &why))?;
     }
     let given: BTreeSet<String> = rows.iter().map(|row| words(&row.3.fault)).collect();
-    if given.len() < MANY.min(rows.len()) {
+    if variants.list.len() < MANY.min(rows.len()) {
         let message = format!(
-            "the class gets only {} different faults, of {} as hard as one another",
-            given.len(),
-            variants.list.len()
+            "there are only {} faults as hard as one another for {} learners",
+            variants.list.len(),
+            rows.len()
         );
         let help = "declare more variants, or widen the band with --band";
         let line = input::warning(wish.scenario.display(), Code::NO_VARIANTS, message, help);

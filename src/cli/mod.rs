@@ -40,8 +40,9 @@ pub fn dispatch(args: Args, out: &mut dyn Write, err: &mut dyn Write) -> u8 {
             let wish = run::Wish { file, actions, until, seed, probes, every, csv };
             run::run(&wish, out, err)
         }
-        Verb::Console { file, attempt, learner, seed } => {
-            console::console(&file, attempt, learner.as_deref(), seed, out, err)
+        Verb::Console { file, attempt, resume, learner, seed } => {
+            let wish = console::Wish { file, attempt, resume, learner, seed };
+            console::console(&wish, out, err)
         }
         Verb::Grade {
             scenario,

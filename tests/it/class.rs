@@ -152,24 +152,34 @@ fn claims_of_a_file_are_not_believed() {
         let rest: Vec<&str> = mine.lines().skip(1).collect();
         format!("{head}\n{}\n", rest.join("\n"))
     };
-    let grade = "grade pusher-dead-coil.scenario.ron x.jsonl --roster roster.csv --secret \
-                 class.secret --json x.json";
-    for bad in [
+    let bad = [
         // Another's pseudonym on one's own work, another seed, another task, nobody at all.
         changed("learner", head(&theirs)["learner"].clone()),
         changed("seed", 1.into()),
         changed("scenario", head(&theirs)["scenario"].clone()),
         changed("learner", "p000000000000".into()),
         changed("learner", "jo.doe.0@school".into()),
-    ] {
-        desk.write("x.jsonl", bad);
-        desk.run(grade).is(exit::BAD_INPUT).complains("x.jsonl: error SB726: ");
-        assert!(!desk.read("x.json").contains("x.jsonl"), "the export names a file");
+    ];
+    for (k, text) in bad.iter().enumerate() {
+        desk.write(&format!("x{k}.jsonl"), text);
     }
-    desk.write("x.jsonl", &mine);
-    desk.run(grade).is(exit::NOT_YET_COMPETENT).quietly();
-    desk.write("x.jsonl", "nonsense\n");
-    desk.run(grade).is(exit::BAD_INPUT).complains("x.jsonl:1:");
+    desk.write("x5.jsonl", "nonsense\n");
+    desk.write("x6.jsonl", &mine);
+    let files: Vec<String> = (0..7).map(|k| format!("x{k}.jsonl")).collect();
+    let done = desk
+        .run(&format!(
+            "grade {SCENARIO} {} --roster roster.csv --secret class.secret --json x.json",
+            files.join(" ")
+        ))
+        .is(exit::BAD_INPUT)
+        .complains("x5.jsonl:1:");
+    for file in &files[..5] {
+        assert!(done.err.contains(&format!("{file}: error SB726: ")), "{}", done.err);
+    }
+    assert_eq!(done.err.lines().count(), 6, "{}", done.err);
+    let json = desk.read("x.json");
+    assert!(!json.contains(".jsonl"), "the export names a file");
+    assert_eq!(json.matches("\"grade\": {").count(), 1);
 }
 
 #[test]
@@ -228,7 +238,7 @@ fn bad_secrets_rosters_and_scenarios_are_told_of() {
     desk.run("assign narrow.scenario.ron --roster nine.csv --secret class.secret --out k")
         .is(exit::SUCCESS)
         .complains("warning SB721: the variant 1A1 jammed is left out: it costs 195 s to find")
-        .complains("only 1 different faults");
+        .complains("only 1 faults as hard as one another for 9 learners");
     for band in ["0", "x", "500", "-3"] {
         desk.run(&format!("assign a --roster b --secret c --out d --band={band}"))
             .is(exit::BAD_INPUT)

@@ -10,7 +10,7 @@ use spoolbench::class;
 use spoolbench::diagnostic::{Diagnostics, Sources, render_all};
 use spoolbench::fault::Script;
 use spoolbench::plc;
-use spoolbench::quantity::{Dimension, Supply, parse_duration, parse_quantity};
+use spoolbench::quantity::{Dimension, Supply, parse as parse_quantity, parse_duration};
 use spoolbench::scenario::{Scenario, Shelf, Shipped, Unread, load};
 use spoolbench::session::{Session, SessionConfig, parse, read_actions, read_header, read_journal};
 
@@ -67,8 +67,15 @@ impl Shelf for Beside<'_> {
 /// A program of a controller.
 pub fn program(bytes: &[u8]) {
     let Some(text) = text(bytes) else { return };
-    if let Err(problem) = plc::parse(text, 8, 8) {
-        assert!(!problem.message.is_empty());
+    let (mut sources, mut found) = (Sources::new(), Diagnostics::new());
+    sources.add("x.st", text);
+    let program = plc::compile("x.st", text, &plc::Terminals::new(4, 4), &mut found);
+    reasons(program.is_some(), &found, &sources);
+    if let Some(program) = program {
+        let mut memory = program.memory();
+        for scan in 0..4 {
+            program.scan(&mut memory, SimTime::from_millis(10 * scan), &[scan % 2 == 0; 4]);
+        }
     }
 }
 
