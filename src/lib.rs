@@ -4,6 +4,7 @@
 
 pub mod base;
 pub mod quantity;
+pub mod language;
 pub mod diagnostic;
 pub mod kernel;
 pub mod electric;

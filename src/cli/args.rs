@@ -5,6 +5,10 @@ use std::path::PathBuf;
 use clap::{Parser, Subcommand};
 
 use crate::grade::Partition;
+use crate::language::Language;
+use crate::quantity::UnitSystem;
+
+use super::exports::Exports;
 
 use super::class;
 
@@ -14,9 +18,23 @@ use super::class;
 #[derive(Clone, Debug, Parser)]
 #[command(name = "spoolbench", version, about, long_about, after_help = AFTER)]
 pub struct Args {
+    /// How to show what there is to show.
+    #[command(flatten)]
+    pub show: Show,
     /// What to do.
     #[command(subcommand)]
     pub verb: Verb,
+}
+
+/// How things are shown to people.
+#[derive(Clone, Copy, Debug, Default, clap::Args)]
+pub struct Show {
+    /// Language of grades, reports and sheets: en or de.
+    #[arg(long = "lang", global = true, default_value = "en", value_name = "LANG")]
+    pub language: Language,
+    /// Units of values shown: si (bar, L/min, degC) or us (psi, gpm, degF).
+    #[arg(long, global = true, default_value = "si", value_name = "SYSTEM")]
+    pub units: UnitSystem,
 }
 
 const AFTER: &str = "Exit codes: 0 success, 1 a learner is not yet competent, 2 unusable input, \
@@ -113,6 +131,9 @@ pub enum Verb {
         /// Threads to use; 0 for as many as the machine has.
         #[arg(long, default_value_t = 0)]
         threads: usize,
+        /// Further files to write.
+        #[command(flatten)]
+        exports: Exports,
     },
     /// Give each learner of a class a fault of the scenario's machine, all as hard as one another.
     Assign {

@@ -11,12 +11,16 @@ use crate::class::Class;
 use crate::diagnostic::Code;
 use crate::grade::{
     Came, Grade, GradeError, Kept, KeptLine, Partition, RESULTS_START, ResultsError, ResultsHead,
-    ResultsWriter, Tally, WholeList, begins_results, content_digest, grade as judge, graded_line,
-    ungraded_line,
+    ResultsWriter, Tally, WholeList, begins_results, content_digest, grade as judge, grade_in,
+    graded_line, ungraded_line,
 };
+use crate::language::Language;
+use crate::report::Record;
 use crate::scenario::Scenario;
 use crate::session::{ActError, ReplayError, read_header};
 
+use super::args::Show;
+use super::exports::{Exporter, Exports};
 use super::{class, exit, input, run};
 
 /// What `grade` was asked for.
@@ -37,6 +41,10 @@ pub struct Wish {
     pub class: Option<(PathBuf, PathBuf, f64)>,
     /// Threads; 0 for as many as the machine has.
     pub threads: usize,
+    /// Further files to write.
+    pub exports: Exports,
+    /// How they show things.
+    pub show: Show,
 }
 
 /// Attempts a thread takes at a time. What is graded and not yet written is at most this many.
@@ -56,6 +64,8 @@ struct Done {
     outcome: Outcome,
     /// Its line in the file of grades, if one is written.
     line: Option<String>,
+    /// Its record and its page, if they are exported.
+    export: Option<(Record, Option<String>)>,
 }
 
 enum Outcome {
@@ -107,8 +117,12 @@ pub fn grade(wish: &Wish, out: &mut dyn Write, err: &mut dyn Write) -> io::Resul
     // Whole attempts in parallel, results in the order of the list.
     for some in mine.chunks(AT_A_TIME * pool.current_num_threads()) {
         let (kept, lines) = (&sinks.kept, sinks.results.is_some());
+        let exporter = sinks.exports.as_ref();
         let done: Vec<io::Result<Done>> = pool.install(|| {
-            some.par_iter().with_max_len(1).map(|file| marker.one(file, kept, lines)).collect()
+            some.par_iter()
+                .with_max_len(1)
+                .map(|file| marker.one(file, kept, lines, exporter))
+                .collect()
         });
         for done in done {
             let done = done?;
@@ -222,6 +236,8 @@ struct Sinks {
     results: Option<(ResultsWriter, PathBuf)>,
     kept: Kept,
     json: Option<JsonArray>,
+    exports: Option<Exporter>,
+    language: Language,
 }
 
 enum SinkError {
@@ -243,7 +259,11 @@ impl From<ResultsError> for SinkError {
 
 impl Sinks {
     fn open(wish: &Wish, marker: &Marker) -> Result<Self, ResultsError> {
-        let mut sinks = Sinks { results: None, kept: Kept::nothing(), json: None };
+        let exports = Exporter::new(&wish.exports, wish.show, &wish.scenario)
+            .map_err(|why| ResultsError::File { path: "--html".to_owned(), why })?;
+        let language = wish.show.language;
+        let mut sinks =
+            Sinks { results: None, kept: Kept::nothing(), json: None, exports, language };
         if let Some(path) = &wish.out {
             let mark = marker.class.as_ref().map(Class::mark);
             let head = ResultsHead::new(&marker.scenario, mark, wish.partition);
@@ -286,7 +306,7 @@ impl Sinks {
         match &done.outcome {
             Outcome::Graded(grade) => {
                 if self.results.is_none() {
-                    write!(out, "{path}\n{}", grade.text())?;
+                    write!(out, "{path}\n{}", grade.text_in(self.language))?;
                 }
                 if let Some(json) = &mut self.json {
                     json.add(&serde_json::json!({ "attempt": done.name, "grade": grade }))?;
@@ -302,6 +322,22 @@ impl Sinks {
             }
             Outcome::Kept(_) => {}
         }
+        if let Some(exports) = &mut self.exports {
+            match (&done.export, line) {
+                (Some((record, page)), _) => exports.add(record, page.as_deref())?,
+                // What an earlier run graded is not replayed again.
+                (None, line) => match (line.and_then(|l| grade_in(l)), &done.outcome) {
+                    (Some(grade), _) => {
+                        let record = exports.record(&done.name, &grade);
+                        exports.add(&record, None)?;
+                    }
+                    (None, Outcome::Refused { problems, .. }) => {
+                        exports.add_refused(&done.name, problems)?;
+                    }
+                    (None, _) => exports.add_refused(&done.name, &[])?,
+                },
+            }
+        }
         Ok(())
     }
 
@@ -316,6 +352,9 @@ impl Sinks {
     fn finish(self, list: WholeList) -> io::Result<Result<Option<(Tally, PathBuf)>, ResultsError>> {
         if let Some(json) = self.json {
             json.finish()?;
+        }
+        if let Some(exports) = self.exports {
+            exports.finish()?;
         }
         let Some((results, path)) = self.results else { return Ok(Ok(None)) };
         let finished = results.finish(list);
@@ -434,14 +473,21 @@ impl Marker {
         Ok(Cow::Owned(scenario))
     }
 
-    fn one(&self, file: &Path, kept: &Kept, lines: bool) -> io::Result<Done> {
+    fn one(
+        &self,
+        file: &Path,
+        kept: &Kept,
+        lines: bool,
+        exporter: Option<&Exporter>,
+    ) -> io::Result<Done> {
         let (path, name) = (file.display().to_string(), self.name(file));
         let refused = |sha256: Option<&str>, came, say: &dyn Fn(&str) -> Vec<String>| {
             let (told, problems) = (say(&path), say(&name));
             let line =
                 if lines { Some(ungraded_line(&name, sha256, came, &problems)?) } else { None };
             let outcome = Outcome::Refused { told, problems };
-            Ok(Done { path: path.clone(), name: name.clone(), came, outcome, line })
+            let (path, name) = (path.clone(), name.clone());
+            Ok(Done { path, name, came, outcome, line, export: None })
         };
         let bytes = match input::record(file) {
             Ok(bytes) => bytes,
@@ -466,6 +512,7 @@ impl Marker {
                 came: line.came,
                 outcome: Outcome::Kept(line),
                 line: None,
+                export: None,
             });
         }
         let scenario = match self.scenario_of(&bytes) {
@@ -480,7 +527,13 @@ impl Marker {
             Ok(grade) => {
                 let line = if lines { Some(graded_line(&name, &sha256, &grade)?) } else { None };
                 let came = Came::from(grade.verdict);
-                Ok(Done { path, name, came, outcome: Outcome::Graded(Box::new(grade)), line })
+                let export = exporter.map(|exporter| {
+                    let record = exporter.record(&name, &grade);
+                    let page = exporter.page(&scenario, &record, &bytes);
+                    (record, page)
+                });
+                let outcome = Outcome::Graded(Box::new(grade));
+                Ok(Done { path, name, came, outcome, line, export })
             }
             Err(problem) => {
                 let came = refusal(&path, &problem).1;

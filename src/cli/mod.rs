@@ -13,6 +13,7 @@ mod console;
 mod demo;
 pub mod exit;
 mod explain;
+mod exports;
 mod grade;
 mod guide;
 mod input;
@@ -27,10 +28,12 @@ use std::io::Write;
 use crate::diagnostic::Code;
 use crate::grade::Partition;
 
-pub use args::{Args, Verb};
+pub use args::{Args, Show, Verb};
+pub use exports::Exports;
 
 /// Does what `args` say, writing to `out` and complaints to `err`; gives the exit code.
 pub fn dispatch(args: Args, out: &mut dyn Write, err: &mut dyn Write) -> u8 {
+    let show = args.show;
     let done = match args.verb {
         Verb::New { folder } => new::new(&folder, out, err),
         Verb::Check { files, short, json } => {
@@ -55,6 +58,7 @@ pub fn dispatch(args: Args, out: &mut dyn Write, err: &mut dyn Write) -> u8 {
             roster,
             band,
             threads,
+            exports,
         } => {
             let partition = partition.unwrap_or(Partition::WHOLE);
             let class = secret.zip(roster).map(|(secret, roster)| (secret, roster, band));
@@ -67,6 +71,8 @@ pub fn dispatch(args: Args, out: &mut dyn Write, err: &mut dyn Write) -> u8 {
                 partition,
                 class,
                 threads,
+                exports,
+                show,
             };
             grade::grade(&wish, out, err)
         }

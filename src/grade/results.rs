@@ -274,6 +274,16 @@ pub fn graded_line(attempt: &str, sha256: &str, grade: &Grade) -> io::Result<Str
     Ok(serde_json::to_string(&GradedLine { attempt, sha256, came, grade })?)
 }
 
+/// The grade in a line of a file of grades, if its attempt was graded.
+#[must_use]
+pub fn grade_in(line: &str) -> Option<Grade> {
+    #[derive(Deserialize)]
+    struct Line {
+        grade: Option<Grade>,
+    }
+    serde_json::from_str::<Line>(line).ok()?.grade
+}
+
 /// The line of an attempt that was not graded, with its problems. An attempt that could not even be
 /// read has no digest.
 ///

@@ -221,6 +221,11 @@ impl Plant {
                 Element::Spool(id) => {
                     let mut make = nominal.spools[id.index()];
                     spread_spool(&mut rng, &mut make);
+                    if plan.spools[id.index()].modulates {
+                        // Springs of pressure valves are set against a gauge.
+                        make.preload_n = nominal.spools[id.index()].preload_n;
+                        make.rate_n = nominal.spools[id.index()].rate_n;
+                    }
                     self.actual.spools[id.index()] = make;
                     self.actual.plugs_swapped[id.index()] = nominal.plugs_swapped[id.index()];
                     self.status.hands[id.index()] = Hand::Off;

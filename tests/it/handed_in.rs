@@ -31,8 +31,7 @@ fn every_hostile_attempt_is_refused_with_a_reason_in_bounded_memory() {
     let good = attempt();
     let (head, rest) = good.split_once('\n').expect("a head");
     let after = |text: &str| format!("{head}\n{text}\n").into_bytes();
-    let action =
-        |at: u64| format!("{{\"at\":{at},\"do\":{{\"verb\":\"look\",\"part\":\"1A1\"}}}}");
+    let action = |at: u64| format!("{{\"at\":{at},\"do\":{{\"verb\":\"look\",\"part\":\"1A1\"}}}}");
     let million = "{\"at\":0,\"do\":{\"verb\":\"prove\"}}\n".repeat(1_000_000);
     let long = "x".repeat(3_000);
     let note = format!("{{\"at\":0,\"do\":{{\"verb\":\"note\",\"text\":\"{long}\"}}}}");

@@ -22,5 +22,7 @@ mod hydraulics;
 mod machines;
 mod mistakes;
 mod pneumatics;
+mod reports;
+mod pressure_valves;
 mod scenarios;
 mod tidy;
