@@ -83,6 +83,9 @@ pub enum Verb {
         /// Threads to use; 0 for as many as the machine has.
         #[arg(long, default_value_t = 0)]
         threads: usize,
+        /// Folder for fault dictionaries; the user's cache folder if not given.
+        #[arg(long)]
+        cache: Option<PathBuf>,
     },
     /// Play two shipped attempts at the clay press and grade both.
     Demo {
@@ -106,6 +109,9 @@ pub enum Verb {
         /// Print the whole tree of tests.
         #[arg(long)]
         tree: bool,
+        /// Folder for fault dictionaries; the user's cache folder if not given.
+        #[arg(long)]
+        cache: Option<PathBuf>,
     },
     /// Explore the control circuit exhaustively: both coils, loss of supply, restart, stops, races.
     Interlocks {

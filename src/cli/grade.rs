@@ -6,8 +6,7 @@ use std::path::{Path, PathBuf};
 use rayon::prelude::*;
 
 use crate::diagnostic::Code;
-use crate::grade::{Grade, GradeError, Verdict, grade as judge};
-use crate::scenario::Scenario;
+use crate::grade::{Grade, GradeError, Marker, Verdict};
 use crate::session::{ActError, ReplayError};
 
 use super::{exit, input, run};
@@ -19,23 +18,34 @@ enum Done {
     Refused(Vec<String>, u8),
 }
 
-/// Grades `attempts` at the scenario in `path`.
-pub fn grade(
-    path: &Path,
-    attempts: &[PathBuf],
-    json: Option<&Path>,
-    threads: usize,
-    out: &mut dyn Write,
-    err: &mut dyn Write,
-) -> io::Result<u8> {
-    let Some(scenario) = input::scenario(path, err)? else {
+/// What `grade` was asked for.
+pub struct Wish {
+    /// Scenario file.
+    pub scenario: PathBuf,
+    /// Attempt files.
+    pub attempts: Vec<PathBuf>,
+    /// JSON file.
+    pub json: Option<PathBuf>,
+    /// Threads to use; 0 for as many as the machine has.
+    pub threads: usize,
+    /// Folder in which dictionaries are kept.
+    pub cache: Option<PathBuf>,
+}
+
+/// Grades the attempts.
+pub fn grade(wish: &Wish, out: &mut dyn Write, err: &mut dyn Write) -> io::Result<u8> {
+    let Some(scenario) = input::scenario(&wish.scenario, err)? else {
         return Ok(exit::BAD_INPUT);
     };
-    let pool =
-        rayon::ThreadPoolBuilder::new().num_threads(threads).build().map_err(io::Error::other)?;
+    let (attempts, json) = (&wish.attempts, wish.json.as_deref());
+    let pool = rayon::ThreadPoolBuilder::new()
+        .num_threads(wish.threads)
+        .build()
+        .map_err(io::Error::other)?;
+    let marker = Marker::new(&scenario, wish.cache.as_deref());
     // Whole attempts in parallel, results in the order of the files.
     let results: Vec<Done> =
-        pool.install(|| attempts.par_iter().map(|file| one(&scenario, file)).collect());
+        pool.install(|| attempts.par_iter().map(|file| one(&marker, file)).collect());
     let mut code = exit::SUCCESS;
     let mut records = Vec::new();
     for (file, done) in attempts.iter().zip(&results) {
@@ -91,12 +101,12 @@ pub fn refusal(name: &str, problem: &GradeError) -> (Vec<String>, u8) {
     }
 }
 
-fn one(scenario: &Scenario, file: &Path) -> Done {
+fn one(marker: &Marker, file: &Path) -> Done {
     let bytes = match input::record(file) {
         Ok(bytes) => bytes,
         Err(line) => return Done::Refused(vec![line], exit::BAD_INPUT),
     };
-    match judge(scenario, &bytes) {
+    match marker.grade(&bytes) {
         Ok(grade) => Done::Graded(Box::new(grade)),
         Err(problem) => {
             let (lines, code) = refusal(&file.display().to_string(), &problem);

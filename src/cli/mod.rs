@@ -37,12 +37,14 @@ pub fn dispatch(args: Args, out: &mut dyn Write, err: &mut dyn Write) -> u8 {
         Verb::Console { file, attempt, learner, seed } => {
             console::console(&file, attempt, &learner, seed, out, err)
         }
-        Verb::Grade { scenario, attempts, json, threads } => {
-            grade::grade(&scenario, &attempts, json.as_deref(), threads, out, err)
+        Verb::Grade { scenario, attempts, json, threads, cache } => {
+            let wish = grade::Wish { scenario, attempts, json, threads, cache: cached(cache) };
+            grade::grade(&wish, out, err)
         }
         Verb::Demo { out: folder } => demo::demo(folder.as_deref(), out, err),
-        Verb::Testability { scenario, json, csv, budget, tree } => {
-            let wish = testability::Wish { scenario, json, csv, budget, tree };
+        Verb::Testability { scenario, json, csv, budget, tree, cache } => {
+            let cache = cached(cache);
+            let wish = testability::Wish { scenario, json, csv, budget, tree, cache };
             testability::testability(&wish, out, err)
         }
         Verb::Interlocks { bench, faults, states, json, out: folder } => {
@@ -67,4 +69,15 @@ pub fn dispatch(args: Args, out: &mut dyn Write, err: &mut dyn Write) -> u8 {
             exit::BAD_INPUT
         }
     }
+}
+
+/// Where fault dictionaries are kept: `asked`, or else the user's cache folder, if there is one.
+fn cached(asked: Option<std::path::PathBuf>) -> Option<std::path::PathBuf> {
+    let home = |name: &str| {
+        std::env::var_os(name).map(std::path::PathBuf::from).filter(|path| path.is_absolute())
+    };
+    asked.or_else(|| {
+        let folder = home("XDG_CACHE_HOME").or_else(|| Some(home("HOME")?.join(".cache")))?;
+        Some(folder.join("spoolbench"))
+    })
 }

@@ -6,9 +6,7 @@ use std::path::{Path, PathBuf};
 use serde_json::{Value, json};
 
 use crate::base::ops::round_significant;
-use crate::diagnosis::{Dictionary, FaultMatrix, Sequencer, dictionary};
-use crate::plant::Plan;
-use crate::session::Action;
+use crate::diagnosis::{Dictionary, FaultMatrix, Sequencer};
 
 use super::{exit, input};
 
@@ -24,6 +22,8 @@ pub struct Wish {
     pub budget: usize,
     /// Print the whole tree.
     pub tree: bool,
+    /// Folder in which dictionaries are kept.
+    pub cache: Option<PathBuf>,
 }
 
 /// Simulates, measures and prints.
@@ -31,12 +31,7 @@ pub fn testability(wish: &Wish, out: &mut dyn Write, err: &mut dyn Write) -> io:
     let Some(scenario) = input::bench_or_scenario(&wish.scenario, err)? else {
         return Ok(exit::BAD_INPUT);
     };
-    let actions = if scenario.retest.actions.is_empty() {
-        usual_steps(&scenario.plan)
-    } else {
-        scenario.retest.actions.clone()
-    };
-    let found = match dictionary(&scenario.plan, &actions) {
+    let found = match scenario.dictionary(wish.cache.as_deref()) {
         Ok(found) => found,
         Err(problem) => {
             writeln!(err, "spoolbench: {}: {problem}", wish.scenario.display())?;
@@ -52,18 +47,6 @@ pub fn testability(wish: &Wish, out: &mut dyn Write, err: &mut dyn Write) -> io:
         write_csv(&found.matrix, path)?;
     }
     Ok(exit::SUCCESS)
-}
-
-/// Without a functional test: every button pressed for a while, one after another.
-fn usual_steps(plan: &Plan) -> Vec<Action> {
-    let mut list = Vec::new();
-    for part in plan.parts.iter().filter(|p| p.class == "PushButton") {
-        list.push(Action::Hold { part: part.tag.clone() });
-        list.push(Action::Wait { ns: 3_000_000_000 });
-        list.push(Action::Release { part: part.tag.clone() });
-        list.push(Action::Wait { ns: 2_000_000_000 });
-    }
-    list
 }
 
 fn percent(x: f64) -> String {

@@ -2,6 +2,8 @@
 
 use serde::Serialize;
 
+use crate::diagnosis::evidence::EvidenceStep;
+
 /// The outcome of an attempt.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
 #[serde(rename_all = "kebab-case")]
@@ -51,6 +53,31 @@ pub struct StoryLine {
     pub told: Vec<String>,
 }
 
+/// How the learner's observations narrowed what could be wrong.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct EvidenceReport {
+    /// Faults, pairs and the sound machine that were considered.
+    pub suspects: usize,
+    /// `proved`, `lucky`, `contradicted`, `wrong-but-consistent`, or `nothing-named`.
+    pub verdict: &'static str,
+    /// What is left besides the truth is declared by the author to be beyond the tools at hand.
+    pub declared: bool,
+    /// Bench time at which the learner committed to a fault: mended its part, or named it.
+    pub committed_at: Option<String>,
+    /// Suspects that explained everything then.
+    pub left: Vec<String>,
+    /// Expected time of the best sequence of tests from the start [s].
+    pub optimum_s: f64,
+    /// Time lost against the best next tests [s].
+    pub regret_s: f64,
+    /// Looks and readings, safety aside.
+    pub looks: usize,
+    /// Those of them that could tell nothing.
+    pub idle_looks: usize,
+    /// Every action that could tell something, in order.
+    pub steps: Vec<EvidenceStep>,
+}
+
 /// A grade.
 #[derive(Clone, Debug, PartialEq, Serialize)]
 pub struct Grade {
@@ -86,6 +113,8 @@ pub struct Grade {
     pub bench_seconds: f64,
     /// Dangerous and careless acts.
     pub hazards: Vec<HazardLine>,
+    /// What the observations told.
+    pub evidence: Option<EvidenceReport>,
     /// What to do better, in sentences.
     pub feedback: Vec<String>,
     /// The attempt as it went.
@@ -121,10 +150,41 @@ impl Grade {
         for h in &self.hazards {
             let _ = writeln!(text, "  {} {}: {}\n      {}", h.at, h.severity, h.what, h.why);
         }
+        if let Some(evidence) = &self.evidence {
+            evidence.write(&mut text);
+        }
         for line in &self.feedback {
             let _ = writeln!(text, "  - {line}");
         }
         text
+    }
+}
+
+impl EvidenceReport {
+    /// One line for the whole, and one for every action that told something or could not.
+    fn write(&self, text: &mut String) {
+        use std::fmt::Write;
+        let _ = writeln!(
+            text,
+            "  evidence: {}{}; {} of {} suspects left; lost {:.0} s where {:.0} s should do",
+            self.verdict.replace('-', " "),
+            if self.declared { " (the rest is declared beyond the tools)" } else { "" },
+            self.left.len(),
+            self.suspects,
+            self.regret_s,
+            self.optimum_s
+        );
+        for step in &self.steps {
+            if step.bits == 0.0 && !step.uninformative {
+                continue;
+            }
+            let told = if step.uninformative {
+                "could tell nothing".to_owned()
+            } else {
+                format!("{} -> {} suspects, {:.2} bit", step.before, step.after, step.bits)
+            };
+            let _ = writeln!(text, "    {:>9} {:<34} {told}", step.at, step.words);
+        }
     }
 }
 

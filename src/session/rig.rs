@@ -2,6 +2,7 @@
 
 use crate::base::{PartId, SimTime};
 use crate::diagnostic::Code;
+use crate::fault::Fault;
 use crate::plant::{Happening, Plant, PlantError, Stop};
 
 /// What was done to a part to mend it.
@@ -18,12 +19,12 @@ pub enum Repair {
 }
 
 /// A fault that is in the plant.
-#[derive(Clone, Debug, PartialEq, Eq)]
+#[derive(Clone, Debug, PartialEq)]
 pub struct Injected {
     /// The part.
     pub part: PartId,
-    /// The mode, in the words of the fault catalogue.
-    pub mode: String,
+    /// The fault as it was stated.
+    pub fault: Fault,
     /// Since when.
     pub at: SimTime,
 }
