@@ -6,7 +6,7 @@ use std::path::{Path, PathBuf};
 use serde_json::{Value, json};
 
 use crate::base::ops::round_significant;
-use crate::diagnosis::{Dictionary, FaultMatrix, Sequencer};
+use crate::diagnosis::{Dictionary, FaultMatrix, Masked, Sequencer};
 
 use super::{exit, input};
 
@@ -106,6 +106,14 @@ fn report(found: &Dictionary, wish: &Wish, out: &mut dyn Write) -> io::Result<Va
     for group in &ambiguous {
         writeln!(out, "  {}", names(&group.states).join("; "))?;
     }
+    let masking = masking(found, out)?;
+    writeln!(
+        out,
+        "tests that only repeat another: {}; that read the same whatever is wrong: {} (--json \
+         lists them)",
+        found.redundant.len(),
+        found.idle.len()
+    )?;
     let sequence = sequence(matrix, wish, out)?;
     Ok(json!({
         "format": 1,
@@ -129,8 +137,50 @@ fn report(found: &Dictionary, wish: &Wish, out: &mut dyn Write) -> io::Result<Va
         "undetected": names(&silent),
         "ambiguity_groups": groups.iter().filter(|g| g.states.len() > 1)
             .map(|g| names(&g.states)).collect::<Vec<_>>(),
+        "pairs": masking,
+        "redundant_tests": found.redundant.iter().map(|(test, kept)| json!({
+            "test": test, "reads_as": kept,
+        })).collect::<Vec<_>>(),
+        "idle_tests": found.idle,
+        "failed": found.failed.iter().map(|(fault, why)| json!({ "fault": fault, "why": why }))
+            .collect::<Vec<_>>(),
+        "single_faults": "every other state is one fault; pairs are those that the scenario lists, \
+                          simulated together",
+        "costs": "a test costs its own bench time and that of the operating step before it, or of \
+                  isolating",
         "sequence": sequence,
     }))
+}
+
+/// What the listed pairs hide or mimic.
+fn masking(found: &Dictionary, out: &mut dyn Write) -> io::Result<Value> {
+    let matrix = &found.matrix;
+    if found.pairs.is_empty() {
+        writeln!(out, "pairs of faults: none listed in the scenario; single faults assumed")?;
+        return Ok(json!([]));
+    }
+    let looks = matrix.masking(&found.pairs).map_err(|e| io::Error::other(e.to_string()))?;
+    let name = |s: usize| matrix.states()[s].name.as_str();
+    let mut list = Vec::new();
+    writeln!(out, "pairs of faults, simulated together: {}", found.pairs.len())?;
+    for (index, pair) in found.pairs.iter().enumerate() {
+        let (a, b) = (name(pair.first), name(pair.second));
+        let own = format!("{a} + {b}");
+        let seen = looks.iter().find(|m| {
+            // A pair is a state too, and always looks like itself.
+            m.pair == index && !matches!(m.looks_like, Masked::Mimics(s) if name(s) == own)
+        });
+        let words = match seen.map(|m| m.looks_like) {
+            None => "told from each alone".to_owned(),
+            Some(Masked::First) => format!("{a} is hidden"),
+            Some(Masked::Second) => format!("{b} is hidden"),
+            Some(Masked::Either) => "looks like each alone".to_owned(),
+            Some(Masked::Mimics(s)) => format!("false failure: looks like {}", name(s)),
+        };
+        writeln!(out, "  {own}: {words}")?;
+        list.push(json!({ "faults": [a, b], "looks": words }));
+    }
+    Ok(Value::Array(list))
 }
 
 /// The best test sequence when a fault is known to be present.

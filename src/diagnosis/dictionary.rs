@@ -10,7 +10,7 @@ use serde::{Deserialize, Serialize};
 use crate::base::{NodeId, PistonId, SimTime, VolumeId, WindingId};
 use crate::fault::{Fault, apply};
 use crate::plant::{BranchRole, Plan, PlanBuilder, Plant, Probe};
-use crate::session::{Action, Cost, Rig, Session, SessionConfig, Tool};
+use crate::session::{Action, Cost, Rig, STEP_LIMIT, Session, SessionConfig, Tool};
 
 use super::hypothesis::Hypothesis;
 use super::matrix::{DiagnosisError, FaultMatrix, State, Test};
@@ -29,6 +29,10 @@ const HOT: f64 = 60.0;
 const OHM_EDGES: [f64; 5] = [0.3, 0.7, 1.5, 10.0, 1_000.0];
 const OHM_SHORT: f64 = 1.0;
 const OHM_OPEN: f64 = 4e5;
+/// Integration steps that a suspect may take: these, and so many times the sound machine's. What
+/// chatters all the time takes more, and is listed as not simulated.
+const LEAST_STEPS: u64 = 20_000;
+const STEPS_OVER_SOUND: u64 = 10;
 /// How long an isolated machine is left before it is measured dead.
 const DEAD_AFTER: SimTime = SimTime::from_secs(10);
 
@@ -144,12 +148,14 @@ pub fn dictionary(survey: &Survey) -> Result<Dictionary, DiagnosisError> {
     let points: Vec<Point> = points(plan).into_iter().filter(allowed).collect();
     let dead: Vec<Point> = dead_points(plan).into_iter().filter(allowed).collect();
     let (mut steps, _) = split(survey.actions);
-    let sound = run(survey, &points, &dead, &[]).map_err(|_| DiagnosisError::Empty)?;
+    let sound =
+        run(survey, &points, &dead, &[], STEP_LIMIT).map_err(|_| DiagnosisError::Empty)?;
+    let limit = LEAST_STEPS + STEPS_OVER_SOUND * sound.steps;
     let scale = scales(&points, &sound.live);
     let runs: Vec<Result<Run, String>> = survey
         .suspects
         .par_iter()
-        .map(|suspect| run(survey, &points, &dead, &suspect.faults))
+        .map(|suspect| run(survey, &points, &dead, &suspect.faults, limit))
         .collect();
     let (mut states, mut rows, mut failed) = (Vec::new(), Vec::new(), Vec::new());
     for (suspect, result) in survey.suspects.iter().zip(runs) {
@@ -264,6 +270,8 @@ struct Run {
     took: Vec<SimTime>,
     /// Of the dead machine.
     dead: Vec<f64>,
+    /// Integration steps.
+    steps: u64,
 }
 
 fn run(
@@ -271,14 +279,16 @@ fn run(
     points: &[Point],
     dead: &[Point],
     faults: &[Fault],
+    limit: u64,
 ) -> Result<Run, String> {
     let mut plant = Plant::nominal(Arc::clone(survey.plan));
     for fault in faults {
         apply(&mut plant, fault).map_err(|e| e.to_string())?;
     }
-    let mut session = Session::new(Rig::sound(plant), SessionConfig::default());
+    let rig = Rig::sound(plant).limited(limit);
+    let mut session = Session::new(rig, SessionConfig::default());
     let (_, ends) = split(survey.actions);
-    let mut found = Run { live: Vec::new(), took: Vec::new(), dead: Vec::new() };
+    let mut found = Run { live: Vec::new(), took: Vec::new(), dead: Vec::new(), steps: 0 };
     let mut began = session.now();
     for (action, ends) in survey.actions.iter().zip(ends) {
         session.act(action.clone()).map_err(|e| e.to_string())?;
@@ -297,6 +307,8 @@ fn run(
         session.idle(until).map_err(|e| e.to_string())?;
         found.dead = dead.iter().map(|p| look(&mut session, *p)).collect();
     }
+    let work = session.rig().plant().work();
+    found.steps = work.steps + work.rejected;
     Ok(found)
 }
 

@@ -15,7 +15,7 @@ use super::mark::EvidenceReport;
 /// Mean time lost by a look [s] that costs nothing, and that costs all.
 const LOSS_FREE: f64 = 30.0;
 const LOSS_FULL: f64 = 180.0;
-/// Share of the method that idle looks can cost [1]; the rest goes by time lost.
+/// Share of the method that time spent on idle looks can cost [1]; the rest goes by time lost.
 const IDLE_PART: f64 = 0.5;
 /// Share of the evidence that is only had by writing down [1].
 const WRITTEN: f64 = 0.2;
@@ -117,7 +117,7 @@ impl<'a> Case<'a> {
         let looks = self.trail.looks as f64;
         let mean = self.trail.regret_s / looks;
         let loss = ((mean - LOSS_FREE) / (LOSS_FULL - LOSS_FREE)).clamp(0.0, 1.0);
-        let idle = self.trail.idle_looks as f64 / looks;
+        let idle = self.trail.idle_s / self.trail.looks_s.max(1.0);
         1.0 - IDLE_PART * idle - (1.0 - IDLE_PART) * loss
     }
 

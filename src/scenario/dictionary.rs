@@ -32,14 +32,17 @@ impl Scenario {
         hypotheses(&self.plan, &self.pairs)
     }
 
-    /// The operating steps: those of the functional test, or else every button in turn.
+    /// The operating steps: those of the functional test, or else every button in turn; then what
+    /// the author adds.
     #[must_use]
     pub fn operating_steps(&self) -> Vec<Action> {
-        if self.retest.actions.is_empty() {
+        let mut steps = if self.retest.actions.is_empty() {
             usual_steps(&self.plan)
         } else {
             self.retest.actions.clone()
-        }
+        };
+        steps.extend(self.operate.iter().cloned());
+        steps
     }
 
     /// The fault dictionary, from the folder `cache` if it is there.

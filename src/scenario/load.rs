@@ -76,6 +76,9 @@ pub struct Scenario {
     pub stop_when_unsafe: bool,
     /// Functional test.
     pub retest: Retest,
+    /// What else is done with the machine to find a fault; the fault dictionary does it after the
+    /// functional test.
+    pub operate: Vec<Action>,
     /// How the work is marked.
     pub rubric: Rubric,
     /// SHA-256 over the scenario, its bench and its scripts, in hexadecimal.
@@ -133,6 +136,7 @@ impl Scenario {
             time_limit: SimTime::from_secs(8 * 3600),
             stop_when_unsafe: false,
             retest: Retest::default(),
+            operate: Vec::new(),
             rubric: Rubric::default(),
             digest: digest_of(&[source]),
         }
@@ -338,6 +342,7 @@ fn read(root: &Node, file: &str, books: &mut Books, report: &mut Reporter) -> Op
         actions: read_actions(&top.texts("retest", report), report),
         expect: read_expect(&top.texts("expect", report), plan.as_deref(), report),
     };
+    let operate = read_actions(&top.texts("operate", report), report);
     let rubric = top.take("rubric").map(|node| read_rubric(node, report)).unwrap_or_default();
     let head = top.record().head();
     top.finish(report);
@@ -368,6 +373,7 @@ fn read(root: &Node, file: &str, books: &mut Books, report: &mut Reporter) -> Op
         time_limit,
         stop_when_unsafe,
         retest,
+        operate,
         rubric,
         digest: digest_of(&texts),
     })

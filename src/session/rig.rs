@@ -130,6 +130,7 @@ pub struct Rig {
     director: Box<dyn Director>,
     begun: bool,
     happened: u64,
+    step_limit: u64,
 }
 
 impl Clone for Rig {
@@ -139,6 +140,7 @@ impl Clone for Rig {
             director: self.director.copy(),
             begun: self.begun,
             happened: self.happened,
+            step_limit: self.step_limit,
         }
     }
 }
@@ -157,7 +159,14 @@ impl Rig {
     /// A rig of `plant` with `director`.
     #[must_use]
     pub fn new(plant: Plant, director: Box<dyn Director>) -> Self {
-        Rig { plant, director, begun: false, happened: 0 }
+        Rig { plant, director, begun: false, happened: 0, step_limit: STEP_LIMIT }
+    }
+
+    /// The same with at most `steps` integration steps: for runs that are one of many.
+    #[must_use]
+    pub fn limited(mut self, steps: u64) -> Self {
+        self.step_limit = steps.min(STEP_LIMIT);
+        self
     }
 
     /// A rig without faults.
@@ -235,7 +244,7 @@ impl Rig {
                 }
             }
             let work = self.plant.work();
-            if self.happened > HAPPENING_LIMIT || work.steps + work.rejected > STEP_LIMIT {
+            if self.happened > HAPPENING_LIMIT || work.steps + work.rejected > self.step_limit {
                 return Err(RigError::TooMuchWork { at: self.plant.now() });
             }
             let waiting = self.director.next_time();

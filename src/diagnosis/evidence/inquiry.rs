@@ -17,6 +17,10 @@ use super::repeat::{Repeater, Track, is_input, is_look};
 /// Most suspects that are named one by one in a step.
 const NAMED: usize = 12;
 
+/// Most integration steps of a suspect's run; one that chatters on beyond them is no longer followed,
+/// and counts as excluded.
+const SUSPECT_STEPS: u64 = 300_000;
+
 /// What an action was for the search.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
 #[serde(rename_all = "kebab-case")]
@@ -75,6 +79,10 @@ pub struct Trail {
     pub regret_s: f64,
     /// Looks, safety aside, while there was something to tell apart.
     pub looks: usize,
+    /// Time they took [s].
+    pub looks_s: f64,
+    /// Time of those that could tell nothing [s].
+    pub idle_s: f64,
     /// Those of them that could tell nothing.
     pub idle_looks: usize,
     /// A test that would divide what is left.
@@ -166,7 +174,7 @@ impl Inquiry {
         let mut of = vec![true_one];
         for variant in variants {
             if let Some(rig) = make(&variant.faults, rhythm) {
-                rigs.push(rig);
+                rigs.push(rig.limited(SUSPECT_STEPS));
                 of.push(variant.suspect);
             }
         }
@@ -230,6 +238,8 @@ impl Inquiry {
             optimum_s: outlook.advise(&states_of(&before)).cost,
             regret_s: 0.0,
             looks: 0,
+            looks_s: 0.0,
+            idle_s: 0.0,
             idle_looks: 0,
             next: None,
             excluded_at: BTreeMap::new(),
@@ -280,6 +290,7 @@ impl Inquiry {
                 trail.looks += 1;
                 let advice = outlook.advise(&states_of(&before));
                 let took = entry.ended.saturating_sub(entry.started).as_secs_f64();
+                trail.looks_s += took;
                 let mut rest = 0.0;
                 let mut whole = 0.0;
                 for block in &blocks {
@@ -292,6 +303,7 @@ impl Inquiry {
                 regret = (took + rest / whole - advice.cost).max(0.0);
                 if uninformative {
                     trail.idle_looks += 1;
+                    trail.idle_s += took;
                     better = advice.next.map(|t| outlook.name(t).to_owned());
                 }
             }
