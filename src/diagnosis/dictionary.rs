@@ -114,9 +114,7 @@ impl Dictionary {
         let states = self.matrix.states().len();
         self.matrix.is_whole()
             && self.pairs.iter().all(|p| {
-                p.first < states
-                    && p.second < states
-                    && p.row.len() == self.matrix.tests().len()
+                p.first < states && p.second < states && p.row.len() == self.matrix.tests().len()
             })
     }
 }
@@ -148,8 +146,7 @@ pub fn dictionary(survey: &Survey) -> Result<Dictionary, DiagnosisError> {
     let points: Vec<Point> = points(plan).into_iter().filter(allowed).collect();
     let dead: Vec<Point> = dead_points(plan).into_iter().filter(allowed).collect();
     let (mut steps, _) = split(survey.actions);
-    let sound =
-        run(survey, &points, &dead, &[], STEP_LIMIT).map_err(|_| DiagnosisError::Empty)?;
+    let sound = run(survey, &points, &dead, &[], STEP_LIMIT).map_err(|_| DiagnosisError::Empty)?;
     let limit = LEAST_STEPS + STEPS_OVER_SOUND * sound.steps;
     let scale = scales(&points, &sound.live);
     let runs: Vec<Result<Run, String>> = survey
@@ -193,8 +190,7 @@ pub fn dictionary(survey: &Survey) -> Result<Dictionary, DiagnosisError> {
         columns.push((format!("{what}, isolated"), own + isolating));
     }
     let kept = sift(columns, &rows);
-    let outcomes =
-        rows.iter().map(|row| kept.columns.iter().map(|&c| row[c]).collect()).collect();
+    let outcomes = rows.iter().map(|row| kept.columns.iter().map(|&c| row[c]).collect()).collect();
     let matrix = FaultMatrix::new(states, kept.tests, outcomes, true)?;
     let mut pairs = Vec::new();
     for suspect in survey.suspects.iter().filter(|s| s.faults.len() == 2) {

@@ -57,9 +57,7 @@ fn commitment(log: &[LogEntry], named: Option<&Claim>) -> usize {
             return k;
         }
     }
-    log.iter()
-        .rposition(|e| matches!(&e.action, Action::Name { .. }))
-        .unwrap_or(log.len())
+    log.iter().rposition(|e| matches!(&e.action, Action::Name { .. })).unwrap_or(log.len())
 }
 
 impl<'a> Case<'a> {
@@ -192,7 +190,8 @@ impl<'a> Case<'a> {
             (Some(Verdict::Lucky), Some((part, _))) if !self.declared => {
                 let others = self.others();
                 let more = others.len().saturating_sub(IN_SENTENCE);
-                let mut list = others.iter().take(IN_SENTENCE).copied().collect::<Vec<_>>().join("; ");
+                let mut list =
+                    others.iter().take(IN_SENTENCE).copied().collect::<Vec<_>>().join("; ");
                 if more > 0 {
                     list.push_str(&format!("; and {more} more"));
                 }

@@ -93,8 +93,9 @@ pub(super) fn judge(
     let (share, why) = method(session, &right, case, &mut feedback);
     mark(Criterion::Method, share, why);
     let part_right = last.is_some_and(|n| right.iter().any(|r| r.0 == n.0));
-    let mode_right =
-        last.is_some_and(|n| right.iter().any(|r| r.0 == n.0 && mode_of(plan, n) == Some(r.1.as_str())));
+    let mode_right = last.is_some_and(|n| {
+        right.iter().any(|r| r.0 == n.0 && mode_of(plan, n) == Some(r.1.as_str()))
+    });
     let said = last.map_or_else(|| "no fault was named".to_owned(), |n| format!("named {}", n.0));
     mark(Criterion::Part, f64::from(u8::from(part_right)), said);
     let said =
@@ -194,7 +195,11 @@ pub(super) fn judge(
                 .to_owned(),
         );
     }
-    let competent = (gate || !scenario.rubric.gate) && part_right && mode_right && works && marks >= scenario.rubric.pass;
+    let competent = (gate || !scenario.rubric.gate)
+        && part_right
+        && mode_right
+        && works
+        && marks >= scenario.rubric.pass;
     let words = |list: &[Claim]| list.iter().map(|(p, m)| format!("{p} {m}")).collect();
     Grade {
         format: 2,

@@ -58,9 +58,7 @@ impl<'s> Marker<'s> {
         let session = replay(rig, config, &attempt).map_err(GradeError::Replay)?;
         let inquiry = self.inquiry(attempt.header.seed, &session);
         let case = match (&self.outlook, &inquiry) {
-            (Some(outlook), Some(inquiry)) => {
-                Some(Case::new(scenario, &session, inquiry, outlook))
-            }
+            (Some(outlook), Some(inquiry)) => Some(Case::new(scenario, &session, inquiry, outlook)),
             _ => None,
         };
         Ok(judge(scenario, &attempt, &session, case.as_ref()))

@@ -100,8 +100,7 @@ impl Scenario {
     /// the part `rhythm`. `None` where the bench cannot have one of them.
     #[must_use]
     pub fn rig_with(&self, seed: u64, faults: &[Fault], rhythm: &str) -> Option<Rig> {
-        let injector =
-            Injector::in_rhythm_of(&self.plan, seed, faults.to_vec(), rhythm).ok()?;
+        let injector = Injector::in_rhythm_of(&self.plan, seed, faults.to_vec(), rhythm).ok()?;
         let plant = Plant::new(Arc::clone(&self.plan), seed);
         Some(Rig::new(plant, Box::new(Prompter(injector))))
     }

@@ -8,6 +8,7 @@ mod conservation;
 mod controls;
 mod data;
 mod digests;
+mod evidence;
 mod fluids;
 mod guide;
 mod heat;

@@ -118,8 +118,7 @@ impl Timeline {
             for k in 0..a.len().max(b.len()) {
                 let apart = match (a.get(k), b.get(k)) {
                     (Some(x), Some(y)) => {
-                        x.0.as_nanos().abs_diff(y.0.as_nanos())
-                            > x.1.as_nanos().max(y.1.as_nanos())
+                        x.0.as_nanos().abs_diff(y.0.as_nanos()) > x.1.as_nanos().max(y.1.as_nanos())
                     }
                     (Some(one), None) | (None, Some(one)) => now > one.0 + one.1,
                     (None, None) => false,

@@ -19,7 +19,7 @@ const NAMED: usize = 12;
 
 /// Most integration steps of a suspect's run; one that chatters on beyond them is no longer followed,
 /// and counts as excluded.
-const SUSPECT_STEPS: u64 = 300_000;
+const SUSPECT_STEPS: u64 = 100_000;
 
 /// What an action was for the search.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]

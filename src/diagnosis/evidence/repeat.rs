@@ -331,7 +331,10 @@ mod tests {
 
     #[test]
     fn times_go_to_the_nearest_rung() {
-        assert_eq!((0..4).map(rung).collect::<Vec<_>>(), [0, 200_000_000, 250_000_000, 312_500_000]);
+        assert_eq!(
+            (0..4).map(rung).collect::<Vec<_>>(),
+            [0, 200_000_000, 250_000_000, 312_500_000]
+        );
         assert_eq!(nearest_rung(0), 0);
         assert_eq!(nearest_rung(90_000_000), 0);
         assert_eq!(nearest_rung(110_000_000), 1);
