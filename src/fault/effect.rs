@@ -39,6 +39,7 @@ pub(super) enum Act {
     SpoolStuck,
     SpoolSilted,
     SpringBroken,
+    SpringFactor,
     DetentWorn,
     OverrideA,
     OverrideB,
@@ -54,10 +55,15 @@ pub(super) enum Act {
     Widened,
     LeakMore,
     PumpWorn,
+    MotorWorn,
+    MotorJammed,
+    MotorLoad,
     DriveReversed,
     DriveSheared,
     DriveSlow,
     SealLeak,
+    CushionGone,
+    HoseBurst,
     Jammed,
     Friction,
     Overload,
@@ -68,9 +74,25 @@ pub(super) enum Act {
     WallLeak,
     RegulatorFactor,
     SlowStuck,
+    JetWeak,
     PlcHalted,
     PlcSlow,
     PlcInputs,
+    AmplifierDead,
+    ContactWelded,
+    GainFactor,
+    InputShort,
+    OverloadFactor,
+    PhaseLost,
+    PresetFactor,
+    PrimaryOpen,
+    RampFactor,
+    ReleaseFactor,
+    SecondaryOpen,
+    TapFactor,
+    Transducer,
+    WaveLost,
+    WavesLost,
 }
 
 /// Litre per minute [m3/s].
@@ -146,11 +168,19 @@ fn change(plan: &Plan, c: &mut Condition, found: &Found) {
                 *pick_a /= turns;
                 *drop_a /= turns;
             }
+            if let Moves::Relay(operator) | Moves::Unlatch(operator) = plan.windings[k].moves
+                && let Trigger::Latch { set_a, reset_a, .. } =
+                    &mut c.operators[operator.index()].trigger
+            {
+                let sets = matches!(plan.windings[k].moves, Moves::Relay(_));
+                *(if sets { set_a } else { reset_a }) /= turns;
+            }
         }
         Element::Contact(id) => {
             let make = &mut c.contacts[id.index()];
             match act {
                 Act::ContactClosed => make.fault = ContactFault::AlwaysClosed,
+                Act::ContactWelded => make.fault = ContactFault::Welded,
                 Act::ContactOpen => make.fault = ContactFault::AlwaysOpen,
                 Act::ContactOhm => make.ohm += s,
                 _ => {}
@@ -170,8 +200,9 @@ fn change(plan: &Plan, c: &mut Condition, found: &Found) {
             Act::FuseOpen => {
                 c.branches[plan.fuses[id.index()].branch.index()].ohm = f64::INFINITY;
             }
-            Act::FuseOverrated => {
+            Act::FuseOverrated | Act::ReleaseFactor => {
                 let make = &mut c.fuses[id.index()];
+                make.magnetic_a *= s;
                 make.rated_a *= s;
                 make.melting_a2s *= s * s;
             }
@@ -186,6 +217,7 @@ fn change(plan: &Plan, c: &mut Condition, found: &Found) {
                     make.friction_n *= s;
                     make.viscous *= s;
                 }
+                Act::SpringFactor => make.preload_n *= s,
                 Act::SpringBroken => {
                     make.preload_n *= s;
                     make.rate_n *= s;
@@ -211,7 +243,9 @@ fn change(plan: &Plan, c: &mut Condition, found: &Found) {
         }
         Element::Flow(id) => {
             let speed = match plan.flows[id.index()].drive {
-                Drive::Pump(pump) => plan.nominal.drives[pump.index()].per_second.abs(),
+                Drive::Pump(pump) | Drive::Stroked(pump, _) => {
+                    plan.nominal.drives[pump.index()].per_second.abs()
+                }
                 _ => 0.0,
             };
             flow(&mut c.flows[id.index()], act, s, speed);
@@ -242,6 +276,11 @@ fn change(plan: &Plan, c: &mut Condition, found: &Found) {
             let make = &mut c.pistons[id.index()];
             match act {
                 Act::SealLeak => make.leak += conductance,
+                Act::CushionGone => {
+                    for cushion in &mut make.cushions {
+                        cushion.viscous *= s;
+                    }
+                }
                 Act::Jammed => make.jammed = true,
                 Act::Friction => make.friction_n += s,
                 Act::Overload => make.load.constant_n += s,
@@ -256,6 +295,16 @@ fn change(plan: &Plan, c: &mut Condition, found: &Found) {
                 _ => {}
             }
         }
+        Element::Amplifier(id) => {
+            let make = &mut c.amplifiers[id.index()];
+            match act {
+                Act::AmplifierDead => make.dead = true,
+                Act::Transducer => make.offset_m += s * 1e-3,
+                Act::RampFactor => make.ramp *= s,
+                Act::GainFactor => make.gain *= s,
+                _ => {}
+            }
+        }
         Element::Plc(id) => {
             let make = &mut c.plcs[id.index()];
             match act {
@@ -267,6 +316,35 @@ fn change(plan: &Plan, c: &mut Condition, found: &Found) {
                     make.on_v *= s;
                     make.off_v *= s;
                 }
+                _ => {}
+            }
+        }
+        Element::Transformer(id) => {
+            let make = &mut c.transformers[id.index()];
+            match act {
+                Act::PrimaryOpen => make.primary_ohm = f64::INFINITY,
+                Act::SecondaryOpen => make.secondary_ohm = f64::INFINITY,
+                Act::TapFactor => make.ratio *= s,
+                _ => {}
+            }
+        }
+        Element::Rectifier(id) => {
+            let make = &mut c.rectifiers[id.index()];
+            match act {
+                Act::WaveLost => make.waves = 0.5,
+                Act::WavesLost => make.waves = 0.0,
+                Act::InputShort => {
+                    make.waves = 0.5;
+                    make.short_ohm = s;
+                }
+                _ => {}
+            }
+        }
+        Element::Overload(id) => {
+            let make = &mut c.overloads[id.index()];
+            match act {
+                Act::OverloadFactor => make.set_a *= s,
+                Act::PhaseLost => make.phases = 3.0_f64.sqrt(),
                 _ => {}
             }
         }
@@ -308,8 +386,12 @@ fn operator(plan: &Plan, c: &mut Condition, k: usize, act: Act, s: f64) {
                 };
             }
         }
-        (Act::TimerMisset, Trigger::Armature { delay: Delay::On(t) | Delay::Off(t), .. }) => {
-            *t = SimTime::from_secs_f64_up(t.as_secs_f64() * s)
+        (
+            Act::TimerMisset,
+            Trigger::Armature { delay: Delay::On(t) | Delay::Off(t) | Delay::Flash(t), .. },
+        ) => *t = SimTime::from_secs_f64_up(t.as_secs_f64() * s),
+        (Act::PresetFactor, Trigger::Count { preset }) => {
+            *preset = ((f64::from(*preset) * s).round() as u32).max(1);
         }
         (Act::CamShift, Trigger::Cam { from_m, to_m, .. }) => {
             *from_m += s * 1e-3;
@@ -336,8 +418,10 @@ fn flow(law: &mut FlowLaw, act: Act, s: f64, speed: f64) {
             | FlowLaw::SonicSpool(path, _)
             | FlowLaw::SonicCheck(path, _)
             | FlowLaw::Regulator(path, _) => path.conductance *= s,
+            FlowLaw::Ejector(make) => make.passage *= s,
             _ => {}
         },
+        (Act::JetWeak, FlowLaw::Ejector(make)) => make.vacuum_pa *= s,
         (Act::WallLeak, FlowLaw::Sonic(path)) => path.conductance = s * DM3_S_BAR,
         (Act::RegulatorFactor, FlowLaw::Regulator(_, make)) => make.set_pa *= s,
         // No pressure is ever that of all of the first volume's and more.
@@ -365,6 +449,10 @@ fn flow(law: &mut FlowLaw, act: Act, s: f64, speed: f64) {
         },
         (Act::BypassShut, FlowLaw::ThrottleCheck(_, check)) => check.gain = 0.0,
         (Act::BypassShut, FlowLaw::SonicCheck(_, check)) => check.conductance = 0.0,
+        (Act::HoseBurst, FlowLaw::Leak(conductance)) => *conductance = s * L_MIN / LEAK_OIL_PA,
+        (Act::MotorWorn, FlowLaw::Motor(motor)) => motor.leak += s * L_MIN / LEAK_OIL_PA,
+        (Act::MotorJammed, FlowLaw::Motor(motor)) => motor.jammed = true,
+        (Act::MotorLoad, FlowLaw::Motor(motor)) => motor.load_nm += s,
         (Act::LeakMore, FlowLaw::Leak(conductance)) => *conductance *= s,
         (Act::PumpWorn, FlowLaw::Pump(pump)) => {
             pump.leak += s * pump.displacement_m3 * speed / LEAK_OIL_PA;
@@ -378,7 +466,9 @@ pub(super) fn touched(plan: &Plan, element: Element) -> Vec<Element> {
     let mut all = vec![element];
     match element {
         Element::Winding(id) => {
-            if let Moves::Relay(operator) = plan.windings[id.index()].moves {
+            if let Moves::Relay(operator) | Moves::Unlatch(operator) =
+                plan.windings[id.index()].moves
+            {
                 all.push(Element::Operator(operator));
             }
         }
@@ -420,6 +510,12 @@ pub(super) fn restore(c: &mut Condition, before: &Condition, element: Element) {
         Element::Piston(id) => c.pistons[id.index()].clone_from(&before.pistons[id.index()]),
         Element::Pump(id) => c.drives[id.index()] = before.drives[id.index()],
         Element::Plc(id) => c.plcs[id.index()] = before.plcs[id.index()],
+        Element::Transformer(id) => {
+            c.transformers[id.index()] = before.transformers[id.index()];
+        }
+        Element::Rectifier(id) => c.rectifiers[id.index()] = before.rectifiers[id.index()],
+        Element::Overload(id) => c.overloads[id.index()] = before.overloads[id.index()],
+        Element::Amplifier(id) => c.amplifiers[id.index()] = before.amplifiers[id.index()],
         Element::Accumulator(id) => c.accumulators[id.index()] = before.accumulators[id.index()],
     }
 }

@@ -24,6 +24,18 @@ pub enum Kind {
     Insulation,
     /// A fuse.
     Fuse,
+    /// A thermal and magnetic release.
+    Release,
+    /// A transformer.
+    Transformer,
+    /// A rectifier bridge.
+    Rectifier,
+    /// A motor with its overload relay.
+    Overload,
+    /// The armature of a latching relay.
+    Latch,
+    /// A counter's works.
+    Counter,
     /// A lamp.
     Lamp,
     /// A supply.
@@ -40,6 +52,8 @@ pub enum Kind {
     Bellows,
     /// A valve spool with its springs, override and plugs.
     Spool,
+    /// A valve member that only springs and pressures move.
+    Balance,
     /// One flow path of a valve.
     Path,
     /// A relief valve.
@@ -54,6 +68,8 @@ pub enum Kind {
     Leak,
     /// A pump.
     Pump,
+    /// A hydraulic motor with its load.
+    Motor,
     /// A pump's drive.
     Drive,
     /// A piston with its rod and load.
@@ -68,12 +84,18 @@ pub enum Kind {
     Passage,
     /// The wall of an air tube.
     Wall,
+    /// The wall of a hose.
+    Hose,
     /// A pressure regulator for air.
     Regulator,
     /// A poppet that a difference of pressures opens.
     Poppet,
     /// A slow-start valve.
     SlowStart,
+    /// A vacuum ejector.
+    Ejector,
+    /// An amplifier of a proportional valve, with its transducer.
+    Amplifier,
     /// An output stage of a controller.
     Output,
     /// The processor of a controller.
@@ -90,6 +112,12 @@ impl Kind {
             Kind::Wire => "Wire",
             Kind::Insulation => "Insulation to earth",
             Kind::Fuse => "Fuse",
+            Kind::Release => "Release of a circuit breaker",
+            Kind::Transformer => "Transformer",
+            Kind::Rectifier => "Rectifier",
+            Kind::Overload => "Motor and overload relay",
+            Kind::Latch => "Latching armature",
+            Kind::Counter => "Counter",
             Kind::Lamp => "Lamp",
             Kind::Supply => "Supply",
             Kind::Resistor => "Resistor",
@@ -98,6 +126,7 @@ impl Kind {
             Kind::Cam => "Limit switch cam",
             Kind::Bellows => "Pressure switch bellows",
             Kind::Spool => "Valve spool",
+            Kind::Balance => "Spring-loaded valve member",
             Kind::Path => "Valve flow path",
             Kind::Relief => "Relief",
             Kind::Check => "Check",
@@ -105,6 +134,7 @@ impl Kind {
             Kind::ThrottleCheck => "Throttle with check",
             Kind::Leak => "Leakage path",
             Kind::Pump => "Pump",
+            Kind::Motor => "Hydraulic motor",
             Kind::Drive => "Pump drive",
             Kind::Piston => "Piston and load",
             Kind::Accumulator => "Accumulator",
@@ -112,9 +142,12 @@ impl Kind {
             Kind::Main => "Compressed-air main",
             Kind::Passage => "Passage for air",
             Kind::Wall => "Wall of an air tube",
+            Kind::Hose => "Wall of a hose",
             Kind::Regulator => "Air pressure regulator",
             Kind::Poppet => "Pressure-operated poppet",
             Kind::SlowStart => "Slow-start valve",
+            Kind::Ejector => "Vacuum ejector",
+            Kind::Amplifier => "Amplifier of a proportional valve",
             Kind::Output => "Controller output",
             Kind::Processor => "Controller",
         }
@@ -234,17 +267,24 @@ fn kind_of(plan: &Plan, element: Element) -> Option<Kind> {
             // These are elements themselves.
             BranchRole::Capacitance => return None,
             BranchRole::Contact(_) | BranchRole::Fuse(_) | BranchRole::Iron(_) => return None,
+            BranchRole::Transformer(..) | BranchRole::Load(_) | BranchRole::Feed(_) => return None,
         },
         Element::Contact(_) => Kind::Contact,
         Element::Winding(_) => Kind::Winding,
         Element::Operator(id) => match plan.operators[id.index()].tie {
             Tie::Hand => Kind::Head,
             Tie::Winding(_) => Kind::Armature,
+            Tie::Latch(..) => Kind::Latch,
+            Tie::Count(..) => Kind::Counter,
             Tie::Piston(_) => Kind::Cam,
-            Tie::Volume(_) => Kind::Bellows,
+            Tie::Volume(_) | Tie::Across(..) => Kind::Bellows,
             Tie::Program(_) => Kind::Output,
         },
+        Element::Fuse(id) if plan.fuses[id.index()].trips.is_some() => Kind::Release,
         Element::Fuse(_) => Kind::Fuse,
+        Element::Transformer(_) => Kind::Transformer,
+        Element::Rectifier(_) => Kind::Rectifier,
+        Element::Overload(_) => Kind::Overload,
         Element::Volume(id) => match plan.nominal.volumes[id.index()].medium {
             Medium::Oil { .. } => Kind::Oil,
             Medium::Air { .. } if plan.nominal.held_pa[id.index()] > 0.0 => Kind::Main,
@@ -258,18 +298,23 @@ fn kind_of(plan: &Plan, element: Element) -> Option<Kind> {
             FlowLaw::SonicPoppet(..) => Kind::Poppet,
             FlowLaw::Regulator(..) => Kind::Regulator,
             FlowLaw::SlowStart(..) => Kind::SlowStart,
+            FlowLaw::Ejector(_) => Kind::Ejector,
             FlowLaw::Spool(..) | FlowLaw::SonicSpool(..) => Kind::Path,
             FlowLaw::Relief(_) => Kind::Relief,
             FlowLaw::Check(..) => Kind::Check,
             FlowLaw::ThrottleCheck(..) | FlowLaw::SonicCheck(..) => Kind::ThrottleCheck,
             FlowLaw::Pump(_) => Kind::Pump,
+            FlowLaw::Motor(_) => Kind::Motor,
+            FlowLaw::Leak(0.0) => Kind::Hose,
             FlowLaw::Leak(_) => Kind::Leak,
         },
+        Element::Spool(id) if plan.spools[id.index()].modulates => Kind::Balance,
         Element::Spool(_) => Kind::Spool,
         Element::Piston(_) => Kind::Piston,
         Element::Pump(_) => Kind::Drive,
         Element::Accumulator(_) => Kind::Accumulator,
         Element::Plc(_) => Kind::Processor,
+        Element::Amplifier(_) => Kind::Amplifier,
     })
 }
 
@@ -281,8 +326,9 @@ fn credible(plan: &Plan, element: Element, act: Act) -> bool {
         }
         (Act::TimerMisset, Element::Operator(id)) => matches!(
             plan.nominal.operators[id.index()].trigger,
-            Trigger::Armature { delay: Delay::On(_) | Delay::Off(_), .. }
+            Trigger::Armature { delay: Delay::On(_) | Delay::Off(_) | Delay::Flash(_), .. }
         ),
+        (Act::ContactWelded, Element::Contact(id)) => !plan.contacts[id.index()].direct,
         (Act::Detached, Element::Operator(id)) => !plan.operators[id.index()].contacts.is_empty(),
         (Act::SpringBroken, Element::Spool(id)) => {
             plan.nominal.spools[id.index()].rest != Rest::Detented
@@ -291,8 +337,15 @@ fn credible(plan: &Plan, element: Element, act: Act) -> bool {
             plan.nominal.spools[id.index()].rest == Rest::Detented
         }
         (Act::SpoolLeak, Element::Spool(id)) => !plan.spools[id.index()].paths.is_empty(),
+        (Act::OverrideA, Element::Spool(id)) => plan.nominal.spools[id.index()].hand_n > 0.0,
         (Act::OverrideB, Element::Spool(id)) => {
-            plan.nominal.spools[id.index()].rest != Rest::Offset
+            let make = &plan.nominal.spools[id.index()];
+            make.rest != Rest::Offset && make.hand_n > 0.0
+        }
+        (Act::SpringFactor, Element::Spool(id)) => plan.nominal.spools[id.index()].preload_n > 0.0,
+        (Act::Transducer, Element::Amplifier(id)) => plan.amplifiers[id.index()].feedback.is_some(),
+        (Act::CushionGone, Element::Piston(id)) => {
+            plan.nominal.pistons[id.index()].cushions.iter().any(|c| c.length_m > 0.0)
         }
         (Act::PlugsSwapped, Element::Spool(id)) => {
             let spool = &plan.spools[id.index()];

@@ -6,6 +6,7 @@ use std::collections::BTreeSet;
 use crate::base::ops::round_significant;
 use crate::diagnosis::Verdict;
 use crate::diagnosis::evidence::{Inquiry, Outlook, Trail};
+use crate::language::Phrase;
 use crate::scenario::{Rubric, Scenario};
 use crate::session::{Action, Finger, LogEntry, Session};
 
@@ -129,32 +130,23 @@ impl<'a> Case<'a> {
         &self,
         rubric: &Rubric,
         noted: bool,
-        feedback: &mut Vec<String>,
-    ) -> (f64, String) {
-        let left = self.trail.left.len();
+        feedback: &mut Vec<Phrase>,
+    ) -> (f64, Phrase) {
         let (share, why) = match self.verdict {
-            None => (0.0, "no fault was named".to_owned()),
-            Some(Verdict::Proved) => (1.0, "proved".to_owned()),
-            Some(Verdict::Lucky) if self.declared => {
-                (1.0, "right, and as narrow as the tools allow".to_owned())
-            }
+            None => (0.0, Phrase::new("why-nothing-named")),
+            Some(Verdict::Proved) => (1.0, Phrase::new("why-proved")),
+            Some(Verdict::Lucky) if self.declared => (1.0, Phrase::new("why-declared")),
             Some(Verdict::Lucky) => {
-                (rubric.lucky, format!("right but lucky: {left} suspects were left"))
+                (rubric.lucky, Phrase::new("why-lucky").with("count", self.trail.left.len()))
             }
             Some(Verdict::WrongButConsistent) => {
-                (rubric.consistent, "wrong, though nothing seen spoke against it".to_owned())
+                (rubric.consistent, Phrase::new("why-wrong-but-consistent"))
             }
-            Some(Verdict::Contradicted) => {
-                (0.0, "what was seen had already excluded it".to_owned())
-            }
+            Some(Verdict::Contradicted) => (0.0, Phrase::new("why-contradicted")),
         };
         if share > 0.0 && !noted {
-            feedback.push(
-                "Write down what you read, and where: a reading that nobody can look up proves \
-                 nothing to the next shift."
-                    .to_owned(),
-            );
-            return (share * (1.0 - WRITTEN), format!("{why}; nothing was written down"));
+            feedback.push(Phrase::new("feedback-write-readings"));
+            return (share * (1.0 - WRITTEN), why);
         }
         (share, why)
     }
@@ -173,35 +165,39 @@ impl<'a> Case<'a> {
     }
 
     /// Sentences that a learner can act on.
-    pub fn advice(&self, feedback: &mut Vec<String>) {
+    pub fn advice(&self, feedback: &mut Vec<Phrase>) {
         let mut idle: Vec<_> = self.trail.steps.iter().filter(|s| s.uninformative).collect();
         idle.sort_by(|a, b| b.regret_s.total_cmp(&a.regret_s).then(a.action.cmp(&b.action)));
         for step in idle.into_iter().take(IDLE_SENTENCES) {
-            let better = step.better.as_ref().map_or_else(String::new, |better| {
-                format!(" \"{better}\" would have divided them.")
-            });
-            feedback.push(format!(
-                "At {} you did \"{}\": all {} suspects that were left would have shown the \
-                 same.{better}",
-                step.at, step.words, step.before
-            ));
+            let id = if step.better.is_some() { "feedback-idle-better" } else { "feedback-idle" };
+            let mut said = Phrase::new(id)
+                .with("at", step.at.as_str())
+                .with("words", step.words.as_str())
+                .with("count", step.before);
+            if let Some(better) = &step.better {
+                said = said.with("better", better.as_str());
+            }
+            feedback.push(said);
         }
         match (self.verdict, &self.claim) {
             (Some(Verdict::Lucky), Some((part, _))) if !self.declared => {
                 let others = self.others();
                 let more = others.len().saturating_sub(IN_SENTENCE);
-                let mut list =
-                    others.iter().take(IN_SENTENCE).copied().collect::<Vec<_>>().join("; ");
+                let mut list: Vec<&str> = others.into_iter().take(IN_SENTENCE).collect();
                 if more > 0 {
-                    list.push_str(&format!("; and {more} more"));
+                    list.push("...");
                 }
-                let next = self.trail.next.as_ref().map_or_else(String::new, |next| {
-                    format!(" \"{next}\" would have told them apart.")
-                });
-                feedback.push(format!(
-                    "You were right about {part}, but when you settled on it this explained all \
-                     that you had seen as well: {list}.{next}"
-                ));
+                let id = if self.trail.next.is_some() {
+                    "feedback-lucky-better"
+                } else {
+                    "feedback-lucky"
+                };
+                let mut said =
+                    Phrase::new(id).with("part", part.as_str()).with("list", list.join("; "));
+                if let Some(next) = &self.trail.next {
+                    said = said.with("better", next.as_str());
+                }
+                feedback.push(said);
             }
             (Some(Verdict::Contradicted), Some((part, mode))) if !self.right => {
                 let plain = mode.trim().to_lowercase().replace([' ', '_'], "-");
@@ -217,11 +213,13 @@ impl<'a> Case<'a> {
                     .filter_map(|s| self.trail.excluded_by(s))
                     .max_by_key(|step| step.action);
                 if let Some(step) = step {
-                    feedback.push(format!(
-                        "You named {part} \"{mode}\", but what you saw at {} (\"{}\") had already \
-                         excluded it.",
-                        step.at, step.words
-                    ));
+                    feedback.push(
+                        Phrase::new("feedback-contradicted")
+                            .with("part", part.as_str())
+                            .with("mode", mode.as_str())
+                            .with("at", step.at.as_str())
+                            .with("words", step.words.as_str()),
+                    );
                 }
             }
             _ => {}
@@ -238,7 +236,8 @@ impl<'a> Case<'a> {
                 Some(Verdict::Lucky) => "lucky",
                 Some(Verdict::Contradicted) => "contradicted",
                 Some(Verdict::WrongButConsistent) => "wrong-but-consistent",
-            },
+            }
+            .to_owned(),
             declared: self.declared,
             committed_at: self.committed_at.clone(),
             left: self.trail.left.iter().map(|&s| suspects[s].name.clone()).collect(),

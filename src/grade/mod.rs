@@ -7,7 +7,13 @@ mod case;
 mod judge;
 mod mark;
 mod marker;
+mod results;
 
 pub use judge::GradeError;
-pub use mark::{CriterionMark, EvidenceReport, Grade, HazardLine, StoryLine, Verdict};
+pub use mark::{CriterionMark, EvidenceReport, Grade, HazardLine, ReadingLine, StoryLine, Verdict};
 pub use marker::{Marker, grade};
+pub use results::{
+    Came, Kept, KeptLine, ListDigest, Partition, RESULTS_FORMAT, RESULTS_START, RESULTS_VERSION,
+    ResultsError, ResultsHead, ResultsWriter, Tally, WholeList, begins_results, content_digest,
+    grade_in, graded_line, merge, ungraded_line,
+};

@@ -2,6 +2,8 @@
 //!
 //! A hazard is judged by the true state of the plant, never by what a learner believes or says.
 
+use std::borrow::Cow;
+
 use serde::{Deserialize, Serialize};
 
 use crate::base::SimTime;
@@ -27,6 +29,12 @@ macro_rules! hazards {
         impl Hazard {
             /// Every hazard.
             pub const ALL: &'static [Hazard] = &[$(Hazard::$name),*];
+
+            /// Its name.
+            #[must_use]
+            pub const fn name(self) -> &'static str {
+                match self { $(Hazard::$name => stringify!($name),)* }
+            }
 
             /// How much it weighs.
             #[must_use]
@@ -90,15 +98,30 @@ hazards! {
         "The machine is not fit to run. Put everything back first.";
 }
 
+impl Hazard {
+    /// Id of its message; with `-why` behind it, that of the explanation.
+    #[must_use]
+    pub fn message(self) -> String {
+        let mut id = "hazard".to_owned();
+        for letter in self.name().chars() {
+            if letter.is_ascii_uppercase() {
+                id.push('-');
+            }
+            id.push(letter.to_ascii_lowercase());
+        }
+        id
+    }
+}
+
 /// A value that shows a hazard.
-#[derive(Clone, Debug, PartialEq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 pub struct Evidence {
     /// What it is.
     pub name: String,
     /// How much.
     pub value: f64,
     /// Unit of the value.
-    pub unit: &'static str,
+    pub unit: Cow<'static, str>,
 }
 
 impl Evidence {
@@ -108,7 +131,7 @@ impl Evidence {
         Evidence {
             name: name.to_owned(),
             value: crate::base::ops::round_significant(value, 4),
-            unit,
+            unit: Cow::Borrowed(unit),
         }
     }
 }

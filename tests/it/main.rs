@@ -2,12 +2,15 @@
 #![allow(clippy::disallowed_methods, clippy::expect_used, clippy::panic)]
 
 mod air;
+mod attempts;
+mod batch;
 mod coils;
 mod commands;
 mod conservation;
 mod controls;
 mod data;
 mod digests;
+mod emergence;
 mod evidence;
 mod fluids;
 mod guide;
@@ -16,6 +19,10 @@ mod hostile;
 mod hydraulics;
 mod machines;
 mod mistakes;
+mod panel;
 mod pneumatics;
+mod reports;
+mod pressure_valves;
+mod proportional;
 mod scenarios;
 mod tidy;

@@ -2,7 +2,7 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
-use serde::Serialize;
+use serde::{Deserialize, Serialize};
 
 use crate::base::{SimTime, ops};
 use crate::diagnosis::hypothesis::Hypothesis;
@@ -22,7 +22,7 @@ const NAMED: usize = 12;
 const SUSPECT_STEPS: u64 = 100_000;
 
 /// What an action was for the search.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(rename_all = "kebab-case")]
 pub enum Kind {
     /// Looking, listening, feeling or measuring.
@@ -36,7 +36,7 @@ pub enum Kind {
 }
 
 /// One action as evidence.
-#[derive(Clone, Debug, PartialEq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 pub struct EvidenceStep {
     /// Index of the action in the attempt.
     pub action: usize,
