@@ -178,7 +178,7 @@ pub(super) fn judge(
         && marks >= scenario.rubric.pass;
     let words = |list: &[Claim]| list.iter().map(|(p, m)| format!("{p} {m}")).collect();
     Grade {
-        format: 2,
+        format: 1,
         learner: attempt.header.learner.chars().take(64).collect(),
         scenario: scenario.title.clone(),
         scenario_digest: scenario.digest.clone(),
