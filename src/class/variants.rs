@@ -85,6 +85,7 @@ pub fn variants(scenario: &Scenario, band: f64) -> Result<Variants, VariantError
         actions: &scenario.retest.actions,
         tools: &scenario.tools,
         suspects: &suspects,
+        setup: false,
     })?;
     let (rated, average) = rate(&found, &suspects)?;
     let own = match scenario.faults.as_slice() {

@@ -90,6 +90,9 @@ pub struct Survey<'a> {
     pub tools: &'a std::collections::BTreeSet<Tool>,
     /// The sound machine, single faults and pairs.
     pub suspects: &'a [Hypothesis],
+    /// Measure the isolated machine as well, and charge every test with what brings the machine
+    /// into its state; otherwise a test costs its own time only.
+    pub setup: bool,
 }
 
 impl Survey<'_> {
@@ -144,7 +147,10 @@ pub fn dictionary(survey: &Survey) -> Result<Dictionary, DiagnosisError> {
     let plan = survey.plan;
     let allowed = |p: &Point| p.tool().is_none_or(|tool| survey.tools.contains(&tool));
     let points: Vec<Point> = points(plan).into_iter().filter(allowed).collect();
-    let dead: Vec<Point> = dead_points(plan).into_iter().filter(allowed).collect();
+    let mut dead: Vec<Point> = dead_points(plan).into_iter().filter(allowed).collect();
+    if !survey.setup {
+        dead.clear();
+    }
     let (mut steps, _) = split(survey.actions);
     let sound = run(survey, &points, &dead, &[], STEP_LIMIT).map_err(|_| DiagnosisError::Empty)?;
     let limit = LEAST_STEPS + STEPS_OVER_SOUND * sound.steps;
@@ -170,7 +176,8 @@ pub fn dictionary(survey: &Survey) -> Result<Dictionary, DiagnosisError> {
     for state in &mut states {
         state.prior /= sum;
     }
-    let charge: Vec<f64> = sound.took.iter().map(|t| t.as_secs_f64()).collect();
+    let charge: Vec<f64> =
+        sound.took.iter().map(|t| if survey.setup { t.as_secs_f64() } else { 0.0 }).collect();
     let mut columns = Vec::new();
     for (step, name) in steps.iter().enumerate() {
         for &point in &points {

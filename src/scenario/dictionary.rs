@@ -53,8 +53,13 @@ impl Scenario {
     pub fn dictionary(&self, cache: Option<&Path>) -> Result<Dictionary, DiagnosisError> {
         let suspects = self.suspects();
         let actions = self.operating_steps();
-        let survey =
-            Survey { plan: &self.plan, actions: &actions, tools: &self.tools, suspects: &suspects };
+        let survey = Survey {
+            plan: &self.plan,
+            actions: &actions,
+            tools: &self.tools,
+            suspects: &suspects,
+            setup: true,
+        };
         let Some(folder) = cache else {
             return dictionary(&survey);
         };

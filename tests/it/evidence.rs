@@ -100,12 +100,14 @@ fn verdicts_and_feedback_follow_from_what_was_seen() {
     let lucky = graded(&format!("{start}name 1V1 open\nhand back\n"));
     assert_eq!(evidence(&lucky).verdict, "lucky", "{}", lucky.text());
     assert!(evidence(&lucky).left.len() > 1);
-    assert!(lucky.feedback.iter().any(|f| f.starts_with("You were right about 1V1, but")));
+    assert!(
+        lucky.feedback.iter().any(|f| f.to_string().starts_with("You were right about 1V1, but"))
+    );
     // Measured, then another part named.
     let measured = format!("{start}volts 1V1:a1 1V1:a2\nclamp 1V1:a1\n");
     let against = graded(&format!("{measured}name K1 open\nhand back\n"));
     assert_eq!(evidence(&against).verdict, "contradicted", "{}", against.text());
-    assert!(against.feedback.iter().any(|f| f.contains("had already excluded it")));
+    assert!(against.feedback.iter().any(|f| f.to_string().contains("had already excluded it")));
     let proved = graded(&format!("{measured}name 1V1 open\nhand back\n"));
     assert_eq!(evidence(&proved).verdict, "proved", "{}", proved.text());
     // Wrong, and nothing seen speaks against it.
@@ -123,7 +125,7 @@ fn verdicts_and_feedback_follow_from_what_was_seen() {
     assert!(!twice[0].uninformative && twice[1].uninformative);
     assert!(twice[0].bits > 0.0 && twice[1].bits == 0.0);
     assert!(twice[1].better.is_some(), "{:?}", twice[1]);
-    assert!(idle.feedback.iter().any(|f| f.contains("would have shown the same")));
+    assert!(idle.feedback.iter().any(|f| f.to_string().contains("would have shown the same")));
     // Sets only shrink, and bits add up to what is left.
     for pair in steps.windows(2) {
         assert!(pair[1].before == pair[0].after && pair[0].after <= pair[0].before);
