@@ -4,6 +4,7 @@
 
 pub mod base;
 pub mod quantity;
+pub mod language;
 pub mod diagnostic;
 pub mod kernel;
 pub mod electric;
@@ -16,6 +17,7 @@ pub mod fault;
 pub mod session;
 pub mod diagnosis;
 pub mod scenario;
+pub mod class;
 pub mod grade;
 pub mod drawing;
 pub mod report;
@@ -23,3 +25,6 @@ pub mod cli;
 
 #[doc = include_str!("../docs/guide.md")]
 pub mod guide {}
+
+#[doc = include_str!("../docs/symbols.md")]
+pub mod symbols {}

@@ -8,15 +8,18 @@
 //! assert_eq!(format!("{}", SimTime::from_millis(61_250)), "1:01.250");
 //! ```
 
+mod hex;
 mod ids;
 pub mod ops;
 mod rng;
 mod time;
 mod words;
 
+pub use hex::hex;
 pub use ids::{
-    AccumulatorId, BranchId, ContactId, FlowId, FuseId, NodeId, OperatorId, OverloadId, PartId,
-    PistonId, PlcId, PumpId, RectifierId, SpoolId, TransformerId, VolumeId, WindingId,
+    AccumulatorId, AmplifierId, BranchId, ContactId, FlowId, FuseId, NodeId, OperatorId,
+    OverloadId, PartId, PistonId, PlcId, PumpId, RectifierId, SpoolId, TransformerId, VolumeId,
+    WindingId,
 };
 pub use rng::Stream;
 pub use time::SimTime;

@@ -286,21 +286,26 @@ fn check_references(parts: &[Authored], report: &mut Reporter) {
 }
 
 /// Pairs of fields of which the first must be the smaller.
-const RISING: [(&str, &str, &str); 7] = [
+const RISING: &[(&str, &str, &str)] = &[
     ("Cylinder", "rod", "bore"),
     ("Cylinder", "start", "stroke"),
     ("AirCylinder", "rod", "bore"),
     ("AirCylinder", "start", "stroke"),
     ("LimitSwitch", "from", "to"),
     ("PressureSwitch", "fall", "rise"),
+    ("VacuumSwitch", "lets_go", "acts"),
     ("Relief", "cracking", "setting"),
+    ("Cylinder", "second_rod", "bore"),
+    ("Unloading", "cut_in", "setting"),
+    ("Reducing", "droop", "setting"),
+    ("VariablePump", "band", "setting"),
 ];
 
 /// Checks values that are possible each by itself, but not together.
 fn check_pairs(parts: &[Authored], report: &mut Reporter) {
     for part in parts {
         let (fields, tag) = (&part.fields, part.fields.tag());
-        for (class, less, more) in RISING {
+        for &(class, less, more) in RISING {
             if part.class.name != class || !fields.is_sound(less) || !fields.is_sound(more) {
                 continue;
             }
@@ -315,8 +320,16 @@ fn check_pairs(parts: &[Authored], report: &mut Reporter) {
                 );
             }
         }
-        if !["Valve", "AirValve"].contains(&part.class.name) {
+        if !["Valve", "AirValve", "TwoStageValve"].contains(&part.class.name) {
             continue;
+        }
+        if fields.choice("tube_drain") == "port" && fields.choice("rest") != "spring offset" {
+            report.error(
+                Code::INCONSISTENT_VALUES,
+                fields.span_of("tube_drain"),
+                format!("{tag}: two solenoids cannot share a drained tube"),
+                "drain tubes by a port on spring-offset valves only",
+            );
         }
         for name in ["a", "b", "rest_joins", "centre_joins"] {
             for word in fields.text(name).split_whitespace().filter(|word| !word.contains('-')) {
@@ -537,7 +550,17 @@ fn read_rung(node: &Node, panel: &Panel, list: &mut Vec<Wire>, report: &mut Repo
         panel.check(&element.enter, span, report);
         panel.check(&element.leave, span, report);
     }
-    let loads = ["Relay", "Lamp", "Valve", "AirValve"];
+    let loads = [
+        "Relay",
+        "Lamp",
+        "Valve",
+        "AirValve",
+        "TwoStageValve",
+        "PoppetValve",
+        "MotorStarter",
+        "LatchingRelay",
+        "Counter",
+    ];
     let is_load = |element: &&netlist::PathElement| {
         // What is not there may have been meant as one.
         let part = panel.parts.iter().find(|p| p.fields.tag() == element.enter.tag);
@@ -675,9 +698,11 @@ fn assemble(
     };
     // With a wire left out after a mistake, these would only follow from it.
     let sound = !report.diagnostics().has_errors();
+    let mut joined: Option<Vec<usize>> = None;
     for consumer in consumers.iter().filter(|_| sound) {
-        let network = plan.network_of(consumer.node);
-        let Some(feed) = supplies.iter().find(|s| plan.network_of(s.node) == network) else {
+        let joined = joined.get_or_insert_with(|| plan.conducting_groups());
+        let group = joined[consumer.node.index()];
+        let Some(feed) = supplies.iter().find(|s| joined[s.node.index()] == group) else {
             report.warning(
                 Code::FLOATING_NETWORK,
                 consumer.span,
@@ -804,6 +829,7 @@ fn lay_lines(assembly: &mut Assembly, parts: &[Authored], lines: &[Line], report
             let point = Point { tag: part.fields.tag().to_owned(), marking: port };
             // An exhaust stands open, and so does the far side of a spring-returned cylinder.
             let open = catalogue::opens_to_air(part.class.name, &point.marking)
+                || catalogue::may_be_plugged(part.class.name, &point.marking)
                 || (point.marking == "B"
                     && part.fields.optional("spring").is_some_and(|n| n > 0.0));
             if !seen.contains_key(&point.to_string()) && !open {

@@ -2,7 +2,13 @@
 
 use std::path::PathBuf;
 
-use clap::{Parser, Subcommand};
+use clap::{Parser, Subcommand, ValueEnum};
+
+use crate::grade::Partition;
+use crate::language::Language;
+use crate::quantity::UnitSystem;
+
+use super::exports::Exports;
 
 /// A training bench for electrically controlled fluid power.
 ///
@@ -10,9 +16,23 @@ use clap::{Parser, Subcommand};
 #[derive(Clone, Debug, Parser)]
 #[command(name = "spoolbench", version, about, long_about, after_help = AFTER)]
 pub struct Args {
+    /// How to show what there is to show.
+    #[command(flatten)]
+    pub show: Show,
     /// What to do.
     #[command(subcommand)]
     pub verb: Verb,
+}
+
+/// How things are shown to people.
+#[derive(Clone, Copy, Debug, Default, clap::Args)]
+pub struct Show {
+    /// Language of grades, reports and sheets: en or de.
+    #[arg(long = "lang", global = true, default_value = "en", value_name = "LANG")]
+    pub language: Language,
+    /// Units of values shown: si (bar, L/min, degC) or us (psi, gpm, degF).
+    #[arg(long, global = true, default_value = "si", value_name = "SYSTEM")]
+    pub units: UnitSystem,
 }
 
 const AFTER: &str = "Exit codes: 0 success, 1 a learner is not yet competent, 2 unusable input, \
@@ -69,20 +89,44 @@ pub enum Verb {
         /// Seed; the scenario's own if not given.
         #[arg(long)]
         seed: Option<u64>,
+        /// When it is begun, for reports: RFC 3339 in UTC, such as 2026-11-25T08:30:00Z. No clock is read.
+        #[arg(long, value_name = "TIME", value_parser = moment)]
+        started: Option<String>,
     },
     /// Replay attempts and mark them.
     Grade {
         /// Scenario file.
         scenario: PathBuf,
-        /// Attempt files.
+        /// Attempt files, and folders: all `.jsonl` files in them and below.
         #[arg(required = true)]
         attempts: Vec<PathBuf>,
         /// Write all grades as JSON to this file.
-        #[arg(long)]
+        #[arg(long, conflicts_with = "out")]
         json: Option<PathBuf>,
+        /// Write the grades to this file as they are made, a line an attempt (JSON Lines).
+        #[arg(long)]
+        out: Option<PathBuf>,
+        /// Take over from the file of --out what an earlier run has graded already.
+        #[arg(long, requires = "out")]
+        resume: bool,
+        /// Grade only one of several equal parts: 2/8 is the second of eight.
+        #[arg(long, value_name = "PART/PARTS", requires = "out")]
+        partition: Option<Partition>,
         /// Threads to use; 0 for as many as the machine has.
         #[arg(long, default_value_t = 0)]
         threads: usize,
+        /// Further files to write.
+        #[command(flatten)]
+        exports: Exports,
+    },
+    /// Join the files of grades of a batch that was divided with `grade --partition`.
+    Merge {
+        /// Files of grades, all parts in any order.
+        #[arg(required = true)]
+        parts: Vec<PathBuf>,
+        /// File to write: what one run over the whole batch would have written.
+        #[arg(long)]
+        out: PathBuf,
     },
     /// Play two shipped attempts at the clay press and grade both.
     Demo {
@@ -124,11 +168,52 @@ pub enum Verb {
         #[arg(long)]
         out: Option<PathBuf>,
     },
-    /// Print the author's guide.
-    Guide,
+    /// Write a lab sheet to print: task, drawings, cautions, tools, blank tables. It does not tell the fault.
+    Sheet {
+        /// Scenario file.
+        scenario: PathBuf,
+        /// File to write (HTML).
+        #[arg(long)]
+        out: PathBuf,
+    },
+    /// Draw the circuits of a bench: control.svg, power.svg and seam.svg.
+    Draw {
+        /// Bench or scenario file.
+        bench: PathBuf,
+        /// Folder for the pictures.
+        #[arg(long)]
+        out: PathBuf,
+        /// Manner of the control circuit.
+        #[arg(long, value_enum, default_value_t = DrawStyle::Iec)]
+        style: DrawStyle,
+    },
+    /// Print the author's guide, or the table of components.
+    Guide {
+        /// The table of components: laws, fault modes, checks and their sources.
+        #[arg(long)]
+        components: bool,
+    },
     /// Say what a diagnostic code means and how to mend it.
     Explain {
         /// Code, such as SB301; without one, list all.
         code: Option<String>,
     },
+}
+
+/// A moment for the head of an attempt.
+fn moment(text: &str) -> Result<String, String> {
+    if crate::session::is_moment(text) {
+        Ok(text.to_owned())
+    } else {
+        Err("write it in UTC to the second, such as 2026-11-25T08:30:00Z".to_owned())
+    }
+}
+
+/// Manners of drawing a control circuit.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
+pub enum DrawStyle {
+    /// IEC 60617, paths from top to bottom.
+    Iec,
+    /// North American ladder.
+    Na,
 }

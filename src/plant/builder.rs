@@ -3,13 +3,14 @@
 use std::collections::BTreeMap;
 
 use crate::base::{
-    AccumulatorId, BranchId, ContactId, FlowId, FuseId, NodeId, OperatorId, OverloadId, PartId,
-    PistonId, PlcId, PumpId, RectifierId, SpoolId, TransformerId, VolumeId, WindingId,
+    AccumulatorId, AmplifierId, BranchId, ContactId, FlowId, FuseId, NodeId, OperatorId,
+    OverloadId, PartId, PistonId, PlcId, PumpId, RectifierId, SpoolId, TransformerId, VolumeId,
+    WindingId,
 };
 use crate::electric::{Suppressor, Topology, WindingMake};
 use crate::fluid::{Accumulator, FlowLaw, Piston, Volume};
 use crate::kernel::{Elimination, PatternBuilder};
-use crate::shift::SpoolMake;
+use crate::shift::{AmplifierMake, SpoolMake};
 
 use super::condition::{
     BranchMake, Condition, ContactFault, ContactMake, DriveMake, FuseMake, OperatorMake,
@@ -17,10 +18,10 @@ use super::condition::{
 };
 use super::model;
 use super::plan::{
-    AccumulatorPlan, BranchPlan, BranchRole, ContactPlan, Current, Drive, Element, FlowPlan,
-    FusePlan, LampPlan, Leg, Moves, NO_STATE, NetworkPlan, NodePlan, OperatorPlan, OverloadPlan,
-    Part, PistonPlan, Plan, PlcPlan, PumpPlan, RectifierPlan, SpoolPlan, TestPoint, Tie,
-    VolumePlan, Watch, WindingPlan,
+    AccumulatorPlan, AmplifierPlan, BranchPlan, BranchRole, ContactPlan, Current, Drive, Element,
+    FlowPlan, FusePlan, LampPlan, Leg, Moves, NO_STATE, NetworkPlan, NodePlan, OperatorPlan,
+    OverloadPlan, Part, PistonPlan, Plan, PlcPlan, PumpPlan, RectifierPlan, SpoolPlan, TestPoint,
+    Tie, VolumePlan, Watch, WindingPlan,
 };
 
 /// What keeps elements from making a plan.
@@ -93,6 +94,7 @@ impl PlanBuilder {
                 plcs: Vec::new(),
                 rectifiers: Vec::new(),
                 overloads: Vec::new(),
+                amplifiers: Vec::new(),
                 parts: Vec::new(),
                 test_points: Vec::new(),
                 nominal: Condition::default(),
@@ -189,6 +191,7 @@ impl PlanBuilder {
             local: 0,
         });
         self.plan.nominal.branches.push(make);
+        self.plan.nominal.jumpers.push(false);
         self.own(role_name, Element::Branch(id));
         id
     }
@@ -520,6 +523,9 @@ impl PlanBuilder {
             b,
             paths: Vec::new(),
             pilots: Vec::new(),
+            sweeps: Vec::new(),
+            amplifier: None,
+            modulates: false,
             initially,
             state: NO_STATE,
         });
@@ -541,17 +547,43 @@ impl PlanBuilder {
         let name = format!("{}.{side}", self.plan.spools[id.index()].name);
         self.plan.windings[winding.index()].name.clone_from(&name);
         self.plan.spools[id.index()].name = name;
-        if let Some(part) = self.part
-            && let Some(last) = self.plan.parts[part].elements.last_mut()
-        {
-            role.clone_into(&mut last.0);
-        }
+        self.rename_last(role);
         id
     }
 
     /// Lets the pressure of `volume` push `spool` towards +1 by `newton_per_pa` [N/Pa].
     pub fn press(&mut self, spool: SpoolId, volume: VolumeId, newton_per_pa: f64) {
         self.plan.spools[spool.index()].pilots.push((volume, newton_per_pa));
+    }
+
+    /// Lets `spool` displace `m3` [m3] into `volume` per unit of its position.
+    pub fn sweep(&mut self, spool: SpoolId, volume: VolumeId, m3: f64) {
+        self.plan.spools[spool.index()].sweeps.push((volume, m3));
+    }
+
+    /// A spool under `role` that only springs and pressures move, and that balances between its
+    /// ends.
+    pub fn spring_spool(&mut self, role: &str, make: SpoolMake) -> SpoolId {
+        let id = self.spool(make, None, None, 0.0);
+        self.plan.spools[id.index()].modulates = true;
+        self.rename_last(role);
+        id
+    }
+
+    /// Names `spool`, added last to the part in hand, `role`, and after it.
+    pub fn name_spool(&mut self, spool: SpoolId, role: &str) {
+        let name = format!("{} {role}", self.plan.spools[spool.index()].name);
+        self.plan.spools[spool.index()].name = name;
+        self.rename_last(role);
+    }
+
+    /// Gives the element added last to the part in hand the name `role`.
+    fn rename_last(&mut self, role: &str) {
+        if let Some(part) = self.part
+            && let Some(last) = self.plan.parts[part].elements.last_mut()
+        {
+            role.clone_into(&mut last.0);
+        }
     }
 
     /// A flow path opened by `spool`, with its flow force [N/Pa] when fully open.
@@ -596,8 +628,22 @@ impl PlanBuilder {
         drive: DriveMake,
         run_by: Vec<OperatorId>,
     ) -> PumpId {
+        self.stroked_pump(law, inlet, outlet, drive, run_by, None)
+    }
+
+    /// The same with a displacement that the spool `swash`, if any, takes away.
+    pub fn stroked_pump(
+        &mut self,
+        law: FlowLaw,
+        inlet: VolumeId,
+        outlet: VolumeId,
+        drive: DriveMake,
+        run_by: Vec<OperatorId>,
+        swash: Option<SpoolId>,
+    ) -> PumpId {
         let id = PumpId::new(self.plan.pumps.len());
-        let flow = self.flow("pump", inlet, outlet, law, Drive::Pump(id));
+        let by = swash.map_or(Drive::Pump(id), |spool| Drive::Stroked(id, spool));
+        let flow = self.flow("pump", inlet, outlet, law, by);
         let name = self.part.map_or_else(String::new, |p| self.plan.parts[p].tag.clone());
         self.plan.pumps.push(PumpPlan { name, flow, run_by, state: NO_STATE });
         self.plan.nominal.drives.push(drive);
@@ -628,6 +674,25 @@ impl PlanBuilder {
         self.plan.plcs.push(plan);
         self.plan.nominal.plcs.push(make);
         self.own("processor", Element::Plc(id));
+        id
+    }
+
+    /// An amplifier whose solenoids drive `spool`.
+    pub fn amplifier(
+        &mut self,
+        make: AmplifierMake,
+        spool: SpoolId,
+        supply: (NodeId, NodeId),
+        calls: Vec<NodeId>,
+        feedback: Option<PistonId>,
+    ) -> AmplifierId {
+        let id = AmplifierId::new(self.plan.amplifiers.len());
+        let name = self.part.map_or_else(String::new, |p| self.plan.parts[p].tag.clone());
+        let (set, current) = (NO_STATE, NO_STATE);
+        self.plan.amplifiers.push(AmplifierPlan { name, supply, calls, feedback, set, current });
+        self.plan.nominal.amplifiers.push(make);
+        self.plan.spools[spool.index()].amplifier = Some(id);
+        self.own("amplifier", Element::Amplifier(id));
         id
     }
 
@@ -689,7 +754,11 @@ impl PlanBuilder {
                     .filter(|&k| plan.operators[k].tie != Tie::Hand)
                     .map(|k| Watch::Operator(OperatorId::new(k))),
             )
-            .chain((0..plan.spools.len()).map(|k| Watch::Spool(SpoolId::new(k))))
+            .chain(
+                (0..plan.spools.len())
+                    .filter(|&k| !plan.spools[k].modulates)
+                    .map(|k| Watch::Spool(SpoolId::new(k))),
+            )
             .chain((0..plan.pistons.len()).map(|k| Watch::Piston(PistonId::new(k))))
             .chain((0..plan.overloads.len()).map(|k| Watch::Overload(OverloadId::new(k))))
             .collect();
@@ -880,6 +949,11 @@ impl PlanBuilder {
         for o in &mut plan.overloads {
             // Of the setting squared.
             o.state = state(1e-4, 0.0);
+        }
+        for a in &mut plan.amplifiers {
+            let start = a.feedback.map_or(0.0, |p| plan.pistons[p.index()].initially_m);
+            a.set = state(1e-6, start);
+            a.current = state(1e-5, 0.0);
         }
         plan.state_count = tolerance.len();
         plan.tolerance = tolerance;

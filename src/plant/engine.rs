@@ -6,7 +6,7 @@ use sha2::{Digest, Sha256};
 
 use crate::base::{
     ContactId, FuseId, OperatorId, PartId, PistonId, PlcId, PumpId, SimTime, SpoolId, Stream,
-    VolumeId, WindingId,
+    VolumeId, WindingId, hex,
 };
 use crate::kernel::{Advance, EventQueue, IntegrationError, Integrator, System, Work};
 use crate::shift::Hand;
@@ -242,6 +242,11 @@ impl Plant {
                 Element::Spool(id) => {
                     let mut make = nominal.spools[id.index()];
                     spread_spool(&mut rng, &mut make);
+                    if plan.spools[id.index()].modulates {
+                        // Springs of pressure valves are set against a gauge.
+                        make.preload_n = nominal.spools[id.index()].preload_n;
+                        make.rate_n = nominal.spools[id.index()].rate_n;
+                    }
                     self.actual.spools[id.index()] = make;
                     self.actual.plugs_swapped[id.index()] = nominal.plugs_swapped[id.index()];
                     self.status.hands[id.index()] = Hand::Off;
@@ -254,6 +259,9 @@ impl Plant {
                 Element::Pump(id) => self.actual.drives[id.index()] = nominal.drives[id.index()],
                 Element::Accumulator(id) => {
                     self.actual.accumulators[id.index()] = nominal.accumulators[id.index()];
+                }
+                Element::Amplifier(id) => {
+                    self.actual.amplifiers[id.index()] = nominal.amplifiers[id.index()];
                 }
                 Element::Plc(id) => self.actual.plcs[id.index()] = nominal.plcs[id.index()],
                 Element::Transformer(id) => {
@@ -400,7 +408,7 @@ impl Plant {
             // Zero has two signs; one is enough.
             digest.update((rounded + 0.0).to_bits().to_le_bytes());
         }
-        digest.finalize().iter().map(|byte| format!("{byte:02x}")).collect()
+        hex(&digest.finalize())
     }
 
     /// Advances to `until`; with `pause` comes back whenever something happens.
@@ -425,6 +433,7 @@ impl Plant {
                 continue;
             }
             self.look_at_lamps();
+            self.look_at_calls();
             if pause && self.happenings.len() > before {
                 return Ok(Stop::Happened);
             }
@@ -457,6 +466,7 @@ impl Plant {
                     }
                     self.refresh();
                     self.look_at_lamps();
+                    self.look_at_calls();
                     if pause && !self.happenings.is_empty() {
                         return Ok(Stop::Happened);
                     }
@@ -509,13 +519,13 @@ impl Plant {
         self.queue.push(at, 1, Event::Rectify { round, waits });
     }
 
-    /// Finds the working point of every rectifier; true when one has moved.
+    /// Finds the working point of every rectifier; by how much the furthest has moved [1].
     ///
     /// Ripple is averaged over half a period. The bridge gives the mean of the rectified voltage
     /// behind what its feeding network has of impedance, less two diode drops; it draws the
     /// alternating current, in phase, that carries the same power. Both sides are straight lines
     /// through the working point, found again every half period and at every change.
-    fn settle_rectifiers(&mut self) -> bool {
+    fn settle_rectifiers(&mut self) -> f64 {
         let plan = Arc::clone(&self.plan);
         let before = self.status.rectifiers.clone();
         for _ in 0..RECTIFIER_ROUNDS {
@@ -533,16 +543,21 @@ impl Plant {
                 }
                 self.live.refresh(&plan, &self.actual, &self.status);
             }
-            if largest < 1e-9 {
+            if largest < 1e-7 {
                 break;
             }
         }
-        let moved = |new: f64, old: f64| (new - old).abs() > 1e-6 * (1e-3 + new.abs());
-        self.status.rectifiers.iter().zip(before).any(|(new, old)| {
-            moved(new.open_v, old.open_v)
-                || moved(new.siemens, old.siemens)
-                || moved(new.load_siemens, old.load_siemens)
-        })
+        let mut furthest = 0.0_f64;
+        for (new, old) in self.status.rectifiers.iter().zip(before) {
+            for (new, old) in [
+                (new.open_v, old.open_v),
+                (new.siemens, old.siemens),
+                (new.load_siemens, old.load_siemens),
+            ] {
+                furthest = furthest.max((new - old).abs() / (1e-6 + new.abs()));
+            }
+        }
+        furthest
     }
 
     fn working_point(
@@ -737,10 +752,11 @@ impl Plant {
             Event::Rectify { round, waits } => {
                 if round == self.rectify_round {
                     let moved = self.settle_rectifiers();
-                    if moved {
+                    if moved > 1e-3 {
                         self.integrator.restart();
                     }
-                    self.await_rectifiers(if moved { 0 } else { waits + 1 });
+                    // Coils that warm move it a little all the time; that wants no haste.
+                    self.await_rectifiers(if moved > 1e-3 { 0 } else { waits + 1 });
                 }
                 return;
             }
@@ -912,6 +928,30 @@ impl Plant {
             if lit != self.status.lamps[k] {
                 self.status.lamps[k] = lit;
                 self.tell(if lit { What::Lit(k) } else { What::Out(k) });
+            }
+        }
+    }
+
+    /// Amplifiers read their supply and their calls.
+    fn look_at_calls(&mut self) {
+        let plan = Arc::clone(&self.plan);
+        for (k, place) in plan.amplifiers.iter().enumerate() {
+            let make = self.actual.amplifiers[k];
+            let volts =
+                self.volts_of([&place.supply.0, &place.supply.1].into_iter().chain(&place.calls));
+            let minus = volts[1].1;
+            let was = self.status.amplifiers[k];
+            let mut is = was;
+            is.on = volts[0].1 - minus >= make.least_v;
+            if !was.on {
+                is.target = self.y[place.set];
+            }
+            if let Some(call) = volts[2..].iter().position(|(_, v)| v - minus >= make.call_v) {
+                is.target = make.sets[call];
+            }
+            if is != was {
+                self.status.amplifiers[k] = is;
+                self.integrator.restart();
             }
         }
     }

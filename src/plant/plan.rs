@@ -3,8 +3,9 @@
 use std::sync::Arc;
 
 use crate::base::{
-    AccumulatorId, BranchId, ContactId, FlowId, FuseId, NodeId, OperatorId, OverloadId, PartId,
-    PistonId, PlcId, PumpId, RectifierId, SpoolId, TransformerId, VolumeId, WindingId,
+    AccumulatorId, AmplifierId, BranchId, ContactId, FlowId, FuseId, NodeId, OperatorId,
+    OverloadId, PartId, PistonId, PlcId, PumpId, RectifierId, SpoolId, TransformerId, VolumeId,
+    WindingId,
 };
 use crate::electric::Topology;
 use crate::kernel::Elimination;
@@ -174,6 +175,8 @@ pub enum Tie {
     Piston(PistonId),
     /// A pressure.
     Volume(VolumeId),
+    /// The difference of the first pressure over the second.
+    Across(VolumeId, VolumeId),
     /// The program of a controller.
     Program(PlcId),
 }
@@ -258,6 +261,8 @@ pub enum Drive {
     Spool(SpoolId),
     /// A pump's speed.
     Pump(PumpId),
+    /// A pump's speed, at the displacement that a spool leaves it: all at 0, none at 1.
+    Stroked(PumpId, SpoolId),
     /// The pressure of a third volume.
     Pressure(VolumeId),
     /// A handle: 1 while its operator acts, else 0.
@@ -290,6 +295,13 @@ pub struct SpoolPlan {
     pub paths: Vec<(FlowId, f64)>,
     /// Volumes that press on it, each with its force towards +1 per pressure [N/Pa].
     pub pilots: Vec<(VolumeId, f64)>,
+    /// Volumes into which it displaces fluid, each with the volume per unit of position [m3]. Such
+    /// a volume counts as large as it is at position 0.
+    pub sweeps: Vec<(VolumeId, f64)>,
+    /// The amplifier whose solenoids drive it.
+    pub amplifier: Option<AmplifierId>,
+    /// It balances between its ends, as in a pressure valve: it has no positions to tell of.
+    pub modulates: bool,
     /// Position at the start of a run [1].
     pub initially: f64,
     pub(crate) state: usize,
@@ -347,6 +359,21 @@ pub struct PlcPlan {
     pub program: Arc<Program>,
 }
 
+/// An amplifier of a proportional valve.
+#[derive(Clone, Debug, PartialEq)]
+pub struct AmplifierPlan {
+    /// Designation.
+    pub name: String,
+    /// Supply terminals, plus and minus.
+    pub supply: (NodeId, NodeId),
+    /// Terminals of its calls; of several the first counts.
+    pub calls: Vec<NodeId>,
+    /// The piston whose position it controls, if any.
+    pub feedback: Option<PistonId>,
+    pub(crate) set: usize,
+    pub(crate) current: usize,
+}
+
 /// An element of a part, with the role it has there (such as `coil`, `13-14`, `P-A`).
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
 pub enum Element {
@@ -380,6 +407,8 @@ pub enum Element {
     Rectifier(RectifierId),
     /// A motor's overload relay.
     Overload(OverloadId),
+    /// An amplifier.
+    Amplifier(AmplifierId),
 }
 
 /// An authored part, or a wire: what can be looked at, measured, broken and replaced.
@@ -482,6 +511,8 @@ pub struct Plan {
     pub rectifiers: Vec<RectifierPlan>,
     /// Overload relays.
     pub overloads: Vec<OverloadPlan>,
+    /// Amplifiers.
+    pub amplifiers: Vec<AmplifierPlan>,
     /// Parts and wires.
     pub parts: Vec<Part>,
     /// Test points.
@@ -510,6 +541,34 @@ impl Plan {
     #[must_use]
     pub fn network_of(&self, node: NodeId) -> Option<usize> {
         (node.index() != 0).then(|| self.nodes[node.index()].network)
+    }
+
+    /// A number for each node, the same for those that metal joins: not through the earth, the core
+    /// of a transformer or a capacitance.
+    #[must_use]
+    pub fn conducting_groups(&self) -> Vec<usize> {
+        fn find(root: &mut [usize], mut n: usize) -> usize {
+            while root[n] != n {
+                root[n] = root[root[n]];
+                n = root[n];
+            }
+            n
+        }
+        let mut root: Vec<usize> = (0..self.nodes.len()).collect();
+        let branches = self.branches.iter().filter(|b| {
+            !matches!(
+                b.role,
+                BranchRole::Capacitance
+                    | BranchRole::Transformer(_, Leg::Primary | Leg::Like | Leg::Unlike)
+            )
+        });
+        let ends = branches.map(|b| (b.a.index(), b.b.index()));
+        let coils = self.windings.iter().map(|w| (w.a.index(), w.b.index()));
+        for (a, b) in ends.chain(coils).filter(|&(a, b)| a != 0 && b != 0) {
+            let (a, b) = (find(&mut root, a), find(&mut root, b));
+            root[a.max(b)] = a.min(b);
+        }
+        (0..root.len()).map(|n| find(&mut root, n)).collect()
     }
 
     /// The terminal named `name`, such as `K1:A1`.

@@ -125,7 +125,12 @@ pub(super) fn needed(plan: &Plan, part: PartId, fluid: bool) -> Vec<(PartId, Ope
 /// The highest voltage [V] at the terminals of `part`, between them or to earth.
 pub(super) fn live_volts(plant: &mut Plant, part: PartId) -> f64 {
     let plan = plant.plan().clone();
-    let nodes: Vec<NodeId> = nodes_of(&plan, part).into_iter().collect();
+    highest_volts(plant, &nodes_of(&plan, part))
+}
+
+/// The highest voltage [V] at `nodes`, between them or to earth.
+pub(super) fn highest_volts(plant: &mut Plant, nodes: &BTreeSet<NodeId>) -> f64 {
+    let nodes: Vec<NodeId> = nodes.iter().copied().collect();
     let volts: Vec<_> = nodes.iter().map(|n| plant.node_volts(*n)).collect();
     let mut highest = 0.0_f64;
     for (k, v) in volts.iter().enumerate() {
@@ -180,7 +185,7 @@ fn pushes(plant: &mut Plant, plan: &Plan, from: VolumeId, there: f64, to: Volume
             Drive::Spool(s) => plant.read(Probe::Spool(s)),
             Drive::Pressure(v) => plant.read(Probe::Pressure(v)),
             Drive::Operator(o) => f64::from(u8::from(plant.acting(o))),
-            Drive::Pump(_) => return false,
+            Drive::Pump(_) | Drive::Stroked(..) => return false,
         };
         let law = plant.condition().flows[f];
         let flow = if (path.first, path.second) == (from, to) {

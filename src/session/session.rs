@@ -2,17 +2,19 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
-use crate::base::{PartId, SimTime};
+use crate::base::{BranchId, PartId, PistonId, SimTime};
 use crate::plant::{Happening, Plan, Probe};
 
 use super::action::{Action, Tool};
 use super::cost::{Cost, Costs};
 use super::hazard::{Evidence, Hazard, HazardRecord, Severity};
 use super::instrument::Reading;
-use super::isolation::Isolation;
+use super::isolation::{Isolation, isolators};
+use super::overuse::PumpWatch;
 use super::rig::{Rig, RigError};
 use super::senses;
 use super::task::{Task, task_of};
+use super::watch::Watch;
 
 /// What a scenario decides about a session.
 #[derive(Clone, Debug)]
@@ -27,6 +29,8 @@ pub struct SessionConfig {
     pub action_limit: usize,
     /// Bench time of every action.
     pub costs: Costs,
+    /// Isolators that hang open under the lock of somebody else when the attempt begins.
+    pub others_locks: Vec<PartId>,
 }
 
 impl Default for SessionConfig {
@@ -37,6 +41,7 @@ impl Default for SessionConfig {
             time_limit: SimTime::from_secs(8 * 3600),
             action_limit: 100_000,
             costs: Costs::default(),
+            others_locks: Vec::new(),
         }
     }
 }
@@ -193,17 +198,32 @@ pub struct Session {
     pub(super) fuses: BTreeMap<PartId, u32>,
     /// Parts that were blown or burnt when they were replaced.
     pub(super) spent: BTreeSet<PartId>,
+    /// Jumper leads by the branch they lie across, with the points they are clipped to.
+    pub(super) leads: BTreeMap<BranchId, (String, String)>,
+    /// Cylinders in whose reach somebody stands, with where their rods stood [m].
+    pub(super) inside: BTreeMap<PistonId, f64>,
+    /// Isolators with the lock of somebody else on them.
+    pub(super) others_locks: BTreeSet<PartId>,
+    pub(super) pumps: PumpWatch,
     log: Vec<LogEntry>,
     ended: Option<Ended>,
     text: usize,
     seen: usize,
     trace: Option<Vec<Happening>>,
+    watch: Option<Watch>,
 }
 
 impl Session {
     /// A session of `rig`, at its beginning.
     #[must_use]
     pub fn new(rig: Rig, config: SessionConfig) -> Self {
+        let mut rig = rig;
+        let others_locks: BTreeSet<PartId> = config.others_locks.iter().copied().collect();
+        for (part, handle) in isolators(rig.plant().plan()) {
+            if others_locks.contains(&part) {
+                rig.plant_mut().set_operator(handle, false);
+            }
+        }
         Session {
             rig,
             config,
@@ -212,11 +232,16 @@ impl Session {
             spoilt: BTreeSet::new(),
             fuses: BTreeMap::new(),
             spent: BTreeSet::new(),
+            leads: BTreeMap::new(),
+            inside: BTreeMap::new(),
+            others_locks,
+            pumps: PumpWatch::default(),
             log: Vec::new(),
             ended: None,
             text: 0,
             seen: 0,
             trace: None,
+            watch: None,
         }
     }
 
@@ -280,6 +305,19 @@ impl Session {
     /// What happened since the last call, if it is being kept.
     pub fn take_trace(&mut self) -> Vec<Happening> {
         self.trace.as_mut().map(std::mem::take).unwrap_or_default()
+    }
+
+    /// Samples quantities from here on, on a copy of the rig: the session itself stays bit for bit
+    /// what it is without. For those who run the bench, never for a learner.
+    #[must_use]
+    pub fn watched(mut self, watch: Watch) -> Self {
+        self.watch = Some(watch);
+        self
+    }
+
+    /// What was sampled, if anything is.
+    pub fn take_watch(&mut self) -> Option<Watch> {
+        self.watch.take()
     }
 
     /// Lets the bench run to `until`, at most to the time limit, without doing anything.
@@ -377,6 +415,7 @@ impl Session {
             return Ok(started);
         }
         self.perform(action, task, outcome)?;
+        self.look_around(outcome);
         let critical = outcome.hazards.iter().any(|h| h.hazard.severity() == Severity::Critical);
         if critical && self.config.stop_on_critical {
             outcome.lines.push("That was dangerous. The exercise stops here.".to_owned());
@@ -405,10 +444,17 @@ impl Session {
         let until = until.min(self.config.time_limit).max(self.now());
         let plan = self.rig.plant().plan().clone();
         let mut started = false;
+        let copy = self.watch.as_ref().map(|_| self.rig.clone());
+        let mut moments = Vec::new();
         let seen_total = &mut self.seen;
         let trace = &mut self.trace;
+        let pumps = &mut self.pumps;
         let mut seen = |happening: Happening| {
+            if copy.is_some() {
+                moments.push(happening.at);
+            }
             started |= senses::starts(&plan, &happening);
+            pumps.note(&happening);
             if let Some(trace) = trace
                 && trace.len() < TRACE_LIMIT
             {
@@ -425,6 +471,9 @@ impl Session {
             }
         };
         self.rig.advance(until, &mut seen)?;
+        if let (Some(watch), Some(copy)) = (&mut self.watch, copy) {
+            watch.sample(copy, until, &moments);
+        }
         Ok(started)
     }
 

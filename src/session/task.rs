@@ -1,8 +1,8 @@
 //! An action with every name looked up: what the session then does cannot fail for a name.
 
 use crate::base::{
-    AccumulatorId, BranchId, FlowId, NodeId, OperatorId, PartId, PistonId, SimTime, SpoolId,
-    VolumeId, nearest,
+    AccumulatorId, BranchId, FlowId, FuseId, NodeId, OperatorId, PartId, PistonId, SimTime,
+    SpoolId, VolumeId, nearest,
 };
 use crate::fluid::FlowLaw;
 use crate::plant::{BranchRole, Delay, Element, Plan, Tie, Trigger};
@@ -12,6 +12,7 @@ use crate::shift::Hand;
 use super::action::{Action, Finger, Position, Side};
 use super::instrument::{GAUGE_RANGES, Through};
 use super::isolation::is_isolator;
+use super::lead;
 use super::session::ActError;
 
 /// What is done, in indices.
@@ -73,6 +74,14 @@ pub(super) enum Task {
     Replace(PartId),
     Repair(PartId),
     Clean(PartId),
+    Enter(PartId, PistonId, bool),
+    Lead(BranchId, bool),
+    Fit(PartId, FuseId, f64),
+    Loosen(PartId, AccumulatorId),
+    OthersLock {
+        part: PartId,
+        called: bool,
+    },
     Words,
     HandBack,
 }
@@ -90,6 +99,8 @@ pub(super) enum Function {
 pub(super) enum Setting {
     /// Cracking pressure [Pa]; the last is true when the setting lies above the plate.
     Relief(FlowId, f64, bool),
+    /// Preload of a member's spring, as a share of what it should be [1].
+    Spring(SpoolId, f64),
     /// Pressure of a regulator [Pa].
     Regulator(FlowId, f64),
     /// Acting pressure of a switch [Pa].
@@ -111,6 +122,8 @@ const SCREW: f64 = 1.5;
 const CHARGING_SET: f64 = 1.5;
 /// How exactly a plate is meant [1].
 const PLATE_TOLERANCE: f64 = 1.02;
+/// Ratings of the fuses in the box [A].
+const FUSES_A: std::ops::RangeInclusive<f64> = 0.05..=63.0;
 /// Longest time a time relay can be set to.
 const LONGEST: SimTime = SimTime::from_secs(36_000);
 
@@ -170,6 +183,13 @@ fn wrong(plan: &Plan, part: PartId, action: &Action) -> ActError {
 fn head_of(plan: &Plan, part: PartId) -> Option<OperatorId> {
     plan.parts[part.index()].elements.iter().find_map(|(_, e)| match e {
         Element::Operator(o) if plan.operators[o.index()].tie == Tie::Hand => Some(*o),
+        _ => None,
+    })
+}
+
+fn piston_of(plan: &Plan, part: PartId) -> Option<PistonId> {
+    plan.parts[part.index()].elements.iter().find_map(|(_, e)| match e {
+        Element::Piston(p) => Some(*p),
         _ => None,
     })
 }
@@ -264,7 +284,9 @@ pub(super) fn task_of(plan: &Plan, action: &Action) -> Result<Task, ActError> {
                 && !GAUGE_RANGES.contains(range)
             {
                 return Err(ActError::BadValue {
-                    message: format!("there is no {range} bar gauge; {GAUGE_RANGES:?} bar are"),
+                    message: format!(
+                        "there is no {range} bar gauge; 0 to {GAUGE_RANGES:?} bar are, and 1 stands for the vacuum gauge"
+                    ),
                 });
             }
             let gas = gas_of(plan, at);
@@ -318,14 +340,7 @@ pub(super) fn task_of(plan: &Plan, action: &Action) -> Result<Task, ActError> {
         }
         Action::Prop { part: tag } | Action::Unprop { part: tag } => {
             let id = part(tag)?;
-            let piston = plan.parts[id.index()]
-                .elements
-                .iter()
-                .find_map(|(_, e)| match e {
-                    Element::Piston(p) => Some(*p),
-                    _ => None,
-                })
-                .ok_or_else(|| wrong(plan, id, action))?;
+            let piston = piston_of(plan, id).ok_or_else(|| wrong(plan, id, action))?;
             Task::Prop(piston, matches!(action, Action::Prop { .. }))
         }
         Action::Open { at } | Action::Close { at } => {
@@ -354,6 +369,49 @@ pub(super) fn task_of(plan: &Plan, action: &Action) -> Result<Task, ActError> {
                 return Err(wrong(plan, id, action));
             }
             Task::Clean(id)
+        }
+        Action::Enter { part: tag } | Action::Leave { part: tag } => {
+            let id = part(tag)?;
+            let piston = piston_of(plan, id).ok_or_else(|| wrong(plan, id, action))?;
+            Task::Enter(id, piston, matches!(action, Action::Enter { .. }))
+        }
+        Action::Bridge { red, black } | Action::Unbridge { red, black } => {
+            let (from, to) = (node_of(plan, red)?, node_of(plan, black)?);
+            let branch = lead::between(plan, from, to).ok_or_else(|| ActError::BadValue {
+                message: format!(
+                    "a lead goes across one contact, fuse or wire, and {} and {} are not the ends \
+                     of any",
+                    clip(red),
+                    clip(black)
+                ),
+            })?;
+            Task::Lead(branch, matches!(action, Action::Bridge { .. }))
+        }
+        Action::Fit { part: tag, rating } => {
+            let id = part(tag)?;
+            let fuse = plan.parts[id.index()].elements.iter().find_map(|(_, e)| match e {
+                Element::Fuse(f) => Some(*f),
+                _ => None,
+            });
+            let fuse = fuse.ok_or_else(|| wrong(plan, id, action))?;
+            let bad = |message: String| ActError::BadValue { message };
+            let amps = parse(rating, Dimension::Current).map_err(|e| bad(e.to_string()))?;
+            if !FUSES_A.contains(&amps) {
+                return Err(bad("there are fuses of 50 mA to 63 A".to_owned()));
+            }
+            Task::Fit(id, fuse, amps)
+        }
+        Action::Loosen { part: tag } => {
+            let id = part(tag)?;
+            let gas = gas_of(plan, &format!("{tag}:gas"));
+            Task::Loosen(id, gas.ok_or_else(|| wrong(plan, id, action))?)
+        }
+        Action::Call { part: tag } | Action::Cut { part: tag } => {
+            let id = part(tag)?;
+            if !is_isolator(class(id)) {
+                return Err(wrong(plan, id, action));
+            }
+            Task::OthersLock { part: id, called: matches!(action, Action::Call { .. }) }
         }
         Action::Suspect { parts } => {
             for tag in parts {
@@ -481,6 +539,15 @@ fn setting_of(plan: &Plan, id: PartId, name: &str, value: &str) -> Result<Settin
                 let above = pa > PLATE_TOLERANCE * plate;
                 return Ok(Setting::Relief(f, (pa - below).max(1e4), above));
             }
+            (Element::Spool(s), "pressure") if plan.spools[s.index()].modulates => {
+                let make = plan.nominal.spools[s.index()];
+                let Some(plate) = plate_pa(plan, id).filter(|_| make.preload_n > 0.0) else {
+                    continue;
+                };
+                let pa = read(Dimension::Pressure)?;
+                within(pa, 1e5, SCREW * plate, "it turns from 1 bar to half above the plate")?;
+                return Ok(Setting::Spring(s, pa / plate));
+            }
             (Element::Accumulator(a), "precharge") => {
                 let highest = CHARGING_SET * plan.nominal.accumulators[a.index()].precharge_pa;
                 let pa = read(Dimension::Pressure)?;
@@ -498,9 +565,10 @@ fn setting_of(plan: &Plan, id: PartId, name: &str, value: &str) -> Result<Settin
             (Element::Operator(o), _) => match (plan.nominal.operators[o.index()].trigger, name) {
                 (Trigger::Pressure { rise_pa, .. }, "pressure") => {
                     let pa = read(Dimension::Pressure)?;
-                    let (low, high) = (0.1 * rise_pa, 3.0 * rise_pa);
+                    let (low, high) = (0.1 * rise_pa.abs(), 3.0 * rise_pa.abs());
                     within(pa, low, high, "it turns to three times its nominal pressure")?;
-                    return Ok(Setting::Switch(o, pa));
+                    // Vacuum is given as a positive difference to the air.
+                    return Ok(Setting::Switch(o, pa.copysign(rise_pa)));
                 }
                 (Trigger::Cam { .. }, "position") => {
                     let Tie::Piston(p) = plan.operators[o.index()].tie else {

@@ -658,3 +658,146 @@ fn no_air_is_lost() {
     assert!(watched > 8);
     assert!(h.mm() < 0.1, "a whole cycle: {}", h.mm());
 }
+
+/// An ejector and a cup under a piece with pores, at 5 bar: the suction line meets the ellipse of the
+/// pores. Both are solved here by bisection.
+#[test]
+fn vacuum_ends_where_suction_and_pores_agree() {
+    let parts = |pores: &str| {
+        format!(
+            "\"G\": AirSupply(pressure: \"5 bar\", conductance: \"200 dm3/(s bar)\"), \
+             \"E\": VacuumEjector(suction: \"60 L/min ANR\", vacuum: \"0.85 bar\", full_at: \"4.5 bar\"), \
+             \"U\": SuctionCup(pores: \"{pores}\", open: \"20 dm3/(s bar)\"), \
+             \"B\": VacuumSwitch(acts: \"0.5 bar\", lets_go: \"0.4 bar\", contacts: [\"13-14\"])"
+        )
+    };
+    let lines = "Line(ports: [\"G:2\", \"E:1\"]), Line(ports: [\"E:2\", \"U:1\", \"B:P\"], test_point: \"MP\")";
+    for (pores, porous) in [("0 dm3/(s bar)", 0.0), ("0.3 dm3/(s bar)", 0.3e-8)] {
+        let mut h = bench_of(&parts(pores), lines);
+        h.run(1.0);
+        // Off the piece hardly any vacuum comes about.
+        assert!(h.bar("MP") > -0.01, "{}", h.bar("MP"));
+        h.set("U", true);
+        h.run(5.0);
+        let drawn = |vacuum: f64| 1.185e-3 * (1.0 - vacuum / 0.85e5);
+        let leaked = |vacuum: f64| {
+            let ratio = (ATMOSPHERE_PA - vacuum) / ATMOSPHERE_PA;
+            let psi = (1.0 - ((ratio - 0.3).max(0.0) / 0.7).powi(2)).sqrt();
+            porous * 1.185 * ATMOSPHERE_PA * psi
+        };
+        let (mut low, mut high) = (0.0, 0.85e5);
+        for _ in 0..60 {
+            let mid = 0.5 * (low + high);
+            if drawn(mid) > leaked(mid) { low = mid } else { high = mid }
+        }
+        near(-h.bar("MP") * 1e5, low, 1e-3, pores);
+        assert_eq!(h.acting("B"), low > 0.5e5);
+        // Without supply it is gone.
+        give(&mut h, "G", "low", None, Some(0.0));
+        h.run(5.0);
+        assert!(h.bar("MP") > -0.01 && !h.acting("B"), "{}", h.bar("MP"));
+    }
+}
+
+/// A 3/2 valve is normally closed, normally open or a selector by which port is fed.
+#[test]
+fn the_fed_port_makes_a_valve_normally_closed_open_or_a_selector() {
+    let valve = "\"V\": HandSlide(on: false)";
+    let supply = |tag: &str, bar: &str| format!("\"{tag}\": AirSupply(pressure: \"{bar}\")");
+    let (six, two) = (supply("G", "6 bar"), supply("H", "2 bar"));
+    let receiver = "\"R\": Receiver(size: \"0.1 L\")";
+    let work = "Line(ports: [\"V:2\", \"R:1\"], test_point: \"MP\")";
+    let feed = |tag: &str, port: &str| format!("Line(ports: [\"{tag}:2\", \"V:{port}\"])");
+    for (name, parts, lines, at_rest, shifted) in [
+        ("normally closed", six.clone(), feed("G", "1"), 0.0, 6.0),
+        (
+            "normally open",
+            format!("{six}, \"U\": Silencer()"),
+            format!("{}, Line(ports: [\"V:1\", \"U:1\"])", feed("G", "3")),
+            6.0,
+            0.0,
+        ),
+        (
+            "selector",
+            format!("{six}, {two}"),
+            format!("{}, {}", feed("G", "1"), feed("H", "3")),
+            2.0,
+            6.0,
+        ),
+    ] {
+        let mut h = bench_of(&format!("{valve}, {receiver}, {parts}"), &format!("{lines}, {work}"));
+        h.run(3.0);
+        assert!((h.bar("MP") - at_rest).abs() < 0.02, "{name} at rest: {}", h.bar("MP"));
+        h.set("V", true);
+        h.run(3.0);
+        assert!((h.bar("MP") - shifted).abs() < 0.02, "{name} shifted: {}", h.bar("MP"));
+    }
+}
+
+/// One 3/2 valve, 1-2 shifted and 2-3 at rest, is normally closed, normally open or a selector by
+/// which of its ports is fed (any pneumatics text).
+#[test]
+fn a_three_two_valve_is_what_it_is_fed_as() {
+    let bench = |ones: &str, threes: &str| {
+        bench_of(
+            &format!(
+                "\"P\": AirSupply(pressure: \"6 bar\"), \"S\": HandSlide(on: false), \
+                 \"V\": AirValve(operated: \"air\", ports: \"1 2 3\", a: \"1-2\", rest_joins: \"2-3\"), \
+                 \"R\": Receiver(size: \"0.1 L\"), \"G\": {ones}, \"T\": {threes}"
+            ),
+            &format!(
+                "Line(ports: [\"P:2\", \"S:1\"]), Line(ports: [\"S:2\", \"V:14\"]), \
+                 Line(ports: [\"V:2\", \"R:1\"], test_point: \"MP2\"), \
+                 Line(ports: [\"G:{}\", \"V:1\"]), Line(ports: [\"T:{}\", \"V:3\"])",
+                if ones.starts_with("Air") { 2 } else { 1 },
+                if threes.starts_with("Air") { 2 } else { 1 },
+            ),
+        )
+    };
+    let (six, three) = ("AirSupply(pressure: \"6 bar\")", "AirSupply(pressure: \"3 bar\")");
+    let out = "Silencer(conductance: \"3 dm3/(s bar)\")";
+    for (ones, threes, rest, shifted) in
+        [(six, out, 0.0, 6.0), (out, six, 6.0, 0.0), (six, three, 3.0, 6.0)]
+    {
+        let mut h = bench(ones, threes);
+        for (pilot, want) in [(false, rest), (true, shifted), (false, rest)] {
+            h.set("S", pilot);
+            h.run(3.0);
+            let bar = h.bar("MP2");
+            assert!((bar - want).abs() < 0.05, "{ones} {threes}: {bar} bar, not {want}");
+        }
+    }
+}
+
+/// Normally closed is a path for current and a barrier for air, and normally open the other way
+/// round: one relay, its two contacts, and two valves at rest.
+#[test]
+fn normally_closed_means_the_opposite_for_switch_and_valve() {
+    let mut h = bench_of(
+        "\"G1\": DcSupply(voltage: \"24 V DC\"), \"S\": Selector(), \
+         \"K1\": Relay(contacts: [\"13-14\", \"21-22\"]), \"HO\": Lamp(), \"HC\": Lamp(), \
+         \"G\": AirSupply(pressure: \"6 bar\"), \
+         \"VC\": AirValve(operated: \"solenoid\", ports: \"1 2 3\", a: \"1-2\", rest_joins: \"2-3\"), \
+         \"VO\": AirValve(operated: \"solenoid\", ports: \"1 2 3\", a: \"2-3\", rest_joins: \"1-2\"), \
+         \"RC\": Receiver(size: \"0.1 L\"), \"RO\": Receiver(size: \"0.1 L\")",
+        "Line(ports: [\"G:2\", \"VC:1\", \"VO:1\"]), \
+         Line(ports: [\"VC:2\", \"RC:1\"], test_point: \"MPC\"), \
+         Line(ports: [\"VO:2\", \"RO:1\"], test_point: \"MPO\") ], wires: [ \
+         \"G1:+ S:13\", \"S:14 K1:A1\", \"K1:A2 G1:-\", \"S:14 VC:a1\", \"VC:a2 G1:-\", \
+         \"S:14 VO:a1\", \"VO:a2 G1:-\", \"G1:+ K1:13\", \"K1:14 HO:X1\", \"HO:X2 G1:-\", \
+         \"G1:+ K1:21\", \"K1:22 HC:X1\", \"HC:X2 G1:-\"",
+    );
+    let lit = |h: &Hands, name: &str| {
+        let lamp = h.plant.plan().lamps.iter().position(|l| l.name == name);
+        h.plant.lit(lamp.expect("a lamp"))
+    };
+    for on in [false, true, false] {
+        h.set("S", on);
+        h.run(3.0);
+        assert_eq!(lit(&h, "HC"), !on, "a normally closed contact conducts at rest");
+        assert_eq!(h.bar("MPC") > 5.9, on, "a normally closed valve blocks at rest");
+        assert_eq!(lit(&h, "HO"), on);
+        assert_eq!(h.bar("MPO") > 5.9, !on);
+        assert!(h.bar("MPC") > 5.9 || h.bar("MPC") < 0.05);
+    }
+}

@@ -2,12 +2,16 @@
 #![allow(clippy::disallowed_methods, clippy::expect_used, clippy::panic)]
 
 mod air;
+mod attempts;
+mod batch;
 mod coils;
 mod commands;
 mod conservation;
 mod controls;
 mod data;
 mod digests;
+mod emergence;
+mod drawings;
 mod fluids;
 mod guide;
 mod heat;
@@ -17,5 +21,8 @@ mod machines;
 mod mistakes;
 mod panel;
 mod pneumatics;
+mod reports;
+mod pressure_valves;
+mod proportional;
 mod scenarios;
 mod tidy;

@@ -7,7 +7,12 @@ mod air;
 mod control;
 mod panel;
 pub(super) mod controller;
+mod plumbing;
 mod power;
+mod vacuum;
+mod pressure;
+mod proportional;
+mod staged;
 mod valve;
 
 use crate::quantity::Dimension;
@@ -103,8 +108,13 @@ pub fn classes() -> impl Iterator<Item = &'static ClassSpec> {
         .chain(panel::CLASSES)
         .chain(controller::CLASSES)
         .chain(valve::CLASSES)
+        .chain(staged::CLASSES)
+        .chain(proportional::CLASSES)
         .chain(power::CLASSES)
+        .chain(pressure::CLASSES)
+        .chain(plumbing::CLASSES)
         .chain(air::CLASSES)
+        .chain(vacuum::CLASSES)
 }
 
 /// The class named `name`.
@@ -131,6 +141,12 @@ pub fn opens_to_air(class: &str, port: &str) -> bool {
         "AirValve" | "AirIsolator" | "HandSlide" | "QuickExhaust" => matches!(port, "3" | "5"),
         _ => false,
     }
+}
+
+/// Whether `port` of `class` is as good plugged as joined.
+#[must_use]
+pub fn may_be_plugged(class: &str, port: &str) -> bool {
+    matches!((class, port), ("PilotRelief", "X"))
 }
 
 /// Field that every class has.
