@@ -232,8 +232,12 @@ pub enum Verb {
         #[arg(long, value_enum, default_value_t = DrawStyle::Iec)]
         style: DrawStyle,
     },
-    /// Print the author's guide.
-    Guide,
+    /// Print the author's guide, or the table of components.
+    Guide {
+        /// The table of components: laws, fault modes, checks and their sources.
+        #[arg(long)]
+        components: bool,
+    },
     /// Say what a diagnostic code means and how to mend it.
     Explain {
         /// Code, such as SB301; without one, list all.

@@ -9,6 +9,7 @@ mod args;
 mod assign;
 mod check;
 mod class;
+mod components;
 mod console;
 mod demo;
 mod draw;
@@ -104,7 +105,8 @@ pub fn dispatch(args: Args, out: &mut dyn Write, err: &mut dyn Write) -> u8 {
             };
             draw::draw(&bench, &folder, style, out, err)
         }
-        Verb::Guide => guide::guide(out),
+        Verb::Guide { components: false } => guide::guide(out),
+        Verb::Guide { components: true } => components::components(out),
         Verb::Explain { code } => explain::explain(code.as_deref(), out, err),
     };
     match done {
