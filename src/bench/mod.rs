@@ -14,4 +14,4 @@ pub mod tree;
 pub use assembly::Assembly;
 pub use fields::Fields;
 pub use guide::guide;
-pub use load::{Bench, FORMAT, load, load_with};
+pub use load::{Accepted, Bench, FORMAT, Sheet, load, load_with};

@@ -96,6 +96,7 @@ fn record(scenario: &Scenario, attempt: &Path, csv: &Path, err: &mut dyn Write) 
         probes: PROBES.iter().map(|p| (*p).to_owned()).collect(),
         every: "50 ms".to_owned(),
         csv: Some(csv.to_path_buf()),
+        vcd: None,
     };
     run::run_loaded(&wish, scenario, &mut io::sink(), err).map(|_| ())
 }

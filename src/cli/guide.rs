@@ -67,8 +67,19 @@ const SCENARIO: &str = r#"A scenario file is RON, one record `Scenario( ... )`, 
 | `time_limit` | longest bench time | 1 h |
 | `stop_when_unsafe` | whether a critical act ends the exercise | true |
 | `retest` | what the marker does with the machine after hand-back, in the learner's words | none |
-| `expect` | what must then happen, `["1A1 extended", "1A1 retracted"]` | none |
+| `expect` | what must then happen, and what must not; see below | none |
+| `others_locks` | isolators that hang open under somebody else's lock at the beginning, `["Q0"]` | none |
 | `rubric` | `Rubric(version: 1, symptom: 10, method: 20, part: 20, mode: 15, repair: 20, hand_back: 5, efficiency: 10, pass: 70, bands: ["20 min 100 %", "30 min 60 %"])` | as shown |
+
+A line of `expect` names a fact: `1A1 extended`, `1A1 retracted`, `H1 lit`, `H1 dark`, `M1 runs`, `M1 stands`, `K1 acts`,
+`K1 rests`, `K1:13-14 closed`, `K1:13-14 open`, `1V1.a on`, `1V1.a off`, `1V1.a and 1V1.b on`, `MP1 above 60 bar`, `MP1 below 5 bar`.
+
+| line | asks |
+| --- | --- |
+| `1A1 extended` | that it comes about, in the order of the lines of this kind |
+| `MP1 above 60 bar after hold S1` | that it is so when the waiting after that action of `retest` is over |
+| `never 1V1.a and 1V1.b on` | that it is not so at any moment |
+| `never 1A1 moves after restore Q0` | that it is not so from that action on |
 "#;
 
 const SCRIPT: &str = r#"A fault script is rhai in a closed room: no files, no clock, no printing, no modules, and limits on steps,

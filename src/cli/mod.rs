@@ -16,6 +16,7 @@ mod grade;
 mod guide;
 mod input;
 mod interlocks;
+mod lint;
 mod merge;
 mod run;
 mod testability;
@@ -35,8 +36,8 @@ pub fn dispatch(args: Args, out: &mut dyn Write, err: &mut dyn Write) -> u8 {
         Verb::Check { files, short, json } => {
             check::check(&files, short, json.as_deref(), out, err)
         }
-        Verb::Run { file, actions, until, seed, probes, every, csv } => {
-            let wish = run::Wish { file, actions, until, seed, probes, every, csv };
+        Verb::Run { file, actions, until, seed, probes, every, csv, vcd } => {
+            let wish = run::Wish { file, actions, until, seed, probes, every, csv, vcd };
             run::run(&wish, out, err)
         }
         Verb::Console { file, attempt, learner, seed } => {
@@ -72,10 +73,11 @@ pub fn dispatch(args: Args, out: &mut dyn Write, err: &mut dyn Write) -> u8 {
             let wish = testability::Wish { scenario, json, csv, budget, tree };
             testability::testability(&wish, out, err)
         }
-        Verb::Interlocks { bench, faults, states, json, out: folder } => {
-            let wish = interlocks::Wish { bench, faults, states, json, out: folder };
+        Verb::Interlocks { bench, faults, states, json, out: folder, vcd } => {
+            let wish = interlocks::Wish { bench, faults, states, json, out: folder, vcd };
             interlocks::interlocks(&wish, out, err)
         }
+        Verb::Lint { benches, json } => lint::lint(&benches, json.as_deref(), out, err),
         Verb::Guide => guide::guide(out),
         Verb::Explain { code } => explain::explain(code.as_deref(), out, err),
     };

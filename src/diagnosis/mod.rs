@@ -28,6 +28,7 @@ mod bound;
 mod census;
 mod dictionary;
 pub mod interlock;
+pub mod lint;
 mod matrix;
 mod measure;
 mod multiple;

@@ -15,6 +15,7 @@ mod plot;
 mod reader;
 mod record;
 pub mod svg;
+mod vcd;
 mod xapi;
 
 pub use attempt::attempt;
@@ -24,4 +25,5 @@ pub use gradebook::{COLUMNS, GradeBook};
 pub use junit::JUnit;
 pub use reader::Reader;
 pub use record::{Record, stem};
+pub use vcd::{Course, vcd, vcd_probes};
 pub use xapi::statements;

@@ -389,8 +389,8 @@ fn build_valve(a: &mut Assembly, f: &Fields) {
     a.plan.nameplate("rest", &f.choice("rest"));
 }
 
-const VALVE_FIELDS: [FieldSpec; 26] = {
-    let mut list = [COIL_FIELDS[0]; 26];
+const VALVE_FIELDS: [FieldSpec; 27] = {
+    let mut list = [COIL_FIELDS[0]; 27];
     let mut k = 0;
     while k < COIL_FIELDS.len() {
         list[k] = COIL_FIELDS[k];
@@ -467,6 +467,7 @@ const VALVE_FIELDS: [FieldSpec; 26] = {
     );
     list[25] =
         field("start", Choice(&["a", "b"]), Some("b"), "Position in which a detented valve starts");
+    list[26] = super::valve::POWER_LOSS;
     list
 };
 

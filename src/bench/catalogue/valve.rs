@@ -223,10 +223,21 @@ fn build(a: &mut Assembly, f: &Fields) {
         ),
     );
     a.plan.nameplate("rest", &f.choice("rest"));
+    if !f.flag("override") {
+        a.plan.nameplate("override", "none");
+    }
 }
 
-const FIELDS: [FieldSpec; 25] = {
-    let mut list = [COIL_FIELDS[0]; 25];
+/// What a detented valve is declared to do when its supply fails.
+pub(super) const POWER_LOSS: FieldSpec = field(
+    "power_loss",
+    Choice(&["undeclared", "keeps its position"]),
+    Some("undeclared"),
+    "What the author has thought about: a detented valve keeps its position when the supply fails",
+);
+
+const FIELDS: [FieldSpec; 27] = {
+    let mut list = [COIL_FIELDS[0]; 27];
     let mut k = 0;
     while k < COIL_FIELDS.len() {
         list[k] = COIL_FIELDS[k];
@@ -300,6 +311,8 @@ const FIELDS: [FieldSpec; 25] = {
     );
     list[24] =
         field("start", Choice(&["a", "b"]), Some("b"), "Position in which a detented valve starts");
+    list[25] = POWER_LOSS;
+    list[26] = field("override", FieldKind::Flag, Some("true"), "It has manual overrides");
     list
 };
 
