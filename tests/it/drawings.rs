@@ -10,6 +10,7 @@ use spoolbench::bench::{Bench, load, load_with};
 use spoolbench::diagnostic::Diagnostics;
 use spoolbench::drawing::live::{Live, apply};
 use spoolbench::drawing::sheet::Area;
+use spoolbench::drawing::symbols::Facing;
 use spoolbench::drawing::{Ink, Mark, Point, Shape, Sheet, Style, Subject, control, power, seam};
 use spoolbench::plant::{Element, Plan, Plant};
 use spoolbench::report::svg;
@@ -490,14 +491,34 @@ fn a_label_on_a_label_or_on_a_stroke_is_found() {
 /// from their table. A class that lands here needs a symbol in `drawing/symbols/`.
 #[test]
 fn every_class_of_the_catalogue_with_ports_has_a_symbol() {
-    let plan = bench(r#"Bench(format: 1, parts: { "H1": Lamp() })"#).plan;
+    let plan = bench(
+        r#"Bench(format: 1, parts: { "H1": Lamp(), "T1": Tank(), "Z1": Throttle() },
+            lines: [Line(ports: ["T1:T", "Z1:A"])])"#,
+    )
+    .plan;
     // Their symbol is made of their positions, so it needs a plan that has them.
     let by_table = ["Valve", "AirValve", "AirIsolator", "HandSlide"];
     let mut boxed: Vec<&str> = Vec::new();
     for class in spoolbench::bench::catalogue::classes().filter(|c| c.ports != "none") {
         let mut part = plan.parts[0].clone();
         part.class = class.name;
-        part.ports.clear();
+        // Every marking there is: a symbol takes those that it knows.
+        let volume = spoolbench::base::VolumeId::new(0);
+        let markings = "A B C P T X Y L S 1 1b 2 3 12 14";
+        part.ports = markings.split(' ').map(|m| (m.to_owned(), volume)).collect();
+        let glyph = spoolbench::drawing::symbols::fluid::symbol(&plan, &part).0;
+        for anchor in &glyph.anchors {
+            // A line leaves a symbol at its edge.
+            let (at, body) = (anchor.at, glyph.body);
+            let inside = match anchor.facing {
+                Facing::Up => at.y - body.top,
+                Facing::Down => body.bottom - at.y,
+                Facing::Left => at.x - body.left,
+                Facing::Right => body.right - at.x,
+            };
+            assert!(inside.abs() < 0.95, "{}: {} begins inside", class.name, anchor.name);
+            assert!(at.x.fract() == 0.0 && at.y.fract() == 0.0, "{}: off the grid", class.name);
+        }
         if !spoolbench::drawing::symbols::fluid::symbol(&plan, &part).1
             && !by_table.contains(&class.name)
             && !class.name.ends_with("Valve")

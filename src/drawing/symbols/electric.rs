@@ -4,7 +4,7 @@
 //! (0, 0) to (6, 0).
 
 use super::super::Style;
-use super::super::sheet::{Align, Ink, Subject};
+use super::super::sheet::{Align, Ink, Subject, text_width};
 use super::pen::{Glyph, Pen};
 
 /// Length of every symbol from end to end [modules].
@@ -194,7 +194,7 @@ fn upright(pen: &mut Pen, device: &Device) {
         }
         Device::Box(text) => {
             leads(pen, 2.0, 4.0);
-            let half = (super::super::sheet::text_width(text, 0.8) / 2.0 + 0.4).max(2.0);
+            let half = (text_width(text, 0.8) / 2.0 + 0.4).max(2.0);
             pen.rect(-half, 2.0, half, 4.0);
             pen.text(0.0, 3.4, text, 0.8, Align::Middle);
         }
@@ -405,10 +405,12 @@ fn lying(pen: &mut Pen, device: &Device) {
             source_sign(pen, 3.0, 0.0, *alternating);
         }
         Device::Box(text) => {
-            let half = (super::super::sheet::text_width(text, 0.8) / 2.0 + 0.3).clamp(1.5, 2.6);
-            leads(pen, 3.0 - half, 3.0 + half);
-            pen.rect(3.0 - half, -1.0, 3.0 + half, 1.0);
-            pen.text(3.0, 0.4, text, 0.8, Align::Middle);
+            // Small enough to leave room for the terminals.
+            let wide = text_width(text, 0.8);
+            let height = 0.8 * (2.6 / wide.max(2.6));
+            leads(pen, 1.5, 4.5);
+            pen.rect(1.5, -1.0, 4.5, 1.0);
+            pen.text(3.0, height / 2.0, text, height, Align::Middle);
         }
         Device::Post => {
             leads(pen, 2.7, 3.3);
