@@ -347,3 +347,35 @@ console-more = { $count ->
     [one] ... und noch etwas geschah
    *[other] ... und { $count } weitere Dinge geschahen
  }
+
+## Wie die Verdächtigen weniger wurden
+
+seconds = { $seconds } s
+and-more = { $count ->
+    [one] { $list }; und einer mehr
+   *[other] { $list }; und { $count } mehr
+ }
+narrowing-heading = Wie die Verdächtigen weniger wurden
+narrowing-verdict = Beweislage
+narrowing-committed = Auf einen Fehler festgelegt bei
+narrowing-left = Noch verdächtig
+narrowing-optimum = Beste Suche, im Mittel
+narrowing-regret = Dagegen verloren
+narrowing-idle = Blicke, die nichts zeigen konnten
+narrowing-curve = Fehler, die alles bisher Gesehene erklären, nach jeder Handlung, die etwas zeigen konnte; ein Ring markiert eine, die nichts zeigen konnte
+narrowing-caption = Was jede Beobachtung zeigte; die Nummer ist die der Handlung weiter unten
+narrowing-desc = Von { $from } Verdächtigen zu { $to }
+evidence-verdict-proved = bewiesen: Nichts anderes erklärt, was zu sehen war
+evidence-verdict-declared = richtig, und so eng, wie das Werkzeug es erlaubt
+evidence-verdict-lucky = richtig, aber mit Glück: Auch andere Fehler erklären, was zu sehen war
+evidence-verdict-contradicted = was zu sehen war, hatte ihn schon ausgeschlossen
+evidence-verdict-consistent = falsch, obwohl nichts Gesehenes dagegen sprach
+evidence-verdict-nothing = kein Fehler wurde benannt
+column-suspects = Verdächtige
+column-bits = Bit
+column-told = Was es zeigte
+told-nothing = Konnte nichts zeigen: Jeder Verdächtige hätte dasselbe gezeigt.
+told-marginal = Zu knapp, um zu entscheiden.
+told-excluded = Ausgeschlossen: { $list }
+told-better = „{ $test }“ hätte sie getrennt.
+kind-idle = konnte nichts zeigen

@@ -347,3 +347,35 @@ console-more = { $count ->
     [one] ... and one more thing happened
    *[other] ... and { $count } more things happened
  }
+
+## How the suspects became fewer
+
+seconds = { $seconds } s
+and-more = { $count ->
+    [one] { $list }; and one more
+   *[other] { $list }; and { $count } more
+ }
+narrowing-heading = How the suspects became fewer
+narrowing-verdict = Evidence
+narrowing-committed = Settled on a fault at
+narrowing-left = Suspects left then
+narrowing-optimum = Best search, on average
+narrowing-regret = Lost against it
+narrowing-idle = Looks that could tell nothing
+narrowing-curve = Suspects that explain everything seen so far, after each action that could tell something; a ring marks one that could tell nothing
+narrowing-caption = What each observation told; the number is that of the action below
+narrowing-desc = From { $from } suspects to { $to }
+evidence-verdict-proved = proved: nothing else explains what was seen
+evidence-verdict-declared = right, and as narrow as the tools at hand allow
+evidence-verdict-lucky = right, but lucky: other faults explain what was seen as well
+evidence-verdict-contradicted = what was seen had already excluded it
+evidence-verdict-consistent = wrong, though nothing that was seen spoke against it
+evidence-verdict-nothing = no fault was named
+column-suspects = Suspects
+column-bits = Bits
+column-told = What it told
+told-nothing = Could tell nothing: every suspect would have shown the same.
+told-marginal = Too close to call.
+told-excluded = Excluded: { $list }
+told-better = “{ $test }” would have divided them.
+kind-idle = could tell nothing

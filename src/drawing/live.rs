@@ -88,12 +88,13 @@ impl Live {
         for (k, winding) in plan.windings.iter().enumerate() {
             let id = WindingId::new(k);
             let pulled_in = match winding.moves {
+                Moves::Relay(o) => plant.acting(o),
+                Moves::Unlatch(o) => !plant.acting(o),
                 Moves::Spool(s, towards_a) => {
                     let x = plant.read(Probe::Spool(s));
                     if towards_a { x > 0.9 } else { x < -0.9 }
                 }
-                Moves::Relay(o) => plant.acting(o),
-                _ => false,
+                Moves::Nothing => false,
             };
             let coil = CoilLive {
                 amps: plant.read(Probe::WindingAmps(id)),

@@ -190,6 +190,7 @@ fn judge(scenario: &Scenario, attempt: &Attempt, session: &Session) -> Grade {
         ended: Phrase::new(ended_message(session.ended())),
         bench_seconds: ops::round_significant(seconds, 9),
         hazards,
+        evidence: None,
         feedback,
         story: log.iter().map(story_line).collect(),
         digest: session.rig().plant().digest(),
@@ -265,12 +266,18 @@ fn intervenes(action: &Action) -> bool {
             | Action::Adjust { .. }
             | Action::SwapPlugs { .. }
             | Action::Open { .. }
+            | Action::Fit { .. }
+            | Action::Bridge { .. }
+            | Action::Loosen { .. }
     )
 }
 
 fn mends(action: &Action) -> Option<&str> {
     match action {
-        Action::Replace { part } | Action::Repair { part } | Action::Clean { part } => Some(part),
+        Action::Replace { part }
+        | Action::Repair { part }
+        | Action::Clean { part }
+        | Action::Fit { part, .. } => Some(part),
         _ => None,
     }
 }

@@ -89,6 +89,62 @@ pub struct StoryLine {
     pub hazards: Vec<Hazard>,
 }
 
+/// One action as evidence.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct EvidenceStep {
+    /// Index of the action in the attempt, from 0.
+    pub action: usize,
+    /// Bench time, `m:ss.mmm`.
+    pub at: String,
+    /// The action in words.
+    pub words: String,
+    /// What it was for the search: `look`, `trial`, `watch` or `safety`.
+    pub kind: Cow<'static, str>,
+    /// Suspects that explained everything before it.
+    pub before: usize,
+    /// Suspects that still explain everything.
+    pub after: usize,
+    /// Suspects that it excluded.
+    pub excluded: Vec<String>,
+    /// The suspects left, once they are few.
+    pub left: Vec<String>,
+    /// Information obtained [bit].
+    pub bits: f64,
+    /// All suspects would have shown the same: it could tell nothing, as could be known before.
+    pub uninformative: bool,
+    /// Too close to call: it excludes nothing.
+    pub marginal: bool,
+    /// Expected cost above that of the best next test [s].
+    pub regret_s: f64,
+    /// A test that would have divided the suspects, when this one could not.
+    pub better: Option<String>,
+}
+
+/// How the learner's observations narrowed what could be wrong.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct EvidenceReport {
+    /// Faults, pairs and the sound machine that were considered.
+    pub suspects: usize,
+    /// `proved`, `lucky`, `contradicted`, `wrong-but-consistent`, or `nothing-named`.
+    pub verdict: Cow<'static, str>,
+    /// What is left besides the truth is declared by the author to be beyond the tools at hand.
+    pub declared: bool,
+    /// Bench time at which the learner committed to a fault: mended its part, or named it.
+    pub committed_at: Option<String>,
+    /// Suspects that explained everything then.
+    pub left: Vec<String>,
+    /// Expected time of the best sequence of tests from the start [s].
+    pub optimum_s: f64,
+    /// Time lost against the best next tests [s].
+    pub regret_s: f64,
+    /// Looks and readings, safety aside.
+    pub looks: usize,
+    /// Those of them that could tell nothing.
+    pub idle_looks: usize,
+    /// Every action that could tell something, in order.
+    pub steps: Vec<EvidenceStep>,
+}
+
 /// A grade.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 pub struct Grade {
@@ -127,6 +183,9 @@ pub struct Grade {
     pub bench_seconds: f64,
     /// Dangerous and careless acts.
     pub hazards: Vec<HazardLine>,
+    /// What the observations told, if that was worked out.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub evidence: Option<EvidenceReport>,
     /// What to do better, in sentences.
     pub feedback: Vec<Phrase>,
     /// The attempt as it went.

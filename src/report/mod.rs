@@ -11,6 +11,7 @@ mod film;
 mod gradebook;
 mod junit;
 mod lab_sheet;
+mod narrowing;
 mod page;
 mod plot;
 mod reader;
