@@ -86,7 +86,7 @@ impl Circuit {
         }
         circuit.find_nets();
         circuit.add_posts(plan);
-        circuit.order();
+        circuit.order(plan);
         circuit
     }
 
@@ -263,15 +263,16 @@ impl Circuit {
         }
     }
 
-    fn order(&mut self) {
+    fn order(&mut self, plan: &Plan) {
+        let derived: Vec<&str> =
+            plan.parts.iter().filter(|p| p.class == "Rectifier").map(|p| p.tag.as_str()).collect();
         for element in &mut self.elements {
             let first =
                 self.wires.iter().position(|w| w.nodes.iter().any(|n| element.nodes.contains(n)));
-            // A supply comes before everything.
-            element.order = match element.device {
-                Device::Source { .. } | Device::Secondary => 0,
-                _ => first.map_or(usize::MAX, |k| k + 1),
-            };
+            // What feeds by itself comes before everything.
+            let feeds = matches!(element.device, Device::Source { .. })
+                && !derived.contains(&element.tag.as_str());
+            element.order = if feeds { 0 } else { first.map_or(usize::MAX, |k| k + 1) };
         }
     }
 }

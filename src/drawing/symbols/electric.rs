@@ -500,6 +500,7 @@ fn lying_contact(pen: &mut Pen, name: &str, by: Operation, closed: bool) {
         Operation::Overload => {
             bars(pen);
             pen.text(3.0, -1.4, "OL", 0.6, Align::Middle);
+            pen.reserve(2.0, -2.2, 4.0, 1.2);
         }
         Operation::OnDelay | Operation::OffDelay => {
             let y = blade(pen);
