@@ -528,3 +528,38 @@ fn every_class_of_the_catalogue_with_ports_has_a_symbol() {
     }
     assert_eq!(boxed, Vec::<&str>::new(), "drawn as boxes with their names");
 }
+
+/// Every manner of working a contact, and delays both ways.
+#[test]
+fn switches_and_timers_can_be_read() {
+    let plan = bench(
+        r#"Bench(format: 1,
+            parts: {
+            "G1": DcSupply(voltage: "24 V DC"), "F1": Fuse(rating: "2 A"),
+            "S0": EmergencyStop(title: "Emergency stop"), "S1": Selector(title: "Automatic"),
+            "K1": Relay(title: "On-delay", function: "on delay", contacts: ["13-14","21-22"]),
+            "K2": Relay(title: "Off-delay", function: "off delay", contacts: ["13-14","21-22"]),
+            "B1": ProximitySwitch(on: "1A1", from: "90 mm", to: "110 mm"),
+            "1S1": LimitSwitch(on: "1A1", from: "-5 mm", to: "5 mm", contacts: ["13-14"]),
+            "1S2": LimitSwitch(on: "1A1", from: "95 mm", to: "105 mm", contacts: ["21-22"]),
+            "1B1": PressureSwitch(rise: "60 bar", contacts: ["21-22"]),
+            "H1": Lamp(title: "Late on"), "H2": Lamp(title: "Late off"), "H3": Lamp(), "H4": Lamp(),
+            "1A1": Cylinder(bore: "40 mm", rod: "20 mm", stroke: "100 mm"),
+            }, wires: ["G1:+ F1:1"], rungs: [
+            Rung(from: "F1:2", to: "G1:-", path: "S0:11-12, S1:13-14, K1:A1-A2"),
+            Rung(from: "F1:2", to: "G1:-", path: "1S1:13-14, 1S2:21-22, K2:A1-A2"),
+            Rung(from: "F1:2", to: "G1:-", path: "K1:13-14, H1:X1-X2"),
+            Rung(from: "F1:2", to: "G1:-", path: "K2:13-14, H2:X1-X2"),
+            Rung(from: "F1:2", to: "G1:-", path: "K1:21-22, K2:21-22, 1B1:21-22, H3:X1-X2"),
+            Rung(from: "F1:2", to: "G1:-", path: "B1:1-4, H4:X1-X2"),
+            ], lines: [Line(ports: ["1A1:A", "1B1:P"])])"#,
+    )
+    .plan;
+    for style in STYLES {
+        let sheet = control::sheet(&plan, style);
+        complain(&left_out(&plan, &sheet));
+        complain(&unreadable(&sheet));
+    }
+    complain(&unreadable(&power::sheet(&plan)));
+    complain(&unreadable(&seam::sheet(&plan)));
+}

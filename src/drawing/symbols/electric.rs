@@ -233,10 +233,11 @@ fn upright_contact(pen: &mut Pen, name: &str, by: Operation, closed: bool) {
         };
         pen.line(&[(0.0, foot), tip]);
         if matches!(by, Operation::OnDelay | Operation::OffDelay) {
-            // The parachute, on two rods from the middle of the blade.
+            // The rods of the parachute, from the middle of the blade.
             let x = tip.0 / 2.0;
+            let end = if by == Operation::OnDelay { -2.59 } else { -1.81 };
             for y in [2.85, 3.15] {
-                pen.line(&[(x - 0.1, y), (-2.2, y)]);
+                pen.line(&[(x - 0.1, y), (end, y)]);
             }
         }
     });
@@ -247,8 +248,9 @@ fn upright_contact(pen: &mut Pen, name: &str, by: Operation, closed: bool) {
     };
     match by {
         Operation::Relay => {}
-        Operation::OnDelay => pen.arc(-2.7, 3.0, 0.9, -60.0, 120.0),
-        Operation::OffDelay => pen.arc(-1.7, 3.0, 0.9, 120.0, 120.0),
+        // The delay acts from the arc towards its centre: the blade moves to the right when worked.
+        Operation::OnDelay => pen.arc(-1.7, 3.0, 0.9, 120.0, 120.0),
+        Operation::OffDelay => pen.arc(-2.7, 3.0, 0.9, -60.0, 120.0),
         Operation::Push => {
             link(pen, -3.0);
             pen.line(&[(-2.5, 2.3), (-3.0, 2.3), (-3.0, 3.7), (-2.5, 3.7)]);
