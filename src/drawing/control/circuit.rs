@@ -218,20 +218,23 @@ impl Circuit {
             })
             .collect();
         let [first, second] = neighbours[..] else { return None };
+        let mut seen = vec![false; self.names.len()];
         let mut reached = vec![second];
+        seen[second] = true;
         let mut at = 0;
         while let Some(&here) = reached.get(at) {
             at += 1;
             for wire in &self.wires {
                 let [a, b] = wire.nodes;
                 for (from, to) in [(a, b), (b, a)] {
-                    if from == here && to != node && !reached.contains(&to) {
+                    if from == here && to != node && !seen[to] {
+                        seen[to] = true;
                         reached.push(to);
                     }
                 }
             }
         }
-        if reached.contains(&first) || reached.contains(&EARTH) {
+        if seen[first] || seen[EARTH] {
             return None;
         }
         let fresh = self.nets;
