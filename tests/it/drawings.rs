@@ -563,3 +563,38 @@ fn switches_and_timers_can_be_read() {
     complain(&unreadable(&power::sheet(&plan)));
     complain(&unreadable(&seam::sheet(&plan)));
 }
+
+/// Wires thrown between random terminals: whatever comes out, nothing is left out.
+#[test]
+fn a_tangle_of_wires_is_drawn_whole() {
+    for seed in 1_u64..=40 {
+        let mut state = seed;
+        let mut next = |below: usize| {
+            // Numerical Recipes' linear congruential generator (from memory).
+            state = state.wrapping_mul(1_664_525).wrapping_add(1_013_904_223);
+            ((state >> 16) as usize) % below
+        };
+        let mut terminals: Vec<String> = vec!["G1:+".to_owned(), "G1:-".to_owned()];
+        let mut parts = String::from("\"G1\": DcSupply(voltage: \"24 V DC\"),");
+        for k in 0..6 {
+            parts += &format!("\"K{k}\": Relay(contacts: [\"13-14\", \"21-22\"]),");
+            for marking in ["A1", "A2", "13", "14", "21", "22"] {
+                terminals.push(format!("K{k}:{marking}"));
+            }
+        }
+        parts += "\"X1\": TerminalBlock(terminals: 4),";
+        terminals.extend((1..=4).map(|k| format!("X1:{k}")));
+        let mut wires = String::new();
+        for _ in 0..8 + next(24) {
+            let (a, b) = (next(terminals.len()), next(terminals.len()));
+            if a != b {
+                wires += &format!("\"{} {}\",", terminals[a], terminals[b]);
+            }
+        }
+        let plan = bench(&format!("Bench(format: 1, parts: {{{parts}}}, wires: [{wires}])")).plan;
+        for style in STYLES {
+            let missing = left_out(&plan, &control::sheet(&plan, style));
+            assert!(missing.is_empty(), "seed {seed}: {missing:?}\n{wires}");
+        }
+    }
+}
