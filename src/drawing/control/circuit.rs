@@ -86,7 +86,7 @@ impl Circuit {
         }
         circuit.find_nets();
         circuit.add_posts(plan);
-        circuit.order();
+        circuit.order(plan);
         circuit
     }
 
@@ -218,20 +218,23 @@ impl Circuit {
             })
             .collect();
         let [first, second] = neighbours[..] else { return None };
+        let mut seen = vec![false; self.names.len()];
         let mut reached = vec![second];
+        seen[second] = true;
         let mut at = 0;
         while let Some(&here) = reached.get(at) {
             at += 1;
             for wire in &self.wires {
                 let [a, b] = wire.nodes;
                 for (from, to) in [(a, b), (b, a)] {
-                    if from == here && to != node && !reached.contains(&to) {
+                    if from == here && to != node && !seen[to] {
+                        seen[to] = true;
                         reached.push(to);
                     }
                 }
             }
         }
-        if reached.contains(&first) || reached.contains(&EARTH) {
+        if seen[first] || seen[EARTH] {
             return None;
         }
         let fresh = self.nets;
@@ -263,15 +266,16 @@ impl Circuit {
         }
     }
 
-    fn order(&mut self) {
+    fn order(&mut self, plan: &Plan) {
+        let derived: Vec<&str> =
+            plan.parts.iter().filter(|p| p.class == "Rectifier").map(|p| p.tag.as_str()).collect();
         for element in &mut self.elements {
             let first =
                 self.wires.iter().position(|w| w.nodes.iter().any(|n| element.nodes.contains(n)));
-            // A supply comes before everything.
-            element.order = match element.device {
-                Device::Source { .. } | Device::Secondary => 0,
-                _ => first.map_or(usize::MAX, |k| k + 1),
-            };
+            // What feeds by itself comes before everything.
+            let feeds = matches!(element.device, Device::Source { .. })
+                && !derived.contains(&element.tag.as_str());
+            element.order = if feeds { 0 } else { first.map_or(usize::MAX, |k| k + 1) };
         }
     }
 }

@@ -745,11 +745,13 @@ fn has_foot(spot: &Spot, element: &Element) -> bool {
         )
 }
 
-/// Whether it is one of many points of a controller, whose title stands at its supply.
+/// Whether the title of its part stands elsewhere: at the supply of a controller, at the contact of a
+/// breaker.
 fn is_point(element: &Element) -> bool {
     match &element.device {
         Device::Box(text) => *text != element.tag,
         Device::Contact { by, .. } => *by == Operation::Output,
+        Device::Release => true,
         _ => false,
     }
 }

@@ -24,6 +24,8 @@ use route::{Net, Port, Routed, Router};
 const MARGIN: f64 = 3.0;
 /// How often the parts are moved further apart to make room for lines.
 const TRIES: usize = 6;
+/// Parts from which on they are not.
+const LARGE: usize = 120;
 
 /// The fluid circuit of `plan` as a sheet.
 ///
@@ -45,7 +47,8 @@ const TRIES: usize = 6;
 #[must_use]
 pub fn sheet(plan: &Plan) -> Sheet {
     let mut best: Option<(usize, Sheet)> = None;
-    for looseness in 0..TRIES {
+    let large = plan.parts.iter().filter(|p| !p.ports.is_empty()).count() > LARGE;
+    for looseness in 0..if large { 1 } else { TRIES } {
         let placed = place(plan, looseness);
         let (sheet, missing) = draw(plan, &placed);
         if missing == 0 {
@@ -143,6 +146,17 @@ fn lines(sheet: &mut Sheet, plan: &Plan, net: &Net, routed: &Routed) {
             shape: Shape::Path { points, closed: false },
             ink,
             subject: Subject::Line { line: name.clone(), from: piece.from },
+            shown: true,
+            weight: 1.0,
+        });
+    }
+    for &(port, other) in &routed.direct {
+        // No way was found: a thin straight line still says what belongs together.
+        let at = |k: usize| Point::new(net.ports[k].at.0.into(), net.ports[k].at.1.into());
+        sheet.marks.push(Mark {
+            shape: Shape::Path { points: vec![at(port), at(other)], closed: false },
+            ink: Ink::Faint,
+            subject: Subject::Line { line: name.clone(), from: vec![net.ports[port].name.clone()] },
             shown: true,
             weight: 1.0,
         });

@@ -171,8 +171,8 @@ pub fn directional(plan: &Plan, part: &Part) -> Option<Glyph> {
             pen.rect(edge.min(far), 0.0, edge.max(far), 2.0);
             pen.arrow((far + 0.3 * out, 2.3), (edge - 0.3 * out, -0.3));
         }
-        pen.line(&[(left, -BOX / 2.0 - 0.35), (right, -BOX / 2.0 - 0.35)]);
-        pen.line(&[(left, BOX / 2.0 + 0.35), (right, BOX / 2.0 + 0.35)]);
+        pen.line(&[(left, -BOX / 2.0 - 0.2), (right, -BOX / 2.0 - 0.2)]);
+        pen.line(&[(left, BOX / 2.0 + 0.2), (right, BOX / 2.0 + 0.2)]);
     }
     // Room for the boxes wherever they are.
     let (low, high) = match table.rest {
@@ -186,7 +186,7 @@ pub fn directional(plan: &Plan, part: &Part) -> Option<Glyph> {
     for (port, x, y) in &places {
         let up = *y < 0.0;
         let end = if up { -3.0 } else { 3.0 };
-        let foot = if up { -2.3 } else { 2.3 + 0.6 };
+        let foot = if up { -2.45 } else { 2.95 };
         pen.with(Subject::Port(format!("{tag}:{port}")), |pen| {
             pen.line(&[(*x, *y), (*x, end)]);
             // Beside its line, on the side away from the next port.
