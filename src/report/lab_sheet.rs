@@ -114,7 +114,7 @@ fn drawings(scenario: &Scenario, reader: &Reader) -> Markup {
     html! {
         @for (caption, id, sheet) in sheets.iter().filter(|s| drawn(&s.2)) {
             h2 class="new-page" { (reader.say(caption)) }
-            figure { (PreEscaped(svg::element(sheet, id))) }
+            figure class="sheet" { (PreEscaped(svg::element(sheet, id))) }
         }
     }
 }
