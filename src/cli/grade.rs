@@ -259,7 +259,7 @@ impl From<ResultsError> for SinkError {
 
 impl Sinks {
     fn open(wish: &Wish, marker: &Marker) -> Result<Self, ResultsError> {
-        let exports = Exporter::new(&wish.exports, wish.show, &wish.scenario)
+        let exports = Exporter::new(&wish.exports, wish.show, &wish.scenario, marker.class.is_some())
             .map_err(|why| ResultsError::File { path: "--html".to_owned(), why })?;
         let language = wish.show.language;
         let mut sinks =
