@@ -54,6 +54,8 @@ ids! {
     RectifierId;
     /// A motor's overload relay.
     OverloadId;
+    /// An amplifier of a proportional valve.
+    AmplifierId;
     /// An authored part, or a wire.
     PartId;
 }

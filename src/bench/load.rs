@@ -320,8 +320,16 @@ fn check_pairs(parts: &[Authored], report: &mut Reporter) {
                 );
             }
         }
-        if !["Valve", "AirValve"].contains(&part.class.name) {
+        if !["Valve", "AirValve", "TwoStageValve"].contains(&part.class.name) {
             continue;
+        }
+        if fields.choice("tube_drain") == "port" && fields.choice("rest") != "spring offset" {
+            report.error(
+                Code::INCONSISTENT_VALUES,
+                fields.span_of("tube_drain"),
+                format!("{tag}: two solenoids cannot share a drained tube"),
+                "drain tubes by a port on spring-offset valves only",
+            );
         }
         for name in ["a", "b", "rest_joins", "centre_joins"] {
             for word in fields.text(name).split_whitespace().filter(|word| !word.contains('-')) {
@@ -542,7 +550,7 @@ fn read_rung(node: &Node, panel: &Panel, list: &mut Vec<Wire>, report: &mut Repo
         panel.check(&element.enter, span, report);
         panel.check(&element.leave, span, report);
     }
-    let loads = ["Relay", "Lamp", "Valve", "AirValve"];
+    let loads = ["Relay", "Lamp", "Valve", "AirValve", "TwoStageValve", "PoppetValve"];
     let is_load = |element: &&netlist::PathElement| {
         // What is not there may have been meant as one.
         let part = panel.parts.iter().find(|p| p.fields.tag() == element.enter.tag);

@@ -10,6 +10,8 @@ use crate::quantity::UnitSystem;
 
 use super::exports::Exports;
 
+use super::class;
+
 /// A training bench for electrically controlled fluid power.
 ///
 /// Training aid only: data sheets, local codes and licensed practice come first.
@@ -41,6 +43,11 @@ const AFTER: &str = "Exit codes: 0 success, 1 a learner is not yet competent, 2 
 /// What to do.
 #[derive(Clone, Debug, Subcommand)]
 pub enum Verb {
+    /// Fill a new folder with a machine, a task, a fault script, a rubric and an attempt to start from.
+    New {
+        /// Folder, empty or not there yet.
+        folder: PathBuf,
+    },
     /// Report every problem of bench, scenario and script files.
     Check {
         /// Files to check.
@@ -78,14 +85,17 @@ pub enum Verb {
     },
     /// Practise in words, at a prompt or piped in.
     Console {
-        /// Scenario file.
+        /// Scenario, bench or kit.
         file: PathBuf,
         /// Attempt file to write; a free name beside the scenario if not given.
         #[arg(long)]
         attempt: Option<PathBuf>,
+        /// Go on with the attempt in the file of --attempt, which was stopped.
+        #[arg(long, requires = "attempt", conflicts_with_all = ["learner", "seed"])]
+        resume: bool,
         /// Pseudonym of the learner, stored in the attempt.
-        #[arg(long, default_value = "learner")]
-        learner: String,
+        #[arg(long)]
+        learner: Option<String>,
         /// Seed; the scenario's own if not given.
         #[arg(long)]
         seed: Option<u64>,
@@ -112,12 +122,41 @@ pub enum Verb {
         /// Grade only one of several equal parts: 2/8 is the second of eight.
         #[arg(long, value_name = "PART/PARTS", requires = "out")]
         partition: Option<Partition>,
+        /// Mark a class: file with its secret. Fault, seed and learner are worked out anew.
+        #[arg(long, requires = "roster")]
+        secret: Option<PathBuf>,
+        /// The class: a CSV table with a column `id`.
+        #[arg(long, requires = "secret")]
+        roster: Option<PathBuf>,
+        /// The band that the kits were assigned with.
+        #[arg(long, default_value = "25 %", value_parser = class::band, requires = "secret")]
+        band: f64,
         /// Threads to use; 0 for as many as the machine has.
         #[arg(long, default_value_t = 0)]
         threads: usize,
         /// Further files to write.
         #[command(flatten)]
         exports: Exports,
+    },
+    /// Give each learner of a class a fault of the scenario's machine, all as hard as one another.
+    Assign {
+        /// Scenario file.
+        scenario: PathBuf,
+        /// The class: a CSV table with a column `id`.
+        #[arg(long)]
+        roster: PathBuf,
+        /// File with the secret of the class, 16 bytes or more.
+        #[arg(long)]
+        secret: PathBuf,
+        /// Folder for the kits.
+        #[arg(long)]
+        out: PathBuf,
+        /// How far a fault may be from the scenario's difficulty.
+        #[arg(long, default_value = "25 %", value_parser = class::band)]
+        band: f64,
+        /// Write who got which fault to this CSV file, for the instructor alone.
+        #[arg(long)]
+        table: Option<PathBuf>,
     },
     /// Join the files of grades of a batch that was divided with `grade --partition`.
     Merge {

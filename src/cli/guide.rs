@@ -10,10 +10,13 @@ use super::exit;
 /// A first machine, step by step.
 const TUTORIAL: &str = include_str!("tutorial.md");
 
+/// A task with a script and a rubric, a class, and a batch.
+const HANDBOOK: &str = include_str!("handbook.md");
+
 /// The whole guide, in markdown.
 #[must_use]
 pub fn text() -> String {
-    let mut text = TUTORIAL.to_owned();
+    let mut text = TUTORIAL.to_owned() + HANDBOOK;
     text.push_str(&crate::bench::guide());
     text.push_str("\n## Quantities\n\n");
     text.push_str(&crate::quantity::guide_table());

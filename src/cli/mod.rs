@@ -6,7 +6,9 @@
 //! ```
 
 mod args;
+mod assign;
 mod check;
+mod class;
 mod console;
 mod demo;
 mod draw;
@@ -18,6 +20,7 @@ mod guide;
 mod input;
 mod interlocks;
 mod merge;
+mod new;
 mod run;
 mod sheet;
 mod testability;
@@ -34,6 +37,7 @@ pub use exports::Exports;
 pub fn dispatch(args: Args, out: &mut dyn Write, err: &mut dyn Write) -> u8 {
     let show = args.show;
     let done = match args.verb {
+        Verb::New { folder } => new::new(&folder, out, err),
         Verb::Check { files, short, json } => {
             check::check(&files, short, json.as_deref(), out, err)
         }
@@ -42,9 +46,9 @@ pub fn dispatch(args: Args, out: &mut dyn Write, err: &mut dyn Write) -> u8 {
                 run::Wish { file, actions, until, seed, probes, every, csv, units: show.units };
             run::run(&wish, out, err)
         }
-        Verb::Console { file, attempt, learner, seed, started } => {
-            let wish = console::Wish { file, attempt, learner, seed, started, show };
-            console::console(wish, out, err)
+        Verb::Console { file, attempt, resume, learner, seed, started } => {
+            let wish = console::Wish { file, attempt, resume, learner, seed, started, show };
+            console::console(&wish, out, err)
         }
         Verb::Grade {
             scenario,
@@ -53,10 +57,14 @@ pub fn dispatch(args: Args, out: &mut dyn Write, err: &mut dyn Write) -> u8 {
             out: file,
             resume,
             partition,
+            secret,
+            roster,
+            band,
             threads,
             exports,
         } => {
             let partition = partition.unwrap_or(Partition::WHOLE);
+            let class = secret.zip(roster).map(|(secret, roster)| (secret, roster, band));
             let wish = grade::Wish {
                 scenario,
                 attempts,
@@ -64,11 +72,16 @@ pub fn dispatch(args: Args, out: &mut dyn Write, err: &mut dyn Write) -> u8 {
                 out: file,
                 resume,
                 partition,
+                class,
                 threads,
                 exports,
                 show,
             };
             grade::grade(&wish, out, err)
+        }
+        Verb::Assign { scenario, roster, secret, out: folder, band, table } => {
+            let wish = assign::Wish { scenario, roster, secret, out: folder, band, table };
+            assign::assign(&wish, out, err)
         }
         Verb::Merge { parts, out: file } => merge::merge(&parts, &file, out, err),
         Verb::Demo { out: folder } => demo::demo(folder.as_deref(), out, err),

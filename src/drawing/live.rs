@@ -2,11 +2,12 @@
 
 use std::collections::BTreeMap;
 
-use crate::base::{ContactId, NodeId, OperatorId, SpoolId, VolumeId, WindingId};
+use crate::base::{ContactId, NodeId, OperatorId, VolumeId, WindingId};
 use crate::plant::{Drive, Element, Moves, Part, Plan, PlanBuilder, Plant, Probe, Tie};
 
 use super::labels::text_mark;
 use super::sheet::{Align, Area, Ink, Mark, Point, Shape, Sheet, Subject};
+use super::symbols::main_spool;
 
 /// State of a winding.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -103,9 +104,10 @@ impl Live {
             };
             live.coils.insert(winding.name.clone(), coil);
         }
-        for (k, spool) in plan.spools.iter().enumerate() {
-            let x = plant.read(Probe::Spool(SpoolId::new(k)));
-            live.spools.insert(spool.name.clone(), x);
+        for part in &plan.parts {
+            if let Some(spool) = main_spool(&plan, part) {
+                live.spools.insert(part.tag.clone(), plant.read(Probe::Spool(spool)));
+            }
         }
         for (k, volume) in plan.volumes.iter().enumerate() {
             let pa = plant.read(Probe::Pressure(VolumeId::new(k)));

@@ -78,17 +78,21 @@ pub(super) enum Act {
     PlcHalted,
     PlcSlow,
     PlcInputs,
+    AmplifierDead,
     ContactWelded,
-    ReleaseFactor,
-    PrimaryOpen,
-    SecondaryOpen,
-    TapFactor,
-    WaveLost,
-    WavesLost,
+    GainFactor,
     InputShort,
     OverloadFactor,
     PhaseLost,
     PresetFactor,
+    PrimaryOpen,
+    RampFactor,
+    ReleaseFactor,
+    SecondaryOpen,
+    TapFactor,
+    Transducer,
+    WaveLost,
+    WavesLost,
 }
 
 /// Litre per minute [m3/s].
@@ -288,6 +292,16 @@ fn change(plan: &Plan, c: &mut Condition, found: &Found) {
             match act {
                 Act::Precharge => make.precharge_pa *= s,
                 Act::BladderBurst => make.gas_m3 *= 1e-6,
+                _ => {}
+            }
+        }
+        Element::Amplifier(id) => {
+            let make = &mut c.amplifiers[id.index()];
+            match act {
+                Act::AmplifierDead => make.dead = true,
+                Act::Transducer => make.offset_m += s * 1e-3,
+                Act::RampFactor => make.ramp *= s,
+                Act::GainFactor => make.gain *= s,
                 _ => {}
             }
         }
@@ -501,6 +515,7 @@ pub(super) fn restore(c: &mut Condition, before: &Condition, element: Element) {
         }
         Element::Rectifier(id) => c.rectifiers[id.index()] = before.rectifiers[id.index()],
         Element::Overload(id) => c.overloads[id.index()] = before.overloads[id.index()],
+        Element::Amplifier(id) => c.amplifiers[id.index()] = before.amplifiers[id.index()],
         Element::Accumulator(id) => c.accumulators[id.index()] = before.accumulators[id.index()],
     }
 }

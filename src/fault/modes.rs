@@ -94,6 +94,8 @@ pub enum Kind {
     SlowStart,
     /// A vacuum ejector.
     Ejector,
+    /// An amplifier of a proportional valve, with its transducer.
+    Amplifier,
     /// An output stage of a controller.
     Output,
     /// The processor of a controller.
@@ -145,6 +147,7 @@ impl Kind {
             Kind::Poppet => "Pressure-operated poppet",
             Kind::SlowStart => "Slow-start valve",
             Kind::Ejector => "Vacuum ejector",
+            Kind::Amplifier => "Amplifier of a proportional valve",
             Kind::Output => "Controller output",
             Kind::Processor => "Controller",
         }
@@ -298,6 +301,7 @@ fn kind_of(plan: &Plan, element: Element) -> Option<Kind> {
         Element::Pump(_) => Kind::Drive,
         Element::Accumulator(_) => Kind::Accumulator,
         Element::Plc(_) => Kind::Processor,
+        Element::Amplifier(_) => Kind::Amplifier,
     })
 }
 
@@ -326,6 +330,7 @@ fn credible(plan: &Plan, element: Element, act: Act) -> bool {
             make.rest != Rest::Offset && make.hand_n > 0.0
         }
         (Act::SpringFactor, Element::Spool(id)) => plan.nominal.spools[id.index()].preload_n > 0.0,
+        (Act::Transducer, Element::Amplifier(id)) => plan.amplifiers[id.index()].feedback.is_some(),
         (Act::CushionGone, Element::Piston(id)) => {
             plan.nominal.pistons[id.index()].cushions.iter().any(|c| c.length_m > 0.0)
         }

@@ -266,12 +266,18 @@ fn intervenes(action: &Action) -> bool {
             | Action::Adjust { .. }
             | Action::SwapPlugs { .. }
             | Action::Open { .. }
+            | Action::Fit { .. }
+            | Action::Bridge { .. }
+            | Action::Loosen { .. }
     )
 }
 
 fn mends(action: &Action) -> Option<&str> {
     match action {
-        Action::Replace { part } | Action::Repair { part } | Action::Clean { part } => Some(part),
+        Action::Replace { part }
+        | Action::Repair { part }
+        | Action::Clean { part }
+        | Action::Fit { part, .. } => Some(part),
         _ => None,
     }
 }

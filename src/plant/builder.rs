@@ -3,13 +3,14 @@
 use std::collections::BTreeMap;
 
 use crate::base::{
-    AccumulatorId, BranchId, ContactId, FlowId, FuseId, NodeId, OperatorId, OverloadId, PartId,
-    PistonId, PlcId, PumpId, RectifierId, SpoolId, TransformerId, VolumeId, WindingId,
+    AccumulatorId, AmplifierId, BranchId, ContactId, FlowId, FuseId, NodeId, OperatorId,
+    OverloadId, PartId, PistonId, PlcId, PumpId, RectifierId, SpoolId, TransformerId, VolumeId,
+    WindingId,
 };
 use crate::electric::{Suppressor, Topology, WindingMake};
 use crate::fluid::{Accumulator, FlowLaw, Piston, Volume};
 use crate::kernel::{Elimination, PatternBuilder};
-use crate::shift::SpoolMake;
+use crate::shift::{AmplifierMake, SpoolMake};
 
 use super::condition::{
     BranchMake, Condition, ContactFault, ContactMake, DriveMake, FuseMake, OperatorMake,
@@ -17,10 +18,10 @@ use super::condition::{
 };
 use super::model;
 use super::plan::{
-    AccumulatorPlan, BranchPlan, BranchRole, ContactPlan, Current, Drive, Element, FlowPlan,
-    FusePlan, LampPlan, Leg, Moves, NO_STATE, NetworkPlan, NodePlan, OperatorPlan, OverloadPlan,
-    Part, PistonPlan, Plan, PlcPlan, PumpPlan, RectifierPlan, SpoolPlan, TestPoint, Tie,
-    VolumePlan, Watch, WindingPlan,
+    AccumulatorPlan, AmplifierPlan, BranchPlan, BranchRole, ContactPlan, Current, Drive, Element,
+    FlowPlan, FusePlan, LampPlan, Leg, Moves, NO_STATE, NetworkPlan, NodePlan, OperatorPlan,
+    OverloadPlan, Part, PistonPlan, Plan, PlcPlan, PumpPlan, RectifierPlan, SpoolPlan, TestPoint,
+    Tie, VolumePlan, Watch, WindingPlan,
 };
 
 /// What keeps elements from making a plan.
@@ -93,6 +94,7 @@ impl PlanBuilder {
                 plcs: Vec::new(),
                 rectifiers: Vec::new(),
                 overloads: Vec::new(),
+                amplifiers: Vec::new(),
                 parts: Vec::new(),
                 test_points: Vec::new(),
                 nominal: Condition::default(),
@@ -189,6 +191,7 @@ impl PlanBuilder {
             local: 0,
         });
         self.plan.nominal.branches.push(make);
+        self.plan.nominal.jumpers.push(false);
         self.own(role_name, Element::Branch(id));
         id
     }
@@ -521,6 +524,7 @@ impl PlanBuilder {
             paths: Vec::new(),
             pilots: Vec::new(),
             sweeps: Vec::new(),
+            amplifier: None,
             modulates: false,
             initially,
             state: NO_STATE,
@@ -564,6 +568,13 @@ impl PlanBuilder {
         self.plan.spools[id.index()].modulates = true;
         self.rename_last(role);
         id
+    }
+
+    /// Names `spool`, added last to the part in hand, `role`, and after it.
+    pub fn name_spool(&mut self, spool: SpoolId, role: &str) {
+        let name = format!("{} {role}", self.plan.spools[spool.index()].name);
+        self.plan.spools[spool.index()].name = name;
+        self.rename_last(role);
     }
 
     /// Gives the element added last to the part in hand the name `role`.
@@ -663,6 +674,25 @@ impl PlanBuilder {
         self.plan.plcs.push(plan);
         self.plan.nominal.plcs.push(make);
         self.own("processor", Element::Plc(id));
+        id
+    }
+
+    /// An amplifier whose solenoids drive `spool`.
+    pub fn amplifier(
+        &mut self,
+        make: AmplifierMake,
+        spool: SpoolId,
+        supply: (NodeId, NodeId),
+        calls: Vec<NodeId>,
+        feedback: Option<PistonId>,
+    ) -> AmplifierId {
+        let id = AmplifierId::new(self.plan.amplifiers.len());
+        let name = self.part.map_or_else(String::new, |p| self.plan.parts[p].tag.clone());
+        let (set, current) = (NO_STATE, NO_STATE);
+        self.plan.amplifiers.push(AmplifierPlan { name, supply, calls, feedback, set, current });
+        self.plan.nominal.amplifiers.push(make);
+        self.plan.spools[spool.index()].amplifier = Some(id);
+        self.own("amplifier", Element::Amplifier(id));
         id
     }
 
@@ -919,6 +949,11 @@ impl PlanBuilder {
         for o in &mut plan.overloads {
             // Of the setting squared.
             o.state = state(1e-4, 0.0);
+        }
+        for a in &mut plan.amplifiers {
+            let start = a.feedback.map_or(0.0, |p| plan.pistons[p.index()].initially_m);
+            a.set = state(1e-6, start);
+            a.current = state(1e-5, 0.0);
         }
         plan.state_count = tolerance.len();
         plan.tolerance = tolerance;

@@ -4,7 +4,7 @@
 use crate::base::{SimTime, Stream};
 use crate::electric::{Diode, Suppressor, WindingMake};
 use crate::fluid::{Accumulator, FlowLaw, Piston, Volume};
-use crate::shift::SpoolMake;
+use crate::shift::{AmplifierMake, SpoolMake};
 
 /// A conducting branch: a resistance, with a voltage in series if it is a source.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -264,6 +264,9 @@ pub struct PlcMake {
 pub struct Condition {
     /// By `BranchId`.
     pub branches: Vec<BranchMake>,
+    /// Bridged by a jumper lead, by `BranchId`. A lead is no part of the branch it bridges: a new
+    /// part does not take it away.
+    pub jumpers: Vec<bool>,
     /// By `ContactId`.
     pub contacts: Vec<ContactMake>,
     /// By `WindingId`.
@@ -301,6 +304,8 @@ pub struct Condition {
     pub rectifiers: Vec<RectifierMake>,
     /// By `OverloadId`.
     pub overloads: Vec<OverloadMake>,
+    /// By `AmplifierId`.
+    pub amplifiers: Vec<AmplifierMake>,
 }
 
 /// Spread of a manufactured value, as a fraction either side.

@@ -260,6 +260,9 @@ impl Plant {
                 Element::Accumulator(id) => {
                     self.actual.accumulators[id.index()] = nominal.accumulators[id.index()];
                 }
+                Element::Amplifier(id) => {
+                    self.actual.amplifiers[id.index()] = nominal.amplifiers[id.index()];
+                }
                 Element::Plc(id) => self.actual.plcs[id.index()] = nominal.plcs[id.index()],
                 Element::Transformer(id) => {
                     self.actual.transformers[id.index()] = nominal.transformers[id.index()];
@@ -430,6 +433,7 @@ impl Plant {
                 continue;
             }
             self.look_at_lamps();
+            self.look_at_calls();
             if pause && self.happenings.len() > before {
                 return Ok(Stop::Happened);
             }
@@ -462,6 +466,7 @@ impl Plant {
                     }
                     self.refresh();
                     self.look_at_lamps();
+                    self.look_at_calls();
                     if pause && !self.happenings.is_empty() {
                         return Ok(Stop::Happened);
                     }
@@ -917,6 +922,30 @@ impl Plant {
             if lit != self.status.lamps[k] {
                 self.status.lamps[k] = lit;
                 self.tell(if lit { What::Lit(k) } else { What::Out(k) });
+            }
+        }
+    }
+
+    /// Amplifiers read their supply and their calls.
+    fn look_at_calls(&mut self) {
+        let plan = Arc::clone(&self.plan);
+        for (k, place) in plan.amplifiers.iter().enumerate() {
+            let make = self.actual.amplifiers[k];
+            let volts =
+                self.volts_of([&place.supply.0, &place.supply.1].into_iter().chain(&place.calls));
+            let minus = volts[1].1;
+            let was = self.status.amplifiers[k];
+            let mut is = was;
+            is.on = volts[0].1 - minus >= make.least_v;
+            if !was.on {
+                is.target = self.y[place.set];
+            }
+            if let Some(call) = volts[2..].iter().position(|(_, v)| v - minus >= make.call_v) {
+                is.target = make.sets[call];
+            }
+            if is != was {
+                self.status.amplifiers[k] = is;
+                self.integrator.restart();
             }
         }
     }

@@ -21,8 +21,8 @@ pub use condition::{
 pub use engine::{Happening, Plant, PlantError, RELATIVE_TOLERANCE, Stop, What};
 pub use observe::{Probe, Terminals};
 pub use plan::{
-    AccumulatorPlan, BranchPlan, BranchRole, ContactPlan, Current, Drive, Element, FlowPlan,
-    FusePlan, LampPlan, Leg, Moves, NetworkPlan, NodePlan, OperatorPlan, OverloadPlan, Part,
-    PistonPlan, Plan, PlcPlan, PumpPlan, RectifierPlan, SpoolPlan, TestPoint, Tie, VolumePlan,
-    WindingPlan,
+    AccumulatorPlan, AmplifierPlan, BranchPlan, BranchRole, ContactPlan, Current, Drive, Element,
+    FlowPlan, FusePlan, LampPlan, Leg, Moves, NetworkPlan, NodePlan, OperatorPlan, OverloadPlan,
+    Part, PistonPlan, Plan, PlcPlan, PumpPlan, RectifierPlan, SpoolPlan, TestPoint, Tie,
+    VolumePlan, WindingPlan,
 };

@@ -10,6 +10,7 @@ use crate::kernel::{Matrix, System};
 use crate::plc::Memory;
 use crate::shift::Hand;
 
+mod amplifier;
 mod power;
 
 use super::condition::{Condition, OVERLOAD_HOLDS, TransformerMake, Trigger};
@@ -59,6 +60,16 @@ pub(crate) struct Status {
     pub pumps: Vec<bool>,
     pub plcs: Vec<PlcStatus>,
     pub rectifiers: Vec<RectifierStatus>,
+    pub amplifiers: Vec<AmplifierStatus>,
+}
+
+/// An amplifier's moment-to-moment state.
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
+pub(crate) struct AmplifierStatus {
+    /// It has its supply.
+    pub on: bool,
+    /// What the last call asked for [1 or m].
+    pub target: f64,
 }
 
 /// A controller's moment-to-moment state.
@@ -184,6 +195,7 @@ impl Status {
             lamps: vec![false; plan.lamps.len()],
             pumps: vec![false; plan.pumps.len()],
             rectifiers: vec![RectifierStatus::default(); plan.rectifiers.len()],
+            amplifiers: vec![AmplifierStatus::default(); plan.amplifiers.len()],
             plcs: plan
                 .plcs
                 .iter()
@@ -285,7 +297,8 @@ impl Live {
                         .map(|f| {
                             let k = plan.branches[plan.fuses[f.index()].branch.index()].local;
                             let (a, b) = network.topology.ends(k);
-                            (a, b, siemens(k))
+                            let own = network.branches[k].index();
+                            (a, b, own_conductance(plan, actual, status, own))
                         })
                         .collect();
                     view.refresh(&network.topology, factor, injected, &network.ports, &watched);
@@ -313,7 +326,9 @@ impl Live {
                         .map(|f| {
                             let k = plan.branches[plan.fuses[f.index()].branch.index()].local;
                             let (a, b) = network.topology.ends(k);
-                            (a, b, admit(k))
+                            let own = network.branches[k].index();
+                            let siemens = own_conductance(plan, actual, status, own);
+                            (a, b, Complex64::new(siemens, 0.0))
                         })
                         .collect();
                     view.refresh(&network.topology, factor, injected, &network.ports, &watched);
@@ -374,6 +389,15 @@ pub(crate) fn admittance(
 
 /// Conductance [S] of branch `id` as it stands; capacitors do not conduct.
 pub(crate) fn conductance(plan: &Plan, actual: &Condition, status: &Status, id: usize) -> f64 {
+    let lead = if actual.jumpers[id] { 1.0 / JUMPER_OHM } else { 0.0 };
+    own_conductance(plan, actual, status, id) + lead
+}
+
+/// Resistance of a jumper lead with its clips [ohm].
+const JUMPER_OHM: f64 = 0.02;
+
+/// Conductance [S] of branch `id` without a lead across it.
+fn own_conductance(plan: &Plan, actual: &Condition, status: &Status, id: usize) -> f64 {
     let branch = &plan.branches[id];
     if let Some(operator) = branch.behind
         && !status.operators[operator.index()].made
@@ -571,6 +595,7 @@ impl Model<'_> {
         self.electrics(y, S::SLOPES);
         self.winding_rates(y, rates, sink);
         self.fuse_rates(y, rates, sink);
+        self.amplifier_rates(y, rates, sink);
         self.capacities(y);
         self.spool_rates(y, rates, sink);
         self.pump_rates(y, rates, sink);

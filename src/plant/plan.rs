@@ -3,8 +3,9 @@
 use std::sync::Arc;
 
 use crate::base::{
-    AccumulatorId, BranchId, ContactId, FlowId, FuseId, NodeId, OperatorId, OverloadId, PartId,
-    PistonId, PlcId, PumpId, RectifierId, SpoolId, TransformerId, VolumeId, WindingId,
+    AccumulatorId, AmplifierId, BranchId, ContactId, FlowId, FuseId, NodeId, OperatorId,
+    OverloadId, PartId, PistonId, PlcId, PumpId, RectifierId, SpoolId, TransformerId, VolumeId,
+    WindingId,
 };
 use crate::electric::Topology;
 use crate::kernel::Elimination;
@@ -297,6 +298,8 @@ pub struct SpoolPlan {
     /// Volumes into which it displaces fluid, each with the volume per unit of position [m3]. Such
     /// a volume counts as large as it is at position 0.
     pub sweeps: Vec<(VolumeId, f64)>,
+    /// The amplifier whose solenoids drive it.
+    pub amplifier: Option<AmplifierId>,
     /// It balances between its ends, as in a pressure valve: it has no positions to tell of.
     pub modulates: bool,
     /// Position at the start of a run [1].
@@ -356,6 +359,21 @@ pub struct PlcPlan {
     pub program: Arc<Program>,
 }
 
+/// An amplifier of a proportional valve.
+#[derive(Clone, Debug, PartialEq)]
+pub struct AmplifierPlan {
+    /// Designation.
+    pub name: String,
+    /// Supply terminals, plus and minus.
+    pub supply: (NodeId, NodeId),
+    /// Terminals of its calls; of several the first counts.
+    pub calls: Vec<NodeId>,
+    /// The piston whose position it controls, if any.
+    pub feedback: Option<PistonId>,
+    pub(crate) set: usize,
+    pub(crate) current: usize,
+}
+
 /// An element of a part, with the role it has there (such as `coil`, `13-14`, `P-A`).
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
 pub enum Element {
@@ -389,6 +407,8 @@ pub enum Element {
     Rectifier(RectifierId),
     /// A motor's overload relay.
     Overload(OverloadId),
+    /// An amplifier.
+    Amplifier(AmplifierId),
 }
 
 /// An authored part, or a wire: what can be looked at, measured, broken and replaced.
@@ -491,6 +511,8 @@ pub struct Plan {
     pub rectifiers: Vec<RectifierPlan>,
     /// Overload relays.
     pub overloads: Vec<OverloadPlan>,
+    /// Amplifiers.
+    pub amplifiers: Vec<AmplifierPlan>,
     /// Parts and wires.
     pub parts: Vec<Part>,
     /// Test points.

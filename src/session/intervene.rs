@@ -124,16 +124,27 @@ impl Session {
         Ok(())
     }
 
-    pub(super) fn replace(&mut self, part: PartId, outcome: &mut Outcome) -> Result<(), RigError> {
-        let tag = self.tag(part);
+    /// Takes a part out and puts a new one in.
+    pub(super) fn exchange(
+        &mut self,
+        part: PartId,
+        tag: &str,
+        outcome: &mut Outcome,
+    ) -> Result<(), RigError> {
         let volumes = isolation::volumes_of(self.plan(), part);
-        let reach = Reach { part, place: &tag, volumes, electrical: true };
+        let reach = Reach { part, place: tag, volumes, electrical: true };
         self.reach_into(&reach, outcome);
-        self.count_fuse(part, &tag, outcome);
+        self.count_fuse(part, tag, outcome);
         self.note_spent(part);
         let class = self.plan().parts[part.index()].class;
         self.spend(Cost::of_replacing(class), outcome)?;
         self.rig.plant_mut().renew(part);
+        Ok(())
+    }
+
+    pub(super) fn replace(&mut self, part: PartId, outcome: &mut Outcome) -> Result<(), RigError> {
+        let tag = self.tag(part);
+        self.exchange(part, &tag, outcome)?;
         self.rig.repaired(part, Repair::Replaced);
         outcome.lines.push(format!("a new {tag} is fitted"));
         Ok(())

@@ -1,8 +1,8 @@
 //! An action with every name looked up: what the session then does cannot fail for a name.
 
 use crate::base::{
-    AccumulatorId, BranchId, FlowId, NodeId, OperatorId, PartId, PistonId, SimTime, SpoolId,
-    VolumeId, nearest,
+    AccumulatorId, BranchId, FlowId, FuseId, NodeId, OperatorId, PartId, PistonId, SimTime,
+    SpoolId, VolumeId, nearest,
 };
 use crate::fluid::FlowLaw;
 use crate::plant::{BranchRole, Delay, Element, Plan, Tie, Trigger};
@@ -12,6 +12,7 @@ use crate::shift::Hand;
 use super::action::{Action, Finger, Position, Side};
 use super::instrument::{GAUGE_RANGES, Through};
 use super::isolation::is_isolator;
+use super::lead;
 use super::session::ActError;
 
 /// What is done, in indices.
@@ -73,6 +74,14 @@ pub(super) enum Task {
     Replace(PartId),
     Repair(PartId),
     Clean(PartId),
+    Enter(PartId, PistonId, bool),
+    Lead(BranchId, bool),
+    Fit(PartId, FuseId, f64),
+    Loosen(PartId, AccumulatorId),
+    OthersLock {
+        part: PartId,
+        called: bool,
+    },
     Words,
     HandBack,
 }
@@ -113,6 +122,8 @@ const SCREW: f64 = 1.5;
 const CHARGING_SET: f64 = 1.5;
 /// How exactly a plate is meant [1].
 const PLATE_TOLERANCE: f64 = 1.02;
+/// Ratings of the fuses in the box [A].
+const FUSES_A: std::ops::RangeInclusive<f64> = 0.05..=63.0;
 /// Longest time a time relay can be set to.
 const LONGEST: SimTime = SimTime::from_secs(36_000);
 
@@ -172,6 +183,13 @@ fn wrong(plan: &Plan, part: PartId, action: &Action) -> ActError {
 fn head_of(plan: &Plan, part: PartId) -> Option<OperatorId> {
     plan.parts[part.index()].elements.iter().find_map(|(_, e)| match e {
         Element::Operator(o) if plan.operators[o.index()].tie == Tie::Hand => Some(*o),
+        _ => None,
+    })
+}
+
+fn piston_of(plan: &Plan, part: PartId) -> Option<PistonId> {
+    plan.parts[part.index()].elements.iter().find_map(|(_, e)| match e {
+        Element::Piston(p) => Some(*p),
         _ => None,
     })
 }
@@ -322,14 +340,7 @@ pub(super) fn task_of(plan: &Plan, action: &Action) -> Result<Task, ActError> {
         }
         Action::Prop { part: tag } | Action::Unprop { part: tag } => {
             let id = part(tag)?;
-            let piston = plan.parts[id.index()]
-                .elements
-                .iter()
-                .find_map(|(_, e)| match e {
-                    Element::Piston(p) => Some(*p),
-                    _ => None,
-                })
-                .ok_or_else(|| wrong(plan, id, action))?;
+            let piston = piston_of(plan, id).ok_or_else(|| wrong(plan, id, action))?;
             Task::Prop(piston, matches!(action, Action::Prop { .. }))
         }
         Action::Open { at } | Action::Close { at } => {
@@ -358,6 +369,49 @@ pub(super) fn task_of(plan: &Plan, action: &Action) -> Result<Task, ActError> {
                 return Err(wrong(plan, id, action));
             }
             Task::Clean(id)
+        }
+        Action::Enter { part: tag } | Action::Leave { part: tag } => {
+            let id = part(tag)?;
+            let piston = piston_of(plan, id).ok_or_else(|| wrong(plan, id, action))?;
+            Task::Enter(id, piston, matches!(action, Action::Enter { .. }))
+        }
+        Action::Bridge { red, black } | Action::Unbridge { red, black } => {
+            let (from, to) = (node_of(plan, red)?, node_of(plan, black)?);
+            let branch = lead::between(plan, from, to).ok_or_else(|| ActError::BadValue {
+                message: format!(
+                    "a lead goes across one contact, fuse or wire, and {} and {} are not the ends \
+                     of any",
+                    clip(red),
+                    clip(black)
+                ),
+            })?;
+            Task::Lead(branch, matches!(action, Action::Bridge { .. }))
+        }
+        Action::Fit { part: tag, rating } => {
+            let id = part(tag)?;
+            let fuse = plan.parts[id.index()].elements.iter().find_map(|(_, e)| match e {
+                Element::Fuse(f) => Some(*f),
+                _ => None,
+            });
+            let fuse = fuse.ok_or_else(|| wrong(plan, id, action))?;
+            let bad = |message: String| ActError::BadValue { message };
+            let amps = parse(rating, Dimension::Current).map_err(|e| bad(e.to_string()))?;
+            if !FUSES_A.contains(&amps) {
+                return Err(bad("there are fuses of 50 mA to 63 A".to_owned()));
+            }
+            Task::Fit(id, fuse, amps)
+        }
+        Action::Loosen { part: tag } => {
+            let id = part(tag)?;
+            let gas = gas_of(plan, &format!("{tag}:gas"));
+            Task::Loosen(id, gas.ok_or_else(|| wrong(plan, id, action))?)
+        }
+        Action::Call { part: tag } | Action::Cut { part: tag } => {
+            let id = part(tag)?;
+            if !is_isolator(class(id)) {
+                return Err(wrong(plan, id, action));
+            }
+            Task::OthersLock { part: id, called: matches!(action, Action::Call { .. }) }
         }
         Action::Suspect { parts } => {
             for tag in parts {

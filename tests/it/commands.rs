@@ -121,8 +121,19 @@ fn the_table_of_exit_codes_is_the_documented_one() {
 fn help_names_every_verb_and_nonsense_is_bad_input() {
     let desk = Desk::new();
     let help = desk.run("--help").is(exit::SUCCESS).quietly();
-    let verbs =
-        ["check", "run", "console", "grade", "merge", "demo", "interlocks", "guide", "explain"];
+    let verbs = [
+        "new",
+        "check",
+        "run",
+        "console",
+        "grade",
+        "assign",
+        "merge",
+        "demo",
+        "interlocks",
+        "guide",
+        "explain",
+    ];
     for verb in verbs {
         assert!(help.out.contains(&format!("\n  {verb} ")), "{verb}\n{}", help.out);
         desk.run(&format!("{verb} --help")).is(exit::SUCCESS).says("Usage:");
@@ -509,6 +520,52 @@ fn a_bench_that_cannot_be_advanced_is_no_fault_of_its_user() {
         }, rungs: [Rung(from: \"G1:+\", to: \"G1:-\", path: \"K1:21-22, K1:A1-A2\")])",
     );
     desk.run("run buzzer.bench.ron --until '8 h'").is(exit::INTERNAL).complains("error SB904: at ");
+}
+
+#[test]
+fn a_new_folder_runs_at_once_and_nothing_is_lost() {
+    let desk = Desk::new();
+    let done = desk.run("new mine/first").is(exit::SUCCESS).quietly();
+    let names = ["machine.bench.ron", "task.scenario.ron", "fault.rhai", "good.actions"];
+    let files: Vec<String> = names.iter().map(|name| format!("mine/first/{name}")).collect();
+    for file in &files {
+        assert!(done.out.contains(file), "{}", done.out);
+        assert!(desk.read(file).contains("//") || desk.read(file).contains('#'), "no comment");
+    }
+    let [bench, task, script, list] = &files[..] else { panic!("four files") };
+    desk.run(&format!("check {bench} {task} {script}")).is(exit::SUCCESS).quietly();
+    desk.run(&format!("run {task} --actions {list}")).is(exit::SUCCESS).quietly();
+    desk.run(&format!("grade {task} mine/first/good.attempt.jsonl"))
+        .is(exit::SUCCESS)
+        .quietly()
+        .says(": COMPETENT, 100.0 of 100 marks")
+        .says("truth: 1V1 open");
+    // Every seed has a fault that shows, and the script has more than one.
+    let mut truths = std::collections::BTreeSet::new();
+    for seed in 1..8 {
+        let line = format!("console {task} --seed {seed} --attempt a{seed}.jsonl");
+        desk.pipe(&line, "wait 2 s\nhold S1\nwait 4 s\nlook 1A1\nhand back\n").is(exit::SUCCESS);
+        let grade = desk.run(&format!("grade {task} a{seed}.jsonl")).is(exit::NOT_YET_COMPETENT);
+        let truth = grade.out.lines().find(|line| line.contains("truth:")).map(str::to_owned);
+        truths.insert(truth.expect("a truth"));
+    }
+    assert_eq!(truths.len(), 3, "{truths:?}");
+    // A folder with something in it stays as it is.
+    fs::create_dir(desk.path("full")).expect("a folder");
+    desk.write("full/mine.txt", "precious");
+    desk.run("new full")
+        .is(exit::BAD_INPUT)
+        .complains("SB803")
+        .complains("the folder is not empty");
+    desk.run("new full/mine.txt")
+        .is(exit::BAD_INPUT)
+        .complains("SB803")
+        .complains("this is a file");
+    assert_eq!(desk.read("full/mine.txt"), "precious");
+    assert_eq!(fs::read_dir(desk.path("full")).expect("a folder").count(), 1);
+    desk.run("new mine/first").is(exit::BAD_INPUT).complains("not empty");
+    fs::create_dir(desk.path("empty")).expect("a folder");
+    desk.run("new empty").is(exit::SUCCESS);
 }
 
 #[test]

@@ -485,3 +485,25 @@ fn a_label_on_a_label_or_on_a_stroke_is_found() {
     sheet.marks[2] = stroke;
     assert_eq!(unreadable(&sheet).len(), 1);
 }
+
+/// Every class of the catalogue that has ports has a symbol of its own, and directional valves draw theirs
+/// from their table. A class that lands here needs a symbol in `drawing/symbols/`.
+#[test]
+fn every_class_of_the_catalogue_with_ports_has_a_symbol() {
+    let plan = bench(r#"Bench(format: 1, parts: { "H1": Lamp() })"#).plan;
+    // Their symbol is made of their positions, so it needs a plan that has them.
+    let by_table = ["Valve", "AirValve", "AirIsolator", "HandSlide"];
+    let mut boxed: Vec<&str> = Vec::new();
+    for class in spoolbench::bench::catalogue::classes().filter(|c| c.ports != "none") {
+        let mut part = plan.parts[0].clone();
+        part.class = class.name;
+        part.ports.clear();
+        if !spoolbench::drawing::symbols::fluid::symbol(&plan, &part).1
+            && !by_table.contains(&class.name)
+            && !class.name.ends_with("Valve")
+        {
+            boxed.push(class.name);
+        }
+    }
+    assert_eq!(boxed, Vec::<&str>::new(), "drawn as boxes with their names");
+}

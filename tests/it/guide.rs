@@ -124,8 +124,16 @@ fn the_tutorial_works_as_written() {
     assert!(
         of("spoolbench run first.bench.ron --actions first.actions").contains("1A1 is extended")
     );
-    assert!(of("spoolbench grade").contains("COMPETENT"));
-    assert!(!of("spoolbench grade").contains("NOT YET"));
+    for grade in ["first.scenario.ron mine", "second.scenario.ron second"] {
+        let said = of(&format!("spoolbench grade {grade}"));
+        assert!(said.contains("COMPETENT") && !said.contains("NOT YET"), "{said}");
+    }
+    assert!(of("spoolbench assign").contains("3 kits in kits"));
+    assert_eq!(
+        of("spoolbench grade first.scenario.ron handed-in").matches("safety gate").count(),
+        3
+    );
+    assert!(of("spoolbench merge").starts_with("2 attempts: 2 competent"));
     let csv = fs::read_to_string(folder.path().join("first.csv")).expect("first.csv");
     assert!(csv.starts_with("t [s],p:MP2 [bar],s:1A1 [mm]\n"), "{}", &csv[..80]);
 }

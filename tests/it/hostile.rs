@@ -12,7 +12,7 @@ use spoolbench::session::{
 };
 
 /// Changes `text` in one of several ways.
-fn mutilate(text: &str, rng: &mut Stream) -> Vec<u8> {
+pub fn mutilate(text: &str, rng: &mut Stream) -> Vec<u8> {
     let mut bytes = text.as_bytes().to_vec();
     let at = |rng: &mut Stream, n: usize| rng.below(n.max(1) as u64) as usize;
     match rng.below(9) {

@@ -11,6 +11,8 @@ mod plumbing;
 mod power;
 mod vacuum;
 mod pressure;
+mod proportional;
+mod staged;
 mod valve;
 
 use crate::quantity::Dimension;
@@ -106,6 +108,8 @@ pub fn classes() -> impl Iterator<Item = &'static ClassSpec> {
         .chain(panel::CLASSES)
         .chain(controller::CLASSES)
         .chain(valve::CLASSES)
+        .chain(staged::CLASSES)
+        .chain(proportional::CLASSES)
         .chain(power::CLASSES)
         .chain(pressure::CLASSES)
         .chain(plumbing::CLASSES)

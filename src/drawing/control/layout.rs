@@ -124,7 +124,7 @@ fn earth_is_apart(circuit: &Circuit) -> bool {
 }
 
 fn is_source(element: &Element) -> bool {
-    matches!(element.device, Device::Source { .. })
+    matches!(element.device, Device::Source { .. } | Device::Secondary)
 }
 
 /// Edges that hang together, in the order of their first.
@@ -159,7 +159,7 @@ fn feed(circuit: &Circuit, group: &[Edge], plus: usize, source: usize) -> usize 
         let [a, b] = ends[..] else { return net };
         let next = if a.index == from { b } else { a };
         let element = &circuit.elements[next.index];
-        let guards = matches!(element.device, Device::Fuse)
+        let guards = matches!(element.device, Device::Fuse | Device::Release)
             || (matches!(element.device, Device::Contact { .. })
                 && ["Q", "F"].iter().any(|letter| element.tag.starts_with(letter)));
         if !guards {

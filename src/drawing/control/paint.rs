@@ -331,7 +331,9 @@ impl Painter<'_> {
             let device = &self.element(spot).device;
             if *device != Device::Post {
                 for side in 0..2 {
-                    self.terminal(spot, side, at);
+                    if self.circuit.terminals.contains(&spot.node(self.circuit, side)) {
+                        self.terminal(spot, side, at);
+                    }
                 }
             }
             self.labels(spot, at, body);
@@ -734,7 +736,12 @@ fn has_foot(spot: &Spot, element: &Element) -> bool {
         && !is_point(element)
         && !matches!(
             element.device,
-            Device::Contact { .. } | Device::Source { .. } | Device::Fuse | Device::Post
+            Device::Contact { .. }
+                | Device::Source { .. }
+                | Device::Secondary
+                | Device::Fuse
+                | Device::Release
+                | Device::Post
         )
 }
 

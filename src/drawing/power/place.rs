@@ -413,8 +413,9 @@ fn labels(part: &Part, glyph: &Glyph, ends: &[Area]) -> Vec<Mark> {
         (right + 0.5, 0.4 - 0.5 * (count - 1.0), Align::Start)
     };
     if directional {
-        // Below the left boxes, beside the lines from the ports.
-        y = 3.4;
+        // Below the left boxes, beside the lines from the ports; above them if pilots enter there.
+        let piloted = glyph.anchors.iter().any(|a| a.facing == Facing::Down && is_pilot(&a.name));
+        y = if piloted { -2.6 - 1.15 * (count - 1.0) } else { 3.4 };
     }
     lines
         .into_iter()

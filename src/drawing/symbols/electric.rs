@@ -83,6 +83,10 @@ pub enum Device {
         /// Whether it alternates.
         alternating: bool,
     },
+    /// The secondary of a transformer: a winding that feeds.
+    Secondary,
+    /// The thermal and magnetic release of a breaker.
+    Release,
     /// A resistance.
     Resistor,
     /// A diode.
@@ -160,6 +164,19 @@ fn upright(pen: &mut Pen, device: &Device) {
         Device::Fuse => {
             pen.line(&[(0.0, 0.0), (0.0, LENGTH)]);
             pen.rect(-0.5, 1.5, 0.5, 4.5);
+        }
+        Device::Secondary => {
+            leads(pen, 1.5, 4.5);
+            for k in 0..3 {
+                pen.arc(0.0, 2.0 + f64::from(k), 0.5, 90.0, 180.0);
+            }
+            pen.line(&[(0.7, 1.5), (0.7, 4.5)]);
+            pen.line(&[(1.0, 1.5), (1.0, 4.5)]);
+        }
+        Device::Release => {
+            leads(pen, 2.0, 4.0);
+            pen.rect(-1.0, 2.0, 1.0, 4.0);
+            pen.line(&[(0.0, 2.0), (0.0, 2.5), (-0.6, 2.5), (-0.6, 3.5), (0.0, 3.5), (0.0, 4.0)]);
         }
         Device::Resistor => {
             leads(pen, 1.5, 4.5);
@@ -349,6 +366,19 @@ fn lying(pen: &mut Pen, device: &Device) {
             leads(pen, 1.5, 4.5);
             pen.arc(2.25, 0.0, 0.75, 180.0, 180.0);
             pen.arc(3.75, 0.0, 0.75, 0.0, 180.0);
+        }
+        Device::Secondary => {
+            leads(pen, 1.5, 4.5);
+            for k in 0..3 {
+                pen.arc(2.0 + f64::from(k), 0.0, 0.5, 0.0, 180.0);
+            }
+            pen.line(&[(1.5, -0.4), (4.5, -0.4)]);
+            pen.line(&[(1.5, -0.7), (4.5, -0.7)]);
+        }
+        Device::Release => {
+            leads(pen, 2.0, 4.0);
+            pen.rect(2.0, -1.0, 4.0, 1.0);
+            pen.line(&[(2.0, 0.0), (2.5, 0.0), (2.5, -0.6), (3.5, -0.6), (3.5, 0.0), (4.0, 0.0)]);
         }
         Device::Resistor => {
             pen.line(&[

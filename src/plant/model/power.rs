@@ -27,6 +27,12 @@ impl Model<'_> {
                     * self.actual.windings[w].pull_per_gap(self.live.linkage2[w], gap)
                     * gap_per_x;
             }
+            let drive = place.amplifier.map(|a| {
+                (self.plan.amplifiers[a.index()].current, self.actual.amplifiers[a.index()].pull_n)
+            });
+            if let Some((current, pull_n)) = drive {
+                force += pull_n * y[current];
+            }
             for &(volume, newton_per_pa) in &place.pilots {
                 force += newton_per_pa * self.pressure(volume.index(), y);
             }
@@ -46,6 +52,9 @@ impl Model<'_> {
             }
             let mut put = |column: usize, value: f64| self.put_spool(place, column, value, sink);
             put(place.state, per_force * per_x + stop_per_x);
+            if let Some((current, pull_n)) = drive {
+                put(current, per_force * pull_n);
+            }
             for (winding, towards_a) in [(place.a, true), (place.b, false)] {
                 let Some(winding) = winding else { continue };
                 let w = winding.index();
