@@ -259,8 +259,9 @@ impl From<ResultsError> for SinkError {
 
 impl Sinks {
     fn open(wish: &Wish, marker: &Marker) -> Result<Self, ResultsError> {
-        let exports = Exporter::new(&wish.exports, wish.show, &wish.scenario, marker.class.is_some())
-            .map_err(|why| ResultsError::File { path: "--html".to_owned(), why })?;
+        let exports =
+            Exporter::new(&wish.exports, wish.show, &wish.scenario, marker.class.is_some())
+                .map_err(|why| ResultsError::File { path: "--html".to_owned(), why })?;
         let language = wish.show.language;
         let mut sinks =
             Sinks { results: None, kept: Kept::nothing(), json: None, exports, language };
