@@ -118,7 +118,7 @@ impl Class {
             self.advice.entry(advice.id().to_owned()).or_default().count(learner);
         }
         let steps = grade.evidence.iter().flat_map(|e| &e.steps);
-        for step in steps.filter(|s| s.uninformative && s.kind != "safety") {
+        for step in steps.filter(|s| s.uninformative) {
             self.idle.entry(step.words.clone()).or_default().count(learner);
         }
         let part_right = full("part");
