@@ -550,7 +550,17 @@ fn read_rung(node: &Node, panel: &Panel, list: &mut Vec<Wire>, report: &mut Repo
         panel.check(&element.enter, span, report);
         panel.check(&element.leave, span, report);
     }
-    let loads = ["Relay", "Lamp", "Valve", "AirValve", "TwoStageValve", "PoppetValve"];
+    let loads = [
+        "Relay",
+        "Lamp",
+        "Valve",
+        "AirValve",
+        "TwoStageValve",
+        "PoppetValve",
+        "MotorStarter",
+        "LatchingRelay",
+        "Counter",
+    ];
     let is_load = |element: &&netlist::PathElement| {
         // What is not there may have been meant as one.
         let part = panel.parts.iter().find(|p| p.fields.tag() == element.enter.tag);
@@ -688,9 +698,11 @@ fn assemble(
     };
     // With a wire left out after a mistake, these would only follow from it.
     let sound = !report.diagnostics().has_errors();
+    let mut joined: Option<Vec<usize>> = None;
     for consumer in consumers.iter().filter(|_| sound) {
-        let network = plan.network_of(consumer.node);
-        let Some(feed) = supplies.iter().find(|s| plan.network_of(s.node) == network) else {
+        let joined = joined.get_or_insert_with(|| plan.conducting_groups());
+        let group = joined[consumer.node.index()];
+        let Some(feed) = supplies.iter().find(|s| joined[s.node.index()] == group) else {
             report.warning(
                 Code::FLOATING_NETWORK,
                 consumer.span,

@@ -134,6 +134,9 @@ pub enum Verb {
         /// Threads to use; 0 for as many as the machine has.
         #[arg(long, default_value_t = 0)]
         threads: usize,
+        /// Folder for fault dictionaries; the user's cache folder if not given.
+        #[arg(long)]
+        cache: Option<PathBuf>,
         /// Further files to write.
         #[command(flatten)]
         exports: Exports,
@@ -189,6 +192,9 @@ pub enum Verb {
         /// Print the whole tree of tests.
         #[arg(long)]
         tree: bool,
+        /// Folder for fault dictionaries; the user's cache folder if not given.
+        #[arg(long)]
+        cache: Option<PathBuf>,
     },
     /// Explore the control circuit exhaustively: both coils, loss of supply, restart, stops, races.
     Interlocks {
@@ -226,8 +232,12 @@ pub enum Verb {
         #[arg(long, value_enum, default_value_t = DrawStyle::Iec)]
         style: DrawStyle,
     },
-    /// Print the author's guide.
-    Guide,
+    /// Print the author's guide, or the table of components.
+    Guide {
+        /// The table of components: laws, fault modes, checks and their sources.
+        #[arg(long)]
+        components: bool,
+    },
     /// Say what a diagnostic code means and how to mend it.
     Explain {
         /// Code, such as SB301; without one, list all.

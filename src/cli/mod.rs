@@ -9,6 +9,7 @@ mod args;
 mod assign;
 mod check;
 mod class;
+mod components;
 mod console;
 mod demo;
 mod draw;
@@ -62,6 +63,7 @@ pub fn dispatch(args: Args, out: &mut dyn Write, err: &mut dyn Write) -> u8 {
             band,
             threads,
             exports,
+            cache,
         } => {
             let partition = partition.unwrap_or(Partition::WHOLE);
             let class = secret.zip(roster).map(|(secret, roster)| (secret, roster, band));
@@ -76,6 +78,7 @@ pub fn dispatch(args: Args, out: &mut dyn Write, err: &mut dyn Write) -> u8 {
                 threads,
                 exports,
                 show,
+                cache: cached(cache),
             };
             grade::grade(&wish, out, err)
         }
@@ -85,8 +88,9 @@ pub fn dispatch(args: Args, out: &mut dyn Write, err: &mut dyn Write) -> u8 {
         }
         Verb::Merge { parts, out: file } => merge::merge(&parts, &file, out, err),
         Verb::Demo { out: folder } => demo::demo(folder.as_deref(), out, err),
-        Verb::Testability { scenario, json, csv, budget, tree } => {
-            let wish = testability::Wish { scenario, json, csv, budget, tree };
+        Verb::Testability { scenario, json, csv, budget, tree, cache } => {
+            let cache = cached(cache);
+            let wish = testability::Wish { scenario, json, csv, budget, tree, cache };
             testability::testability(&wish, out, err)
         }
         Verb::Interlocks { bench, faults, states, json, out: folder } => {
@@ -101,7 +105,8 @@ pub fn dispatch(args: Args, out: &mut dyn Write, err: &mut dyn Write) -> u8 {
             };
             draw::draw(&bench, &folder, style, out, err)
         }
-        Verb::Guide => guide::guide(out),
+        Verb::Guide { components: false } => guide::guide(out),
+        Verb::Guide { components: true } => components::components(out),
         Verb::Explain { code } => explain::explain(code.as_deref(), out, err),
     };
     match done {
@@ -119,4 +124,15 @@ pub fn dispatch(args: Args, out: &mut dyn Write, err: &mut dyn Write) -> u8 {
             exit::BAD_INPUT
         }
     }
+}
+
+/// Where fault dictionaries are kept: `asked`, or else the user's cache folder, if there is one.
+fn cached(asked: Option<std::path::PathBuf>) -> Option<std::path::PathBuf> {
+    let home = |name: &str| {
+        std::env::var_os(name).map(std::path::PathBuf::from).filter(|path| path.is_absolute())
+    };
+    asked.or_else(|| {
+        let folder = home("XDG_CACHE_HOME").or_else(|| Some(home("HOME")?.join(".cache")))?;
+        Some(folder.join("spoolbench"))
+    })
 }

@@ -242,6 +242,19 @@ pub fn modes_of(plan: &Plan, part: PartId) -> Vec<(&'static ModeSpec, String, El
     found
 }
 
+/// The mode of `part` that `words` name, such as `open`, `Stuck made` or `never-closes 21-22`: its id,
+/// or its id and a role.
+#[must_use]
+pub fn mode_named(plan: &Plan, part: PartId, words: &str) -> Option<&'static str> {
+    let words = words.trim().to_lowercase().replace([' ', '_'], "-");
+    let ids = modes_of(plan, part).into_iter().map(|(spec, ..)| spec.id);
+    // The longest that fits: one id may begin with another.
+    ids.filter(|id| {
+        words == *id || words.strip_prefix(id).is_some_and(|rest| rest.starts_with('-'))
+    })
+    .max_by_key(|id| id.len())
+}
+
 /// The kind of `element`; `None` for what has no modes of its own.
 fn kind_of(plan: &Plan, element: Element) -> Option<Kind> {
     Some(match element {

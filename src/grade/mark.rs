@@ -7,6 +7,8 @@ use serde::{Deserialize, Serialize};
 use crate::language::{Language, Phrase, Words};
 use crate::session::{Evidence, Hazard, Severity};
 
+use crate::diagnosis::evidence::EvidenceStep;
+
 /// The outcome of an attempt.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(rename_all = "kebab-case")]
@@ -89,44 +91,13 @@ pub struct StoryLine {
     pub hazards: Vec<Hazard>,
 }
 
-/// One action as evidence.
-#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
-pub struct EvidenceStep {
-    /// Index of the action in the attempt, from 0.
-    pub action: usize,
-    /// Bench time, `m:ss.mmm`.
-    pub at: String,
-    /// The action in words.
-    pub words: String,
-    /// What it was for the search: `look`, `trial`, `watch` or `safety`.
-    pub kind: Cow<'static, str>,
-    /// Suspects that explained everything before it.
-    pub before: usize,
-    /// Suspects that still explain everything.
-    pub after: usize,
-    /// Suspects that it excluded.
-    pub excluded: Vec<String>,
-    /// The suspects left, once they are few.
-    pub left: Vec<String>,
-    /// Information obtained [bit].
-    pub bits: f64,
-    /// All suspects would have shown the same: it could tell nothing, as could be known before.
-    pub uninformative: bool,
-    /// Too close to call: it excludes nothing.
-    pub marginal: bool,
-    /// Expected cost above that of the best next test [s].
-    pub regret_s: f64,
-    /// A test that would have divided the suspects, when this one could not.
-    pub better: Option<String>,
-}
-
 /// How the learner's observations narrowed what could be wrong.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 pub struct EvidenceReport {
     /// Faults, pairs and the sound machine that were considered.
     pub suspects: usize,
     /// `proved`, `lucky`, `contradicted`, `wrong-but-consistent`, or `nothing-named`.
-    pub verdict: Cow<'static, str>,
+    pub verdict: String,
     /// What is left besides the truth is declared by the author to be beyond the tools at hand.
     pub declared: bool,
     /// Bench time at which the learner committed to a fault: mended its part, or named it.
@@ -183,7 +154,7 @@ pub struct Grade {
     pub bench_seconds: f64,
     /// Dangerous and careless acts.
     pub hazards: Vec<HazardLine>,
-    /// What the observations told, if that was worked out.
+    /// What the observations told.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub evidence: Option<EvidenceReport>,
     /// What to do better, in sentences.
@@ -245,10 +216,42 @@ impl Grade {
                 h.values(words)
             );
         }
+        if let Some(evidence) = &self.evidence {
+            evidence.write(words, &mut text);
+        }
         for line in &self.feedback {
             let _ = writeln!(text, "  - {}", words.phrase(line));
         }
         text
+    }
+}
+
+impl EvidenceReport {
+    /// One line for the whole, and one for every action that told something or could not.
+    fn write(&self, words: Words, text: &mut String) {
+        use std::fmt::Write;
+        let declared = if self.declared { "search-declared" } else { "search-plain" };
+        let summary = Phrase::new(declared)
+            .with("verdict", words.say(&format!("search-{}", self.verdict)))
+            .with("left", self.left.len())
+            .with("suspects", self.suspects)
+            .with("lost", words.number(self.regret_s, 0))
+            .with("optimum", words.number(self.optimum_s, 0));
+        let _ = writeln!(text, "  {}", words.phrase(&summary));
+        for step in &self.steps {
+            if step.bits == 0.0 && !step.uninformative {
+                continue;
+            }
+            let told = if step.uninformative {
+                Phrase::new("search-idle")
+            } else {
+                Phrase::new("search-step")
+                    .with("before", step.before)
+                    .with("after", step.after)
+                    .with("bits", words.number(step.bits, 2))
+            };
+            let _ = writeln!(text, "    {:>9} {:<34} {}", step.at, step.words, words.phrase(&told));
+        }
     }
 }
 

@@ -519,13 +519,13 @@ impl Plant {
         self.queue.push(at, 1, Event::Rectify { round, waits });
     }
 
-    /// Finds the working point of every rectifier; true when one has moved.
+    /// Finds the working point of every rectifier; by how much the furthest has moved [1].
     ///
     /// Ripple is averaged over half a period. The bridge gives the mean of the rectified voltage
     /// behind what its feeding network has of impedance, less two diode drops; it draws the
     /// alternating current, in phase, that carries the same power. Both sides are straight lines
     /// through the working point, found again every half period and at every change.
-    fn settle_rectifiers(&mut self) -> bool {
+    fn settle_rectifiers(&mut self) -> f64 {
         let plan = Arc::clone(&self.plan);
         let before = self.status.rectifiers.clone();
         for _ in 0..RECTIFIER_ROUNDS {
@@ -543,16 +543,21 @@ impl Plant {
                 }
                 self.live.refresh(&plan, &self.actual, &self.status);
             }
-            if largest < 1e-9 {
+            if largest < 1e-7 {
                 break;
             }
         }
-        let moved = |new: f64, old: f64| (new - old).abs() > 1e-6 * (1e-3 + new.abs());
-        self.status.rectifiers.iter().zip(before).any(|(new, old)| {
-            moved(new.open_v, old.open_v)
-                || moved(new.siemens, old.siemens)
-                || moved(new.load_siemens, old.load_siemens)
-        })
+        let mut furthest = 0.0_f64;
+        for (new, old) in self.status.rectifiers.iter().zip(before) {
+            for (new, old) in [
+                (new.open_v, old.open_v),
+                (new.siemens, old.siemens),
+                (new.load_siemens, old.load_siemens),
+            ] {
+                furthest = furthest.max((new - old).abs() / (1e-6 + new.abs()));
+            }
+        }
+        furthest
     }
 
     fn working_point(
@@ -747,10 +752,11 @@ impl Plant {
             Event::Rectify { round, waits } => {
                 if round == self.rectify_round {
                     let moved = self.settle_rectifiers();
-                    if moved {
+                    if moved > 1e-3 {
                         self.integrator.restart();
                     }
-                    self.await_rectifiers(if moved { 0 } else { waits + 1 });
+                    // Coils that warm move it a little all the time; that wants no haste.
+                    self.await_rectifiers(if moved > 1e-3 { 0 } else { waits + 1 });
                 }
                 return;
             }

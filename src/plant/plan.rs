@@ -543,6 +543,34 @@ impl Plan {
         (node.index() != 0).then(|| self.nodes[node.index()].network)
     }
 
+    /// A number for each node, the same for those that metal joins: not through the earth, the core
+    /// of a transformer or a capacitance.
+    #[must_use]
+    pub fn conducting_groups(&self) -> Vec<usize> {
+        fn find(root: &mut [usize], mut n: usize) -> usize {
+            while root[n] != n {
+                root[n] = root[root[n]];
+                n = root[n];
+            }
+            n
+        }
+        let mut root: Vec<usize> = (0..self.nodes.len()).collect();
+        let branches = self.branches.iter().filter(|b| {
+            !matches!(
+                b.role,
+                BranchRole::Capacitance
+                    | BranchRole::Transformer(_, Leg::Primary | Leg::Like | Leg::Unlike)
+            )
+        });
+        let ends = branches.map(|b| (b.a.index(), b.b.index()));
+        let coils = self.windings.iter().map(|w| (w.a.index(), w.b.index()));
+        for (a, b) in ends.chain(coils).filter(|&(a, b)| a != 0 && b != 0) {
+            let (a, b) = (find(&mut root, a), find(&mut root, b));
+            root[a.max(b)] = a.min(b);
+        }
+        (0..root.len()).map(|n| find(&mut root, n)).collect()
+    }
+
     /// The terminal named `name`, such as `K1:A1`.
     #[must_use]
     pub fn node(&self, name: &str) -> Option<NodeId> {

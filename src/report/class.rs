@@ -4,7 +4,7 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use maud::{Markup, html};
 
-use crate::grade::Verdict;
+use crate::grade::{EvidenceKind, Verdict};
 use crate::language::Phrase;
 use crate::session::Severity;
 
@@ -118,7 +118,7 @@ impl Class {
             self.advice.entry(advice.id().to_owned()).or_default().count(learner);
         }
         let steps = grade.evidence.iter().flat_map(|e| &e.steps);
-        for step in steps.filter(|s| s.uninformative) {
+        for step in steps.filter(|s| s.uninformative && s.kind != EvidenceKind::Safety) {
             self.idle.entry(step.words.clone()).or_default().count(learner);
         }
         let part_right = full("part");

@@ -182,7 +182,7 @@ fn moment(scene: Scene, action: usize, rig: &Rig, mended: &[(SimTime, String)]) 
         .filter_map(|f| {
             let part = plan.parts[f.part.index()].tag.clone();
             let gone = mended.iter().any(|(at, tag)| *at > f.at && *tag == part);
-            (!gone).then_some(Fault { part, mode: f.mode })
+            (!gone).then_some(Fault { part, mode: f.fault.mode })
         })
         .collect();
     faults.dedup();

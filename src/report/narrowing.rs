@@ -35,7 +35,7 @@ pub fn narrowing(grade: &Grade, reader: &Reader) -> Markup {
             &Phrase::new("class-of").with("part", part.to_string()).with("all", all.to_string()),
         )
     };
-    let verdict = match (&*evidence.verdict, evidence.declared) {
+    let verdict = match (evidence.verdict.as_str(), evidence.declared) {
         ("proved", _) => "evidence-verdict-proved",
         ("lucky", true) => "evidence-verdict-declared",
         ("lucky", false) => "evidence-verdict-lucky",

@@ -107,6 +107,10 @@ pub(super) fn look(plant: &mut Plant, id: PartId) -> Vec<String> {
                     ("MotorStarter", _) if plan.operators[o.index()].tie == Tie::Hand => {
                         let state = if acting { "tripped" } else { "ready" };
                         lines.push(format!("the overload relay of {tag} is {state}"));
+                        if let Some(k) = plan.overloads.iter().position(|p| p.trips == o) {
+                            let set_a = plant.condition().overloads[k].set_a;
+                            lines.push(format!("its dial stands at {set_a:.1} A"));
+                        }
                         continue;
                     }
                     ("MotorStarter", true) => "pulled in",

@@ -4,6 +4,7 @@ use crate::base::{
     AccumulatorId, BranchId, FlowId, FuseId, NodeId, OperatorId, PartId, PistonId, SimTime,
     SpoolId, VolumeId, nearest,
 };
+use crate::fault::{mode_named, modes_of};
 use crate::fluid::FlowLaw;
 use crate::plant::{BranchRole, Delay, Element, Plan, Tie, Trigger};
 use crate::quantity::{Dimension, parse, parse_duration};
@@ -419,13 +420,30 @@ pub(super) fn task_of(plan: &Plan, action: &Action) -> Result<Task, ActError> {
             }
             Task::Words
         }
-        Action::Name { part: tag, .. } => {
-            part(tag)?;
+        Action::Name { part: tag, mode } => {
+            let id = part(tag)?;
+            if mode_named(plan, id, mode).is_none() {
+                return Err(impossible(plan, id, mode));
+            }
             Task::Words
         }
         Action::Predict { .. } | Action::Note { .. } => Task::Words,
         Action::HandBack {} => Task::HandBack,
     })
+}
+
+/// A fault that a part cannot have.
+fn impossible(plan: &Plan, part: PartId, mode: &str) -> ActError {
+    let tag = &plan.parts[part.index()].tag;
+    let mut known: Vec<&str> = modes_of(plan, part).iter().map(|(spec, ..)| spec.id).collect();
+    known.sort_unstable();
+    known.dedup();
+    let rest = match nearest(mode, known.iter().copied()) {
+        _ if known.is_empty() => "nothing of it can fail".to_owned(),
+        Some(near) => format!("did you mean \"{near}\"?"),
+        None => format!("it can have: {}", known.join(", ")),
+    };
+    ActError::BadValue { message: format!("{tag} cannot have \"{}\"; {rest}", clip(mode)) }
 }
 
 fn meter(plan: &Plan, function: Function, red: &str, black: &str) -> Result<Task, ActError> {

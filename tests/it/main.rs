@@ -15,6 +15,7 @@ mod emergence;
 mod drawings;
 mod entries;
 mod fuzzed;
+mod evidence;
 mod fluids;
 mod guide;
 mod heat;
