@@ -286,13 +286,14 @@ fn check_references(parts: &[Authored], report: &mut Reporter) {
 }
 
 /// Pairs of fields of which the first must be the smaller.
-const RISING: [(&str, &str, &str); 11] = [
+const RISING: &[(&str, &str, &str)] = &[
     ("Cylinder", "rod", "bore"),
     ("Cylinder", "start", "stroke"),
     ("AirCylinder", "rod", "bore"),
     ("AirCylinder", "start", "stroke"),
     ("LimitSwitch", "from", "to"),
     ("PressureSwitch", "fall", "rise"),
+    ("VacuumSwitch", "lets_go", "acts"),
     ("Relief", "cracking", "setting"),
     ("Cylinder", "second_rod", "bore"),
     ("Unloading", "cut_in", "setting"),
@@ -304,7 +305,7 @@ const RISING: [(&str, &str, &str); 11] = [
 fn check_pairs(parts: &[Authored], report: &mut Reporter) {
     for part in parts {
         let (fields, tag) = (&part.fields, part.fields.tag());
-        for (class, less, more) in RISING {
+        for &(class, less, more) in RISING {
             if part.class.name != class || !fields.is_sound(less) || !fields.is_sound(more) {
                 continue;
             }

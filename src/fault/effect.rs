@@ -74,6 +74,7 @@ pub(super) enum Act {
     WallLeak,
     RegulatorFactor,
     SlowStuck,
+    JetWeak,
     PlcHalted,
     PlcSlow,
     PlcInputs,
@@ -364,8 +365,10 @@ fn flow(law: &mut FlowLaw, act: Act, s: f64, speed: f64) {
             | FlowLaw::SonicSpool(path, _)
             | FlowLaw::SonicCheck(path, _)
             | FlowLaw::Regulator(path, _) => path.conductance *= s,
+            FlowLaw::Ejector(make) => make.passage *= s,
             _ => {}
         },
+        (Act::JetWeak, FlowLaw::Ejector(make)) => make.vacuum_pa *= s,
         (Act::WallLeak, FlowLaw::Sonic(path)) => path.conductance = s * DM3_S_BAR,
         (Act::RegulatorFactor, FlowLaw::Regulator(_, make)) => make.set_pa *= s,
         // No pressure is ever that of all of the first volume's and more.

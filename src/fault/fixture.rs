@@ -5,8 +5,8 @@ use std::sync::Arc;
 use crate::base::{OperatorId, SimTime, VolumeId};
 use crate::electric::{Diode, Suppressor, WindingMake};
 use crate::fluid::{
-    Accumulator, Cushion, FlowLaw, Gate, Load, Medium, Motor, Opening, Piston, Poppet, Pump,
-    Regulator, Relief, Slow, SonicPath, Volume,
+    Accumulator, Cushion, Ejector, FlowLaw, Gate, Load, Medium, Motor, Opening, Piston, Poppet,
+    Pump, Regulator, Relief, Slow, SonicPath, Volume,
 };
 use crate::plant::{
     BranchMake, BranchRole, Current, Delay, Drive, DriveMake, Element, FuseMake, Plan, PlanBuilder,
@@ -300,7 +300,7 @@ fn pressure_side(b: &mut PlanBuilder, tank: VolumeId) {
     b.amplifier(amplifier, spool, (plus, minus), vec![plus], Some(axis));
 }
 
-/// Compressed air: main 3G1, service unit 3Z1, slow start 3V1, quick exhaust 3V2 and tube 3W1.
+/// Compressed air: main 3G1, service unit 3Z1, slow start 3V1, quick exhaust 3V2, tube 3W1 and ejector 3E1.
 fn air_side(b: &mut PlanBuilder) {
     let air = |m3: f64| Volume { still_m3: m3, medium: Medium::AIR };
     let path = SonicPath { conductance: 2e-8, critical_ratio: 0.3 };
@@ -323,6 +323,10 @@ fn air_side(b: &mut PlanBuilder) {
     let sound = SonicPath { conductance: 0.0, ..path };
     b.flow("bore", three, four, FlowLaw::Sonic(path), Drive::None);
     b.flow("wall", four, room, FlowLaw::Sonic(sound), Drive::None);
+    b.part("3E1", "VacuumEjector", "");
+    let cup = b.volume("L5", air(1e-4), None);
+    let make = Ejector { passage: 1e-8, vacuum_pa: 0.85e5, full_at_pa: 4.5e5 };
+    b.flow("suction", cup, room, FlowLaw::Ejector(make), Drive::Pressure(one));
 }
 
 pub(super) fn run(plant: &mut Plant, seconds: f64) {

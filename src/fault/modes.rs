@@ -82,6 +82,8 @@ pub enum Kind {
     SlowStart,
     /// An amplifier of a proportional valve, with its transducer.
     Amplifier,
+    /// A vacuum ejector.
+    Ejector,
     /// An output stage of a controller.
     Output,
     /// The processor of a controller.
@@ -127,6 +129,7 @@ impl Kind {
             Kind::Poppet => "Pressure-operated poppet",
             Kind::SlowStart => "Slow-start valve",
             Kind::Amplifier => "Amplifier of a proportional valve",
+            Kind::Ejector => "Vacuum ejector",
             Kind::Output => "Controller output",
             Kind::Processor => "Controller",
         }
@@ -257,6 +260,7 @@ fn kind_of(plan: &Plan, element: Element) -> Option<Kind> {
             FlowLaw::SonicPoppet(..) => Kind::Poppet,
             FlowLaw::Regulator(..) => Kind::Regulator,
             FlowLaw::SlowStart(..) => Kind::SlowStart,
+            FlowLaw::Ejector(_) => Kind::Ejector,
             FlowLaw::Spool(..) | FlowLaw::SonicSpool(..) => Kind::Path,
             FlowLaw::Relief(_) => Kind::Relief,
             FlowLaw::Check(..) => Kind::Check,

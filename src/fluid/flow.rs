@@ -216,6 +216,22 @@ pub struct Slow {
     pub passage: f64,
 }
 
+/// An ejector: a jet of air that draws from the first volume into the second, driven by the pressure of a
+/// third.
+///
+/// Its suction falls about in a straight line from the greatest, without vacuum, to none at the
+/// greatest vacuum; both go up with the supply until the jet is full (common practice, no source).
+/// Without a supply it is an open passage.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Ejector {
+    /// Greatest suction over greatest vacuum [kg/(s Pa)].
+    pub passage: f64,
+    /// Greatest vacuum at full supply [Pa], > 0.
+    pub vacuum_pa: f64,
+    /// Supply from which the jet is full [Pa gauge], > 0.
+    pub full_at_pa: f64,
+}
+
 /// A slow start goes over to full passage within this rise of the second pressure [Pa].
 const SLOW_BAND_PA: f64 = 0.1e5;
 
@@ -277,6 +293,8 @@ pub enum FlowLaw {
     Regulator(SonicPath, Regulator),
     /// A gas path that stays nearly shut until the second pressure has come up.
     SlowStart(SonicPath, Slow),
+    /// An ejector that draws from the first volume; a third volume feeds its jet.
+    Ejector(Ejector),
 }
 
 impl FlowLaw {
@@ -374,6 +392,14 @@ impl FlowLaw {
                 value.per_second += full.flow * rest * slope;
                 value.per_first -= full.flow * rest * slope * slow.until;
                 value
+            }
+            FlowLaw::Ejector(make) => {
+                let (jet, slope) = ramp(drive, make.full_at_pa);
+                let head = make.vacuum_pa * make.passage;
+                FlowValue {
+                    per_drive: head * slope,
+                    ..two((make.passage * dp + head * jet, make.passage))
+                }
             }
         }
     }

@@ -21,8 +21,8 @@ mod piston;
 
 pub use capacity::{Accumulator, Medium, VOID_BELOW_PA, Volume};
 pub use flow::{
-    FlowLaw, FlowValue, Gate, Opening, Poppet, Pump, REFERENCE_DENSITY, Regulator, Relief, Slow,
-    SonicPath, orifice_gain, transition_pa,
+    Ejector, FlowLaw, FlowValue, Gate, Opening, Poppet, Pump, REFERENCE_DENSITY, Regulator, Relief,
+    Slow, SonicPath, orifice_gain, transition_pa,
 };
 pub use motor::Motor;
 pub use pipe::Pipe;

@@ -6,7 +6,7 @@ use sha2::{Digest, Sha256};
 
 use crate::base::{
     ContactId, FuseId, OperatorId, PartId, PistonId, PlcId, PumpId, SimTime, SpoolId, Stream,
-    VolumeId, WindingId,
+    VolumeId, WindingId, hex,
 };
 use crate::kernel::{Advance, EventQueue, IntegrationError, Integrator, System, Work};
 use crate::shift::Hand;
@@ -378,7 +378,7 @@ impl Plant {
             // Zero has two signs; one is enough.
             digest.update((rounded + 0.0).to_bits().to_le_bytes());
         }
-        digest.finalize().iter().map(|byte| format!("{byte:02x}")).collect()
+        hex(&digest.finalize())
     }
 
     /// Advances to `until`; with `pause` comes back whenever something happens.

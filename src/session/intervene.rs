@@ -323,7 +323,7 @@ impl Session {
                     Trigger::Pressure { rise_pa: want, .. },
                 ) = (&mut c.operators[o.index()].trigger, nominal.operators[o.index()].trigger)
                 {
-                    let differential = (*rise_pa - *fall_pa).clamp(0.0, pa);
+                    let differential = (*rise_pa - *fall_pa).clamp(pa.min(0.0), pa.max(0.0));
                     (*rise_pa, *fall_pa) = (pa, pa - differential);
                     right = near(pa, want);
                 }

@@ -13,6 +13,7 @@ use super::isolation::Isolation;
 use super::rig::{Rig, RigError};
 use super::senses;
 use super::task::{Task, task_of};
+use super::watch::Watch;
 
 /// What a scenario decides about a session.
 #[derive(Clone, Debug)]
@@ -198,6 +199,7 @@ pub struct Session {
     text: usize,
     seen: usize,
     trace: Option<Vec<Happening>>,
+    watch: Option<Watch>,
 }
 
 impl Session {
@@ -217,6 +219,7 @@ impl Session {
             text: 0,
             seen: 0,
             trace: None,
+            watch: None,
         }
     }
 
@@ -280,6 +283,19 @@ impl Session {
     /// What happened since the last call, if it is being kept.
     pub fn take_trace(&mut self) -> Vec<Happening> {
         self.trace.as_mut().map(std::mem::take).unwrap_or_default()
+    }
+
+    /// Samples quantities from here on, on a copy of the rig: the session itself stays bit for bit
+    /// what it is without. For those who run the bench, never for a learner.
+    #[must_use]
+    pub fn watched(mut self, watch: Watch) -> Self {
+        self.watch = Some(watch);
+        self
+    }
+
+    /// What was sampled, if anything is.
+    pub fn take_watch(&mut self) -> Option<Watch> {
+        self.watch.take()
     }
 
     /// Lets the bench run to `until`, at most to the time limit, without doing anything.
@@ -405,9 +421,14 @@ impl Session {
         let until = until.min(self.config.time_limit).max(self.now());
         let plan = self.rig.plant().plan().clone();
         let mut started = false;
+        let copy = self.watch.as_ref().map(|_| self.rig.clone());
+        let mut moments = Vec::new();
         let seen_total = &mut self.seen;
         let trace = &mut self.trace;
         let mut seen = |happening: Happening| {
+            if copy.is_some() {
+                moments.push(happening.at);
+            }
             started |= senses::starts(&plan, &happening);
             if let Some(trace) = trace
                 && trace.len() < TRACE_LIMIT
@@ -425,6 +446,9 @@ impl Session {
             }
         };
         self.rig.advance(until, &mut seen)?;
+        if let (Some(watch), Some(copy)) = (&mut self.watch, copy) {
+            watch.sample(copy, until, &moments);
+        }
         Ok(started)
     }
 

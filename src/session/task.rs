@@ -264,7 +264,9 @@ pub(super) fn task_of(plan: &Plan, action: &Action) -> Result<Task, ActError> {
                 && !GAUGE_RANGES.contains(range)
             {
                 return Err(ActError::BadValue {
-                    message: format!("there is no {range} bar gauge; {GAUGE_RANGES:?} bar are"),
+                    message: format!(
+                        "there is no {range} bar gauge; 0 to {GAUGE_RANGES:?} bar are, and 1 stands for the vacuum gauge"
+                    ),
                 });
             }
             let gas = gas_of(plan, at);
@@ -507,9 +509,10 @@ fn setting_of(plan: &Plan, id: PartId, name: &str, value: &str) -> Result<Settin
             (Element::Operator(o), _) => match (plan.nominal.operators[o.index()].trigger, name) {
                 (Trigger::Pressure { rise_pa, .. }, "pressure") => {
                     let pa = read(Dimension::Pressure)?;
-                    let (low, high) = (0.1 * rise_pa, 3.0 * rise_pa);
+                    let (low, high) = (0.1 * rise_pa.abs(), 3.0 * rise_pa.abs());
                     within(pa, low, high, "it turns to three times its nominal pressure")?;
-                    return Ok(Setting::Switch(o, pa));
+                    // Vacuum is given as a positive difference to the air.
+                    return Ok(Setting::Switch(o, pa.copysign(rise_pa)));
                 }
                 (Trigger::Cam { .. }, "position") => {
                     let Tie::Piston(p) = plan.operators[o.index()].tie else {

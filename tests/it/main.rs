@@ -2,6 +2,8 @@
 #![allow(clippy::disallowed_methods, clippy::expect_used, clippy::panic)]
 
 mod air;
+mod attempts;
+mod batch;
 mod coils;
 mod commands;
 mod conservation;
@@ -17,6 +19,7 @@ mod hydraulics;
 mod machines;
 mod mistakes;
 mod pneumatics;
+mod reports;
 mod pressure_valves;
 mod proportional;
 mod scenarios;

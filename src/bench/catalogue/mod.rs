@@ -8,6 +8,7 @@ mod control;
 pub(super) mod controller;
 mod plumbing;
 mod power;
+mod vacuum;
 mod pressure;
 mod proportional;
 mod staged;
@@ -111,6 +112,7 @@ pub fn classes() -> impl Iterator<Item = &'static ClassSpec> {
         .chain(pressure::CLASSES)
         .chain(plumbing::CLASSES)
         .chain(air::CLASSES)
+        .chain(vacuum::CLASSES)
 }
 
 /// The class named `name`.

@@ -79,7 +79,11 @@ impl Fluid {
                     _ => None,
                 },
                 // A relief and a leak pass something, but move nothing that counts.
-                FlowLaw::Shut | FlowLaw::Relief(_) | FlowLaw::Leak(_) | FlowLaw::Pump(_) => None,
+                FlowLaw::Shut
+                | FlowLaw::Relief(_)
+                | FlowLaw::Leak(_)
+                | FlowLaw::Pump(_)
+                | FlowLaw::Ejector(_) => None,
             };
             paths.extend(path);
         }
