@@ -18,8 +18,9 @@ use super::condition::{
 use super::model;
 use super::plan::{
     AccumulatorPlan, AmplifierPlan, BranchPlan, BranchRole, ContactPlan, Current, Drive, Element,
-    FlowPlan, FusePlan, LampPlan, Moves, NO_STATE, NetworkPlan, NodePlan, OperatorPlan, Part,
-    PistonPlan, Plan, PlcPlan, PumpPlan, SpoolPlan, TestPoint, Tie, VolumePlan, Watch, WindingPlan,
+    FlowPlan, FusePlan, LampPlan, Moves, NO_STATE, NetworkPlan, NodePlan, OilPlan, OperatorPlan,
+    Part, PistonPlan, Plan, PlcPlan, PumpPlan, SpoolPlan, TestPoint, Tie, VolumePlan, Watch,
+    WindingPlan,
 };
 
 /// What keeps elements from making a plan.
@@ -89,6 +90,7 @@ impl PlanBuilder {
                 pistons: Vec::new(),
                 pumps: Vec::new(),
                 accumulators: Vec::new(),
+                oil: None,
                 plcs: Vec::new(),
                 amplifiers: Vec::new(),
                 parts: Vec::new(),
@@ -526,6 +528,11 @@ impl PlanBuilder {
         id
     }
 
+    /// Lets the temperature of the oil count.
+    pub fn oil(&mut self, oil: OilPlan) {
+        self.plan.oil = Some(oil);
+    }
+
     /// An amplifier whose solenoids drive `spool`.
     pub fn amplifier(
         &mut self,
@@ -793,6 +800,9 @@ impl PlanBuilder {
         }
         for p in &mut plan.pistons {
             p.state = state(1e-7, p.initially_m);
+        }
+        if let Some(oil) = &mut plan.oil {
+            oil.state = state(1e-3, oil.start_celsius);
         }
         for a in &mut plan.amplifiers {
             let start = a.feedback.map_or(0.0, |p| plan.pistons[p.index()].initially_m);

@@ -21,6 +21,6 @@ pub use engine::{Happening, Plant, PlantError, RELATIVE_TOLERANCE, Stop, What};
 pub use observe::{Probe, Terminals};
 pub use plan::{
     AccumulatorPlan, AmplifierPlan, BranchPlan, BranchRole, ContactPlan, Current, Drive, Element,
-    FlowPlan, FusePlan, LampPlan, Moves, NetworkPlan, NodePlan, OperatorPlan, Part, PistonPlan,
-    Plan, PlcPlan, PumpPlan, SpoolPlan, TestPoint, Tie, VolumePlan, WindingPlan,
+    FlowPlan, FusePlan, LampPlan, Moves, NetworkPlan, NodePlan, OilPlan, OperatorPlan, Part,
+    PistonPlan, Plan, PlcPlan, PumpPlan, SpoolPlan, TestPoint, Tie, VolumePlan, WindingPlan,
 };

@@ -18,6 +18,7 @@ mod hostile;
 mod hydraulics;
 mod machines;
 mod mistakes;
+mod oil;
 mod pneumatics;
 mod reports;
 mod pressure_valves;

@@ -361,6 +361,12 @@ pub(super) const CLASSES: &[ClassSpec] = &[
                 "Viscous friction",
             ),
             field(
+                "seals",
+                FieldKind::Choice(&["NBR", "FKM", "EPDM", "PUR"]),
+                Some("NBR"),
+                "Material of the seals; not every one bears every fluid",
+            ),
+            field(
                 "second_rod",
                 Quantity(Dimension::Length, "0 mm", "0.9 m"),
                 Some("0 mm"),
