@@ -6,7 +6,7 @@ use std::sync::Arc;
 use crate::base::{NodeId, OperatorId, PistonId, VolumeId, WindingId};
 use crate::diagnostic::Span;
 use crate::fluid::{Medium, Volume};
-use crate::plant::PlanBuilder;
+use crate::plant::{OilPlan, PlanBuilder};
 use crate::plc::Program;
 use crate::quantity::Supply;
 
@@ -20,6 +20,8 @@ pub struct Oil {
     pub density: f64,
     /// What fills the oil volumes.
     pub medium: Medium,
+    /// Its viscosity, contents and cooling, if its temperature counts.
+    pub bath: Option<OilPlan>,
 }
 
 /// A supply as authored, for checking what it feeds.

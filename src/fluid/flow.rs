@@ -298,6 +298,17 @@ pub enum FlowLaw {
 }
 
 impl FlowLaw {
+    /// The part of it that is laminar leakage through clearances [m3/(s Pa)].
+    #[must_use]
+    pub fn leak(&self) -> f64 {
+        match self {
+            FlowLaw::Leak(conductance) => *conductance,
+            FlowLaw::Pump(pump) => pump.leak,
+            FlowLaw::Motor(motor) => motor.leak,
+            _ => 0.0,
+        }
+    }
+
     /// Flow between pressures `first` and `second` [Pa gauge]; `drive` is the spool position [1],
     /// the pump speed [1/s] or the pressure of a third volume [Pa gauge], and unused by the others.
     #[must_use]

@@ -19,9 +19,9 @@ use super::condition::{
 use super::model;
 use super::plan::{
     AccumulatorPlan, AmplifierPlan, BranchPlan, BranchRole, ContactPlan, Current, Drive, Element,
-    FlowPlan, FusePlan, LampPlan, Leg, Moves, NO_STATE, NetworkPlan, NodePlan, OperatorPlan,
-    OverloadPlan, Part, PistonPlan, Plan, PlcPlan, PumpPlan, RectifierPlan, SpoolPlan, TestPoint,
-    Tie, VolumePlan, Watch, WindingPlan,
+    FlowPlan, FusePlan, LampPlan, Leg, Moves, NO_STATE, NetworkPlan, NodePlan, OilPlan,
+    OperatorPlan, OverloadPlan, Part, PistonPlan, Plan, PlcPlan, PumpPlan, RectifierPlan,
+    SpoolPlan, TestPoint, Tie, VolumePlan, Watch, WindingPlan,
 };
 
 /// What keeps elements from making a plan.
@@ -91,6 +91,7 @@ impl PlanBuilder {
                 pistons: Vec::new(),
                 pumps: Vec::new(),
                 accumulators: Vec::new(),
+                oil: None,
                 plcs: Vec::new(),
                 rectifiers: Vec::new(),
                 overloads: Vec::new(),
@@ -677,6 +678,11 @@ impl PlanBuilder {
         id
     }
 
+    /// Lets the temperature of the oil count.
+    pub fn oil(&mut self, oil: OilPlan) {
+        self.plan.oil = Some(oil);
+    }
+
     /// An amplifier whose solenoids drive `spool`.
     pub fn amplifier(
         &mut self,
@@ -949,6 +955,9 @@ impl PlanBuilder {
         for o in &mut plan.overloads {
             // Of the setting squared.
             o.state = state(1e-4, 0.0);
+        }
+        if let Some(oil) = &mut plan.oil {
+            oil.state = state(1e-3, oil.start_celsius);
         }
         for a in &mut plan.amplifiers {
             let start = a.feedback.map_or(0.0, |p| plan.pistons[p.index()].initially_m);

@@ -22,7 +22,7 @@ pub use engine::{Happening, Plant, PlantError, RELATIVE_TOLERANCE, Stop, What};
 pub use observe::{Probe, Terminals};
 pub use plan::{
     AccumulatorPlan, AmplifierPlan, BranchPlan, BranchRole, ContactPlan, Current, Drive, Element,
-    FlowPlan, FusePlan, LampPlan, Leg, Moves, NetworkPlan, NodePlan, OperatorPlan, OverloadPlan,
-    Part, PistonPlan, Plan, PlcPlan, PumpPlan, RectifierPlan, SpoolPlan, TestPoint, Tie,
-    VolumePlan, WindingPlan,
+    FlowPlan, FusePlan, LampPlan, Leg, Moves, NetworkPlan, NodePlan, OilPlan, OperatorPlan,
+    OverloadPlan, Part, PistonPlan, Plan, PlcPlan, PumpPlan, RectifierPlan, SpoolPlan, TestPoint,
+    Tie, VolumePlan, WindingPlan,
 };

@@ -114,6 +114,8 @@ pub(crate) struct Live {
     scratch_a: Vec<f64>,
     scratch_ohm: Vec<Complex64>,
     flow_sum: Vec<f64>,
+    /// How much thinner the oil is than authored [1], and its slope to the temperature [1/K].
+    thin: (f64, f64),
     spare: Vec<f64>,
     capacity: Vec<(f64, f64, f64)>,
     /// The electrical states of the last evaluation, so that an unchanged side is not solved again.
@@ -264,6 +266,7 @@ impl Live {
             scratch_a: Vec::new(),
             scratch_ohm: Vec::new(),
             flow_sum: vec![0.0; plan.volumes.len()],
+            thin: (1.0, 0.0),
             spare: Vec::new(),
             capacity: vec![(0.0, 0.0, 0.0); plan.volumes.len()],
             memo: Vec::new(),
@@ -596,6 +599,7 @@ impl Model<'_> {
         self.winding_rates(y, rates, sink);
         self.fuse_rates(y, rates, sink);
         self.amplifier_rates(y, rates, sink);
+        self.warmth(y);
         self.capacities(y);
         self.spool_rates(y, rates, sink);
         self.pump_rates(y, rates, sink);

@@ -30,6 +30,8 @@ pub enum Probe {
     PistonSpeed(PistonId),
     /// Speed of a pump [1/s].
     PumpSpeed(PumpId),
+    /// Temperature of the oil [degC]; that of the room where it does not count.
+    OilCelsius,
 }
 
 /// The network between two points as an instrument sees it.
@@ -59,6 +61,10 @@ impl Plant {
                 self.as_reading(place.a, place.b, i)
             }
             Probe::Celsius(w) => self.state()[self.plan().windings[w.index()].heat],
+            Probe::OilCelsius => match &self.plan().oil {
+                Some(oil) => self.state()[oil.state],
+                None => self.plan().ambient_celsius,
+            },
             Probe::Spool(s) => self.state()[self.plan().spools[s.index()].state].clamp(-1.0, 1.0),
             Probe::Pressure(v) => self.with_model(|model, y| model.pressure(v.index(), y)),
             Probe::Flow(f) => self.with_model(|model, y| model.flow(f.index(), y)),

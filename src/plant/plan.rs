@@ -8,6 +8,7 @@ use crate::base::{
     WindingId,
 };
 use crate::electric::Topology;
+use crate::fluid::oil::Viscosity;
 use crate::kernel::Elimination;
 use crate::plc::Program;
 
@@ -374,6 +375,49 @@ pub struct AmplifierPlan {
     pub(crate) current: usize,
 }
 
+/// The oil of a bench whose temperature counts.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct OilPlan {
+    /// Its viscosity by temperature.
+    pub viscosity: Viscosity,
+    /// Viscosity for which leakage and damping are authored [mm2/s].
+    pub authored_mm2_s: f64,
+    /// Temperature at the start [degC].
+    pub start_celsius: f64,
+    /// Heat capacity of all of it [J/K].
+    pub joule_per_kelvin: f64,
+    /// Heat that tank and cooler shed per difference to the air [W/K].
+    pub watt_per_kelvin: f64,
+    pub(crate) state: usize,
+}
+
+impl OilPlan {
+    /// Oil of this viscosity, authored for `authored_mm2_s` [mm2/s].
+    #[must_use]
+    pub fn new(viscosity: Viscosity, authored_mm2_s: f64, start_celsius: f64) -> OilPlan {
+        OilPlan {
+            viscosity,
+            authored_mm2_s,
+            start_celsius,
+            joule_per_kelvin: 1e5,
+            watt_per_kelvin: 0.0,
+            state: NO_STATE,
+        }
+    }
+
+    /// How much thinner the oil is than authored, as a multiple, at `celsius` [degC], and its
+    /// slope [1/K].
+    #[must_use]
+    pub fn thinness(&self, celsius: f64) -> (f64, f64) {
+        // Outside of this the formula is not meant to hold.
+        let within = celsius.clamp(-20.0, 150.0);
+        let nu = self.viscosity.at(within);
+        let thin = self.authored_mm2_s / nu;
+        let slope = if within == celsius { -thin / nu * self.viscosity.slope(within) } else { 0.0 };
+        (thin, slope)
+    }
+}
+
 /// An element of a part, with the role it has there (such as `coil`, `13-14`, `P-A`).
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
 pub enum Element {
@@ -505,6 +549,8 @@ pub struct Plan {
     pub pumps: Vec<PumpPlan>,
     /// Accumulators.
     pub accumulators: Vec<AccumulatorPlan>,
+    /// The oil, if its temperature counts.
+    pub oil: Option<OilPlan>,
     /// Controllers.
     pub plcs: Vec<PlcPlan>,
     /// Rectifier bridges.

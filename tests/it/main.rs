@@ -25,6 +25,7 @@ mod hydraulics;
 mod machines;
 mod mistakes;
 mod panel;
+mod oil;
 mod pneumatics;
 mod reports;
 mod pressure_valves;

@@ -10,10 +10,10 @@ use spoolbench::fault::{Fault, apply};
 use spoolbench::fluid::FlowLaw;
 use spoolbench::plant::{Element, Plan, Plant, Probe};
 
-/// A bench of these parts, lines and rungs.
-pub fn plan(parts: &str, lines: &str, rungs: &str) -> Arc<Plan> {
+/// A bench of this oil, these parts, lines and rungs.
+pub fn plan(oil: &str, parts: &str, lines: &str, rungs: &str) -> Arc<Plan> {
     let text = format!(
-        "Bench(format: 1, name: \"test\", oil: Oil(free_air: \"0 %\"), parts: {{{parts}}}, lines: [{lines}], rungs: [{rungs}])"
+        "Bench(format: 1, name: \"test\", oil: Oil({oil}), parts: {{{parts}}}, lines: [{lines}], rungs: [{rungs}])"
     );
     let mut found = Diagnostics::new();
     let bench = bench::load("test", &text, &mut found);
@@ -34,7 +34,15 @@ impl Rig {
     }
 
     pub fn wired(parts: &str, lines: &str, rungs: &str) -> Rig {
-        Rig { plant: Plant::nominal(plan(parts, lines, rungs)) }
+        Rig::oiled_and_wired("free_air: \"0 %\"", parts, lines, rungs)
+    }
+
+    pub fn oiled(oil: &str, parts: &str, lines: &str) -> Rig {
+        Rig::oiled_and_wired(oil, parts, lines, "")
+    }
+
+    pub fn oiled_and_wired(oil: &str, parts: &str, lines: &str, rungs: &str) -> Rig {
+        Rig { plant: Plant::nominal(plan(oil, parts, lines, rungs)) }
     }
 
     /// Brings about a fault.

@@ -1,11 +1,22 @@
 //! The power side of the continuous model: spools, pumps, volumes, flow paths, pistons.
 
-use crate::base::SpoolId;
-use crate::fluid::{BUMPER_N_PER_M, Medium};
+use crate::base::{FlowId, SpoolId};
+use crate::fluid::{BUMPER_N_PER_M, FlowLaw, FlowValue, Medium};
 
 use super::{Model, NO_STATE, NetworkLive, Sink, side_of};
 use crate::plant::condition::IDLING;
 use crate::plant::plan::{Drive, SpoolPlan};
+
+/// A flow path at a moment: its flow, the pressures at its ends and its drive with their slopes to
+/// their states, and what the flow gains per kelvin.
+struct PathPoint {
+    value: FlowValue,
+    first: (f64, f64),
+    second: (f64, f64),
+    /// State and slope.
+    drive: (usize, f64),
+    per_kelvin: f64,
+}
 
 impl Model<'_> {
     /// Spool positions: coils, springs, detents, hands and flow forces against friction.
@@ -42,7 +53,12 @@ impl Model<'_> {
                 per_x += per_here;
                 let _ = per_dp;
             }
+            // Thin oil resists less: all of the speed goes with it.
+            let (oil, (thin, thin_slope)) = self.thinness(place.paths.first().map(|p| p.0));
             let (speed, per_force, stop_per_x) = make.speed(force, x);
+            let (per_force, stop_per_x) = (per_force * thin, stop_per_x * thin);
+            let per_kelvin = speed * thin_slope;
+            let speed = speed * thin;
             rates[place.state] = speed;
             for &(volume, m3) in &place.sweeps {
                 self.live.flow_sum[volume.index()] += m3 * speed;
@@ -52,6 +68,9 @@ impl Model<'_> {
             }
             let mut put = |column: usize, value: f64| self.put_spool(place, column, value, sink);
             put(place.state, per_force * per_x + stop_per_x);
+            if oil != NO_STATE {
+                put(oil, per_kelvin);
+            }
             if let Some((current, pull_n)) = drive {
                 put(current, per_force * pull_n);
             }
@@ -203,6 +222,81 @@ impl Model<'_> {
         }
     }
 
+    /// Notes how thin the oil is.
+    pub(super) fn warmth(&mut self, y: &[f64]) {
+        self.live.thin = match &self.plan.oil {
+            Some(oil) => oil.thinness(y[oil.state]),
+            None => (1.0, 0.0),
+        };
+    }
+
+    /// The state of the oil's temperature, and how thin the oil is, where `flow` belongs to a part
+    /// filled with oil of a temperature that counts.
+    fn thinness(&self, flow: Option<FlowId>) -> (usize, (f64, f64)) {
+        let oily = |f: FlowId| {
+            let v = self.plan.flows[f.index()].first.index();
+            matches!(self.plan.nominal.volumes[v].medium, Medium::Oil { .. })
+        };
+        match (&self.plan.oil, flow) {
+            (Some(oil), Some(f)) if oily(f) => (oil.state, self.live.thin),
+            _ => (NO_STATE, (1.0, 0.0)),
+        }
+    }
+
+    /// Flow through path `f`, and what it gains per kelvin of the oil: laminar leakage goes with
+    /// how thin the oil is.
+    fn path_value(&self, f: usize, first: f64, second: f64, drive: f64) -> (FlowValue, f64) {
+        let law = &self.actual.flows[f];
+        let mut value = law.value(first, second, drive);
+        let (oil, (thin, slope)) = self.thinness(Some(FlowId::new(f)));
+        if oil == NO_STATE {
+            return (value, 0.0);
+        }
+        let leak = law.leak();
+        let more = leak * (thin - 1.0);
+        value.flow += more * (first - second);
+        value.per_first += more;
+        value.per_second -= more;
+        (value, leak * slope * (first - second))
+    }
+
+    /// Heats the oil by what path `f` throttles [W], and sheds what the tank sheds.
+    fn heat_of<S: Sink>(&self, f: usize, at: &PathPoint, rates: &mut [f64], sink: &mut S) {
+        let Some(oil) = &self.plan.oil else { return };
+        if self.thinness(Some(FlowId::new(f))).0 == NO_STATE {
+            return;
+        }
+        let (law, value) = (&self.actual.flows[f], &at.value);
+        let difference = at.first.0 - at.second.0;
+        let per_joule = 1.0 / oil.joule_per_kelvin;
+        // Pumps and motors turn pressure into work; only what leaks past them is lost.
+        let leak = law.leak() * self.live.thin.0;
+        let (lost, by_first, by_second, by_drive) = match law {
+            FlowLaw::Pump(_) | FlowLaw::Motor(_) => {
+                let slope = 2.0 * leak * difference;
+                (leak * difference * difference, slope, -slope, 0.0)
+            }
+            _ => (
+                value.flow * difference,
+                value.flow + difference * value.per_first,
+                -value.flow + difference * value.per_second,
+                difference * value.per_drive,
+            ),
+        };
+        rates[oil.state] += lost * per_joule;
+        if S::SLOPES {
+            let path = &self.plan.flows[f];
+            let (sa, sb) = (
+                self.plan.volumes[path.first.index()].state,
+                self.plan.volumes[path.second.index()].state,
+            );
+            sink.at(oil.state, sa, per_joule * by_first * at.first.1);
+            sink.at(oil.state, sb, per_joule * by_second * at.second.1);
+            sink.at(oil.state, at.drive.0, per_joule * by_drive * at.drive.1);
+            sink.at(oil.state, oil.state, per_joule * difference * at.per_kelvin);
+        }
+    }
+
     /// What drives flow path `f`, its state, and its slope to that.
     fn drive(&self, f: usize, y: &[f64]) -> (f64, usize, f64) {
         match self.plan.flows[f].drive {
@@ -233,13 +327,9 @@ impl Model<'_> {
     /// Flow [m3/s or kg/s] through path `f` from its first to its second volume.
     pub fn flow(&self, f: usize, y: &[f64]) -> f64 {
         let path = &self.plan.flows[f];
-        self.actual.flows[f]
-            .value(
-                self.pressure(path.first.index(), y),
-                self.pressure(path.second.index(), y),
-                self.drive(f, y).0,
-            )
-            .flow
+        let (first, second) =
+            (self.pressure(path.first.index(), y), self.pressure(path.second.index(), y));
+        self.path_value(f, first, second, self.drive(f, y).0).0.flow
     }
 
     /// Capacity of each volume, and its slopes to its pressure and per volume swept. Starts the
@@ -274,12 +364,27 @@ impl Model<'_> {
     /// Pressures and pistons.
     pub(super) fn flow_rates<S: Sink>(&mut self, y: &[f64], rates: &mut [f64], sink: &mut S) {
         let plan = self.plan;
+        if let Some(oil) = &plan.oil {
+            let shed = oil.watt_per_kelvin / oil.joule_per_kelvin;
+            rates[oil.state] = -shed * (y[oil.state] - plan.ambient_celsius);
+            sink.at(oil.state, oil.state, -shed);
+        }
         for (f, path) in plan.flows.iter().enumerate() {
             let (a, b) = (path.first.index(), path.second.index());
             let (drive, drive_state, per_drive_state) = self.drive(f, y);
             let (first, per_a) = self.pressure_slope(a, y);
             let (second, per_b) = self.pressure_slope(b, y);
-            let value = self.actual.flows[f].value(first, second, drive);
+            let (value, per_kelvin) = self.path_value(f, first, second, drive);
+            if plan.oil.is_some() {
+                let at = PathPoint {
+                    value,
+                    first: (first, per_a),
+                    second: (second, per_b),
+                    drive: (drive_state, per_drive_state),
+                    per_kelvin,
+                };
+                self.heat_of(f, &at, rates, sink);
+            }
             self.live.flow_sum[a] -= value.flow;
             self.live.flow_sum[b] += value.flow;
             if S::SLOPES {
@@ -289,6 +394,9 @@ impl Model<'_> {
                     sink.at(row, sa, share * value.per_first * per_a);
                     sink.at(row, sb, share * value.per_second * per_b);
                     sink.at(row, drive_state, share * value.per_drive * per_drive_state);
+                    if let Some(oil) = &plan.oil {
+                        sink.at(row, oil.state, share * per_kelvin);
+                    }
                     if let Drive::Stroked(_, s) = path.drive {
                         let swash = plan.spools[s.index()].state;
                         let inside = (0.0..=1.0).contains(&y[swash]);
@@ -396,7 +504,7 @@ mod tests {
 
     use super::*;
     use crate::base::{PistonId, SimTime, VolumeId};
-    use crate::fluid::{FlowLaw, Load, Piston, Volume};
+    use crate::fluid::{Load, Piston, Volume};
     use crate::kernel::{Matrix, System};
     use crate::plant::{PlanBuilder, Plant, Probe};
 
