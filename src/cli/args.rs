@@ -2,7 +2,7 @@
 
 use std::path::PathBuf;
 
-use clap::{Parser, Subcommand};
+use clap::{Parser, Subcommand, ValueEnum};
 
 use crate::grade::Partition;
 use crate::language::Language;
@@ -99,6 +99,9 @@ pub enum Verb {
         /// Seed; the scenario's own if not given.
         #[arg(long)]
         seed: Option<u64>,
+        /// When it is begun, for reports: RFC 3339 in UTC, such as 2026-11-25T08:30:00Z. No clock is read.
+        #[arg(long, value_name = "TIME", value_parser = moment)]
+        started: Option<String>,
     },
     /// Replay attempts and mark them.
     Grade {
@@ -131,6 +134,9 @@ pub enum Verb {
         /// Threads to use; 0 for as many as the machine has.
         #[arg(long, default_value_t = 0)]
         threads: usize,
+        /// Folder for fault dictionaries; the user's cache folder if not given.
+        #[arg(long)]
+        cache: Option<PathBuf>,
         /// Further files to write.
         #[command(flatten)]
         exports: Exports,
@@ -186,6 +192,9 @@ pub enum Verb {
         /// Print the whole tree of tests.
         #[arg(long)]
         tree: bool,
+        /// Folder for fault dictionaries; the user's cache folder if not given.
+        #[arg(long)]
+        cache: Option<PathBuf>,
     },
     /// Explore the control circuit exhaustively: both coils, loss of supply, restart, stops, races.
     Interlocks {
@@ -204,11 +213,52 @@ pub enum Verb {
         #[arg(long)]
         out: Option<PathBuf>,
     },
-    /// Print the author's guide.
-    Guide,
+    /// Write a lab sheet to print: task, drawings, cautions, tools, blank tables. It does not tell the fault.
+    Sheet {
+        /// Scenario file.
+        scenario: PathBuf,
+        /// File to write (HTML).
+        #[arg(long)]
+        out: PathBuf,
+    },
+    /// Draw the circuits of a bench: control.svg, power.svg and seam.svg.
+    Draw {
+        /// Bench or scenario file.
+        bench: PathBuf,
+        /// Folder for the pictures.
+        #[arg(long)]
+        out: PathBuf,
+        /// Manner of the control circuit.
+        #[arg(long, value_enum, default_value_t = DrawStyle::Iec)]
+        style: DrawStyle,
+    },
+    /// Print the author's guide, or the table of components.
+    Guide {
+        /// The table of components: laws, fault modes, checks and their sources.
+        #[arg(long)]
+        components: bool,
+    },
     /// Say what a diagnostic code means and how to mend it.
     Explain {
         /// Code, such as SB301; without one, list all.
         code: Option<String>,
     },
+}
+
+/// A moment for the head of an attempt.
+fn moment(text: &str) -> Result<String, String> {
+    if crate::session::is_moment(text) {
+        Ok(text.to_owned())
+    } else {
+        Err("write it in UTC to the second, such as 2026-11-25T08:30:00Z".to_owned())
+    }
+}
+
+/// Manners of drawing a control circuit.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
+pub enum DrawStyle {
+    /// IEC 60617, paths from top to bottom.
+    Iec,
+    /// North American ladder.
+    Na,
 }

@@ -7,11 +7,14 @@ use std::path::{Path, PathBuf};
 use crate::base::SimTime;
 use crate::diagnostic::Code;
 use crate::grade::GradeError;
+use crate::quantity::UnitSystem;
+use crate::report::Reader;
 use crate::scenario::Scenario;
 use crate::session::{
     ActError, Entry, Header, JournalWriter, Outcome, Session, help, parse, read_journal,
 };
 
+use super::args::Show;
 use super::{exit, grade, input, run};
 
 /// Longest line read from the prompt [bytes].
@@ -29,11 +32,16 @@ pub struct Wish {
     pub learner: Option<String>,
     /// Seed.
     pub seed: Option<u64>,
+    /// When it is begun, as the user says.
+    pub started: Option<String>,
+    /// How things are shown.
+    pub show: Show,
 }
 
 /// Lets a learner work on the scenario of the wish, a line at a time.
 pub fn console(wish: &Wish, out: &mut dyn Write, err: &mut dyn Write) -> io::Result<u8> {
     let file = &wish.file;
+    let reader = Reader::new(wish.show.language, wish.show.units);
     let Some((scenario, of_kit)) = input::practice(file, err)? else {
         return Ok(exit::BAD_INPUT);
     };
@@ -91,13 +99,14 @@ pub fn console(wish: &Wish, out: &mut dyn Write, err: &mut dyn Write) -> io::Res
                 }
             };
             let learner = of_kit.as_deref().or(wish.learner.as_deref()).unwrap_or("learner");
-            let header = Header::new(&scenario.digest, seed, learner);
+            let mut header = Header::new(&scenario.digest, seed, learner);
+            header.started.clone_from(&wish.started);
             let journal = JournalWriter::new(opened, &header);
             let journal = journal.map_err(|why| input::named(&path, &why))?;
             (path, journal)
         }
     };
-    greet(&scenario, &path, out)?;
+    greet(&scenario, &path, &reader, out)?;
     if wish.resume {
         writeln!(out, "{} actions are taken up, to {}\n", session.log().len(), session.now())?;
     }
@@ -140,15 +149,15 @@ pub fn console(wish: &Wish, out: &mut dyn Write, err: &mut dyn Write) -> io::Res
                 // On disk before the next line is read: a crash loses at most this action.
                 let entry = Entry { at, action };
                 journal.record(&entry).map_err(|why| input::named(&path, &why))?;
-                show(&outcome, out)?;
+                show(&outcome, &reader, out)?;
             }
             Err(ActError::Rig(problem)) => return run::failed(&problem, err),
             Err(problem) => writeln!(out, "  ? {problem}")?,
         }
         out.flush()?;
     }
-    writeln!(out, "attempt written to {}", path.display())?;
-    writeln!(out, "digest {}", session.rig().plant().digest())?;
+    writeln!(out, "{}", reader.fill("console-written", "file", path.display().to_string()))?;
+    writeln!(out, "{}", reader.fill("console-digest", "digest", session.rig().plant().digest()))?;
     Ok(exit::SUCCESS)
 }
 
@@ -232,16 +241,16 @@ fn open(file: &Path, wanted: Option<PathBuf>) -> io::Result<(PathBuf, File)> {
     Err(io::Error::other("no free name for the attempt file; name one with --attempt"))
 }
 
-fn greet(scenario: &Scenario, path: &Path, out: &mut dyn Write) -> io::Result<()> {
+fn greet(scenario: &Scenario, path: &Path, reader: &Reader, out: &mut dyn Write) -> io::Result<()> {
     writeln!(out, "{}", scenario.title)?;
-    writeln!(out, "Training aid only: data sheets, local codes and licensed practice come first.")?;
+    writeln!(out, "{}", reader.say("safety"))?;
     for caution in &scenario.bench.cautions {
-        writeln!(out, "caution: {caution}")?;
+        writeln!(out, "{}", reader.fill("console-caution", "caution", caution.as_str()))?;
     }
     if !scenario.brief.is_empty() {
         writeln!(out, "\n{}", scenario.brief)?;
     }
-    writeln!(out, "\nParts:")?;
+    writeln!(out, "\n{}", reader.say("console-parts"))?;
     for part in scenario.plan.parts.iter().filter(|p| p.class != "Wire") {
         let terminals: Vec<&str> = part.terminals.iter().map(|(m, _)| m.as_str()).collect();
         let ports: Vec<&str> = part.ports.iter().map(|(m, _)| m.as_str()).collect();
@@ -257,29 +266,42 @@ fn greet(scenario: &Scenario, path: &Path, out: &mut dyn Write) -> io::Result<()
         )?;
     }
     // As in the drawing that hangs in the cabinet: a wire is named to be measured and mended.
-    writeln!(out, "Wires:")?;
+    writeln!(out, "{}", reader.say("console-wires"))?;
     for part in scenario.plan.parts.iter().filter(|p| p.class == "Wire") {
         writeln!(out, "  {:<5} {}", part.tag, part.title)?;
     }
     let points: Vec<&str> = scenario.plan.test_points.iter().map(|t| t.name.as_str()).collect();
-    writeln!(out, "Test points: {}", points.join(" "))?;
-    writeln!(out, "Type help for what you can do, quit to stop. Writing to {}\n", path.display())
+    writeln!(out, "{}", reader.fill("console-points", "points", points.join(" ")))?;
+    writeln!(out, "{}\n", reader.fill("console-help", "file", path.display().to_string()))
 }
 
 /// Shows what came of an action.
-pub fn show(outcome: &Outcome, out: &mut dyn Write) -> io::Result<()> {
+pub fn show(outcome: &Outcome, reader: &Reader, out: &mut dyn Write) -> io::Result<()> {
     for line in &outcome.lines {
         writeln!(out, "  {line}")?;
+    }
+    if reader.units == UnitSystem::UsCustomary {
+        // The instruments are metric; what they showed is said again in the reader's units.
+        for r in outcome.readings.iter().filter(|r| matches!(r.unit, "bar" | "degC")) {
+            if let Some(value) = r.value {
+                writeln!(out, "  ({})", reader.value(value, r.unit))?;
+            }
+        }
     }
     for seen in &outcome.seen {
         writeln!(out, "  {} {}", seen.at, seen.text)?;
     }
     if outcome.unlisted > 0 {
-        writeln!(out, "  ... and {} more things happened", outcome.unlisted)?;
+        let more = reader.fill("console-more", "count", outcome.unlisted as usize);
+        writeln!(out, "  {more}")?;
     }
     for hazard in &outcome.hazards {
-        writeln!(out, "  !! {hazard}")?;
-        writeln!(out, "     {}", hazard.hazard.explanation())?;
+        let id = hazard.hazard.message();
+        let shown = reader.evidence(&hazard.evidence);
+        let comma = if shown.is_empty() { "" } else { ", " };
+        let said = reader.say(&id);
+        writeln!(out, "  !! {}: {}{comma}{shown}", said.trim_end_matches('.'), hazard.place)?;
+        writeln!(out, "     {}", reader.say(&format!("{id}-why")))?;
     }
     Ok(())
 }

@@ -10,8 +10,8 @@ use rayon::prelude::*;
 use crate::class::Class;
 use crate::diagnostic::Code;
 use crate::grade::{
-    Came, Grade, GradeError, Kept, KeptLine, Partition, RESULTS_START, ResultsError, ResultsHead,
-    ResultsWriter, Tally, WholeList, begins_results, content_digest, grade as judge, grade_in,
+    Came, Grade, GradeError, Kept, KeptLine, Marker, Partition, RESULTS_START, ResultsError,
+    ResultsHead, ResultsWriter, Tally, WholeList, begins_results, content_digest, grade_in,
     graded_line, ungraded_line,
 };
 use crate::language::Language;
@@ -45,6 +45,8 @@ pub struct Wish {
     pub exports: Exports,
     /// How they show things.
     pub show: Show,
+    /// Folder in which dictionaries are kept.
+    pub cache: Option<PathBuf>,
 }
 
 /// Attempts a thread takes at a time. What is graded and not yet written is at most this many.
@@ -93,7 +95,6 @@ pub fn grade(wish: &Wish, out: &mut dyn Write, err: &mut dyn Write) -> io::Resul
             }
         }
     };
-    let marker = Marker { scenario, class };
     let files = match list(&wish.attempts) {
         Ok(files) => files,
         Err(line) => {
@@ -104,7 +105,7 @@ pub fn grade(wish: &Wish, out: &mut dyn Write, err: &mut dyn Write) -> io::Resul
     let mine: Vec<&PathBuf> = (files.iter().enumerate())
         .filter_map(|(place, file)| wish.partition.has(place).then_some(file))
         .collect();
-    let mut sinks = match Sinks::open(wish, &marker) {
+    let mut sinks = match Sinks::open(wish, &scenario, class.as_ref()) {
         Ok(sinks) => sinks,
         Err(problem) => return unusable(&problem, err),
     };
@@ -112,6 +113,8 @@ pub fn grade(wish: &Wish, out: &mut dyn Write, err: &mut dyn Write) -> io::Resul
         .num_threads(wish.threads)
         .build()
         .map_err(io::Error::other)?;
+    let marker = pool.install(|| Marker::new(&scenario, wish.cache.as_deref()));
+    let desk = Desk { scenario: &scenario, marker, class };
     let mut progress = Progress::new(mine.len(), wish.out.is_some());
     let mut code = exit::SUCCESS;
     // Whole attempts in parallel, results in the order of the list.
@@ -121,7 +124,7 @@ pub fn grade(wish: &Wish, out: &mut dyn Write, err: &mut dyn Write) -> io::Resul
         let done: Vec<io::Result<Done>> = pool.install(|| {
             some.par_iter()
                 .with_max_len(1)
-                .map(|file| marker.one(file, kept, lines, exporter))
+                .map(|file| desk.one(file, kept, lines, exporter))
                 .collect()
         });
         for done in done {
@@ -139,7 +142,7 @@ pub fn grade(wish: &Wish, out: &mut dyn Write, err: &mut dyn Write) -> io::Resul
         }
         progress.add(some.len(), err)?;
     }
-    let names: Vec<String> = files.iter().map(|file| marker.name(file)).collect();
+    let names: Vec<String> = files.iter().map(|file| desk.name(file)).collect();
     match sinks.finish(WholeList::of(names.iter().map(String::as_str)))? {
         Ok(Some((tally, path))) => writeln!(out, "{tally}; grades are in {}", path.display())?,
         Ok(None) => {}
@@ -258,15 +261,15 @@ impl From<ResultsError> for SinkError {
 }
 
 impl Sinks {
-    fn open(wish: &Wish, marker: &Marker) -> Result<Self, ResultsError> {
+    fn open(wish: &Wish, scenario: &Scenario, class: Option<&Class>) -> Result<Self, ResultsError> {
         let exports = Exporter::new(&wish.exports, wish.show, &wish.scenario)
             .map_err(|why| ResultsError::File { path: "--html".to_owned(), why })?;
         let language = wish.show.language;
         let mut sinks =
             Sinks { results: None, kept: Kept::nothing(), json: None, exports, language };
         if let Some(path) = &wish.out {
-            let mark = marker.class.as_ref().map(Class::mark);
-            let head = ResultsHead::new(&marker.scenario, mark, wish.partition);
+            let mark = class.map(Class::mark);
+            let head = ResultsHead::new(scenario, mark, wish.partition);
             if wish.resume {
                 sinks.kept = Kept::put_aside(path, &head)?;
             } else if Kept::path(path).exists() {
@@ -444,13 +447,14 @@ pub fn refusal(name: &str, problem: &GradeError) -> (Vec<String>, Came) {
 }
 
 /// What attempts are marked with.
-struct Marker {
-    scenario: Scenario,
+struct Desk<'s> {
+    scenario: &'s Scenario,
+    marker: Marker<'s>,
     /// The class whose kits are marked, if it is one.
     class: Option<Class>,
 }
 
-impl Marker {
+impl Desk<'_> {
     /// What a file is called in what is written: for a class nothing that may be a learner's name.
     fn name(&self, file: &Path) -> String {
         let name = file.display().to_string();
@@ -460,9 +464,9 @@ impl Marker {
     /// The scenario that these bytes are an attempt at. Of a class, the one that its secret gives to
     /// the learner; the file only says who that is.
     fn scenario_of(&self, bytes: &[u8]) -> Result<Cow<'_, Scenario>, (Code, &'static str)> {
-        let Some(class) = &self.class else { return Ok(Cow::Borrowed(&self.scenario)) };
+        let Some(class) = &self.class else { return Ok(Cow::Borrowed(self.scenario)) };
         // Without a header it is no attempt, whoever made it.
-        let Some(header) = read_header(bytes) else { return Ok(Cow::Borrowed(&self.scenario)) };
+        let Some(header) = read_header(bytes) else { return Ok(Cow::Borrowed(self.scenario)) };
         let Some(scenario) = class.scenario_of(&header.learner) else {
             return Err((Code::NOT_IN_CLASS, "this roster and secret give nobody this pseudonym"));
         };
@@ -523,7 +527,11 @@ impl Marker {
                 return refused(Some(&sha256), Came::Refused, &told);
             }
         };
-        match judge(&scenario, &bytes) {
+        let graded = match &scenario {
+            Cow::Borrowed(_) => self.marker.grade(&bytes),
+            Cow::Owned(variant) => self.marker.for_variant(variant).grade(&bytes),
+        };
+        match graded {
             Ok(grade) => {
                 let line = if lines { Some(graded_line(&name, &sha256, &grade)?) } else { None };
                 let came = Came::from(grade.verdict);

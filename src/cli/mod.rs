@@ -9,8 +9,10 @@ mod args;
 mod assign;
 mod check;
 mod class;
+mod components;
 mod console;
 mod demo;
+mod draw;
 pub mod exit;
 mod explain;
 mod exports;
@@ -21,6 +23,7 @@ mod interlocks;
 mod merge;
 mod new;
 mod run;
+mod sheet;
 mod testability;
 
 use std::io::Write;
@@ -28,7 +31,7 @@ use std::io::Write;
 use crate::diagnostic::Code;
 use crate::grade::Partition;
 
-pub use args::{Args, Show, Verb};
+pub use args::{Args, DrawStyle, Show, Verb};
 pub use exports::Exports;
 
 /// Does what `args` say, writing to `out` and complaints to `err`; gives the exit code.
@@ -40,11 +43,12 @@ pub fn dispatch(args: Args, out: &mut dyn Write, err: &mut dyn Write) -> u8 {
             check::check(&files, short, json.as_deref(), out, err)
         }
         Verb::Run { file, actions, until, seed, probes, every, csv } => {
-            let wish = run::Wish { file, actions, until, seed, probes, every, csv };
+            let wish =
+                run::Wish { file, actions, until, seed, probes, every, csv, units: show.units };
             run::run(&wish, out, err)
         }
-        Verb::Console { file, attempt, resume, learner, seed } => {
-            let wish = console::Wish { file, attempt, resume, learner, seed };
+        Verb::Console { file, attempt, resume, learner, seed, started } => {
+            let wish = console::Wish { file, attempt, resume, learner, seed, started, show };
             console::console(&wish, out, err)
         }
         Verb::Grade {
@@ -59,6 +63,7 @@ pub fn dispatch(args: Args, out: &mut dyn Write, err: &mut dyn Write) -> u8 {
             band,
             threads,
             exports,
+            cache,
         } => {
             let partition = partition.unwrap_or(Partition::WHOLE);
             let class = secret.zip(roster).map(|(secret, roster)| (secret, roster, band));
@@ -73,6 +78,7 @@ pub fn dispatch(args: Args, out: &mut dyn Write, err: &mut dyn Write) -> u8 {
                 threads,
                 exports,
                 show,
+                cache: cached(cache),
             };
             grade::grade(&wish, out, err)
         }
@@ -82,15 +88,25 @@ pub fn dispatch(args: Args, out: &mut dyn Write, err: &mut dyn Write) -> u8 {
         }
         Verb::Merge { parts, out: file } => merge::merge(&parts, &file, out, err),
         Verb::Demo { out: folder } => demo::demo(folder.as_deref(), out, err),
-        Verb::Testability { scenario, json, csv, budget, tree } => {
-            let wish = testability::Wish { scenario, json, csv, budget, tree };
+        Verb::Testability { scenario, json, csv, budget, tree, cache } => {
+            let cache = cached(cache);
+            let wish = testability::Wish { scenario, json, csv, budget, tree, cache };
             testability::testability(&wish, out, err)
         }
         Verb::Interlocks { bench, faults, states, json, out: folder } => {
             let wish = interlocks::Wish { bench, faults, states, json, out: folder };
             interlocks::interlocks(&wish, out, err)
         }
-        Verb::Guide => guide::guide(out),
+        Verb::Sheet { scenario, out: file } => sheet::sheet(&scenario, &file, show, out, err),
+        Verb::Draw { bench, out: folder, style } => {
+            let style = match style {
+                DrawStyle::Iec => crate::drawing::Style::Iec,
+                DrawStyle::Na => crate::drawing::Style::NorthAmerican,
+            };
+            draw::draw(&bench, &folder, style, out, err)
+        }
+        Verb::Guide { components: false } => guide::guide(out),
+        Verb::Guide { components: true } => components::components(out),
         Verb::Explain { code } => explain::explain(code.as_deref(), out, err),
     };
     match done {
@@ -108,4 +124,15 @@ pub fn dispatch(args: Args, out: &mut dyn Write, err: &mut dyn Write) -> u8 {
             exit::BAD_INPUT
         }
     }
+}
+
+/// Where fault dictionaries are kept: `asked`, or else the user's cache folder, if there is one.
+fn cached(asked: Option<std::path::PathBuf>) -> Option<std::path::PathBuf> {
+    let home = |name: &str| {
+        std::env::var_os(name).map(std::path::PathBuf::from).filter(|path| path.is_absolute())
+    };
+    asked.or_else(|| {
+        let folder = home("XDG_CACHE_HOME").or_else(|| Some(home("HOME")?.join(".cache")))?;
+        Some(folder.join("spoolbench"))
+    })
 }

@@ -50,6 +50,33 @@ fn the_stored_guide_is_the_generated_one() {
 }
 
 #[test]
+fn the_stored_table_of_components_is_the_generated_one() {
+    let out = Command::new(PROGRAM).args(["guide", "--components"]).output().expect("spoolbench");
+    let generated = String::from_utf8(out.stdout).expect("text");
+    let path = Path::new(env!("CARGO_MANIFEST_DIR")).join("docs/components.md");
+    let stored = fs::read_to_string(path).expect("docs/components.md");
+    assert!(
+        stored == generated,
+        "write it anew: cargo run -- guide --components > docs/components.md"
+    );
+}
+
+/// The checks that the table names are tests that exist.
+#[test]
+fn every_check_of_the_table_is_a_test() {
+    let folder = Path::new(env!("CARGO_MANIFEST_DIR"));
+    let stored = fs::read_to_string(folder.join("docs/components.md")).expect("the table");
+    let mut seen = 0;
+    for word in stored.split('`').filter(|w| w.contains("::")) {
+        let (module, name) = word.split_once("::").expect("two parts");
+        let text = fs::read_to_string(folder.join(format!("tests/it/{module}.rs"))).expect(word);
+        assert!(text.contains(&format!("fn {name}()")), "{word}");
+        seen += 1;
+    }
+    assert!(seen > 50, "{seen}");
+}
+
+#[test]
 fn the_guide_names_every_tool_and_every_code() {
     let text = stored();
     for tool in Tool::ALL {

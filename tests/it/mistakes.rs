@@ -197,6 +197,22 @@ fn mistakes() -> Vec<Mistake> {
             Code::BAD_WEIGHTS,
             scenario("rubric: Rubric(bands: [\"20 min 100 %\", ^\"9 min 60 %\"]),"),
         ),
+        of(Code::BAD_WEIGHTS, scenario("rubric: Rubric(loss: [\"0.5 100 %\", ^\"0.2 60 %\"]),")),
+        of(Code::BAD_WEIGHTS, scenario("rubric: Rubric(loss: [^\"half 100 %\"]),")),
+        of(
+            Code::UNKNOWN_FAULT_MODE,
+            scenario("ambiguous: [Answer(part: \"K1\", mode: ^\"burst\")],"),
+        ),
+        of(
+            Code::UNKNOWN_PART,
+            scenario(
+                "pairs: [[Fault(part: ^\"K7\", mode: \"open\"), Fault(part: \"F1\", mode: \"blown\")]],",
+            ),
+        ),
+        of(
+            Code::INCONSISTENT_VALUES,
+            scenario("pairs: [^[Fault(part: \"F1\", mode: \"blown\")]],"),
+        ),
         of(Code::UNKNOWN_TOOL, scenario("tools: [\"gauges\", ^\"multimetre\"],")),
         of(Code::UNREACHABLE_TASK, scenario("expect: [\"1A1 extended\", ^\"9A9 extended\"],")),
         of(Code::PATH_OUTSIDE, scenario("scripts: [^\"../secret.rhai\"],")),
