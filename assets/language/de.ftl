@@ -299,8 +299,6 @@ scene-before-repair = Bei { $at }, vor Handlung { $action }: so war sie zu Begin
 scene-end = Bei { $at }, am Ende.
 scene-faults = Fehler in der Maschine in diesem Augenblick, mit einem Blitz markiert: { $faults }
 scene-sound = In der Maschine steckt kein Fehler mehr.
-scene-power = Leistungsteil
-scene-control = Steuerung
 
 ## Arbeitsblätter
 

@@ -299,8 +299,6 @@ scene-before-repair = At { $at }, before action { $action }: as it was when the 
 scene-end = At { $at }, at the end.
 scene-faults = Faults in the machine at this moment, marked with a flash: { $faults }
 scene-sound = No fault is in the machine any more.
-scene-power = power
-scene-control = control
 
 ## Lab sheets
 

@@ -82,6 +82,9 @@ pub enum Verb {
         /// Write the samples as CSV to this file.
         #[arg(long)]
         csv: Option<PathBuf>,
+        /// Write everything as a value change dump to this file, for a wave viewer.
+        #[arg(long)]
+        vcd: Option<PathBuf>,
     },
     /// Practise in words, at a prompt or piped in.
     Console {
@@ -212,6 +215,18 @@ pub enum Verb {
         /// Write confirmed breaks of the sound circuit as action lists to this folder.
         #[arg(long)]
         out: Option<PathBuf>,
+        /// Write a confirmed break of each kind as a value change dump to this folder.
+        #[arg(long)]
+        vcd: Option<PathBuf>,
+    },
+    /// Advise on the design of benches: interlocks, coils, fuses, wires, stored energy.
+    Lint {
+        /// Bench files.
+        #[arg(required = true)]
+        benches: Vec<PathBuf>,
+        /// Write all advice as JSON to this file.
+        #[arg(long)]
+        json: Option<PathBuf>,
     },
     /// Write a lab sheet to print: task, drawings, cautions, tools, blank tables. It does not tell the fault.
     Sheet {

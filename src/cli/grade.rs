@@ -262,7 +262,7 @@ impl From<ResultsError> for SinkError {
 
 impl Sinks {
     fn open(wish: &Wish, scenario: &Scenario, class: Option<&Class>) -> Result<Self, ResultsError> {
-        let exports = Exporter::new(&wish.exports, wish.show, &wish.scenario)
+        let exports = Exporter::new(&wish.exports, wish.show, &wish.scenario, class.is_some())
             .map_err(|why| ResultsError::File { path: "--html".to_owned(), why })?;
         let language = wish.show.language;
         let mut sinks =

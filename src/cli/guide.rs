@@ -74,8 +74,19 @@ const SCENARIO: &str = r#"A scenario file is RON, one record `Scenario( ... )`, 
 | `stop_when_unsafe` | whether a critical act ends the exercise | true |
 | `retest` | what the marker does with the machine after hand-back, in the learner's words | none |
 | `operate` | what else is done with the machine to find a fault; `testability` and the marker do it after `retest` | none |
-| `expect` | what must then happen, `["1A1 extended", "1A1 retracted"]` | none |
+| `expect` | what must then happen, and what must not; see below | none |
+| `others_locks` | isolators that hang open under somebody else's lock at the beginning, `["Q0"]` | none |
 | `rubric` | `Rubric(version: 2, symptom: 10, method: 25, part: 15, mode: 10, evidence: 15, repair: 10, hand_back: 5, efficiency: 10, pass: 70, loss: ["0.25 100 %", "0.75 60 %", "1.5 30 %"], lucky: 40, wrong_but_consistent: 20, gate: true)`, and `bands: ["20 min 100 %", "30 min 60 %"]` where bench time is to count as well | as shown |
+
+A line of `expect` names a fact: `1A1 extended`, `1A1 retracted`, `H1 lit`, `H1 dark`, `M1 runs`, `M1 stands`, `K1 acts`,
+`K1 rests`, `K1:13-14 closed`, `K1:13-14 open`, `1V1.a on`, `1V1.a off`, `1V1.a and 1V1.b on`, `MP1 above 60 bar`, `MP1 below 5 bar`.
+
+| line | asks |
+| --- | --- |
+| `1A1 extended` | that it comes about, in the order of the lines of this kind |
+| `MP1 above 60 bar after hold S1` | that it is so when the waiting after that action of `retest` is over |
+| `never 1V1.a and 1V1.b on` | that it is not so at any moment |
+| `never 1A1 moves after restore Q0` | that it is not so from that action on |
 "#;
 
 const MARKING: &str = r#"

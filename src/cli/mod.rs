@@ -20,6 +20,7 @@ mod grade;
 mod guide;
 mod input;
 mod interlocks;
+mod lint;
 mod merge;
 mod new;
 mod run;
@@ -42,9 +43,9 @@ pub fn dispatch(args: Args, out: &mut dyn Write, err: &mut dyn Write) -> u8 {
         Verb::Check { files, short, json } => {
             check::check(&files, short, json.as_deref(), out, err)
         }
-        Verb::Run { file, actions, until, seed, probes, every, csv } => {
-            let wish =
-                run::Wish { file, actions, until, seed, probes, every, csv, units: show.units };
+        Verb::Run { file, actions, until, seed, probes, every, csv, vcd } => {
+            let units = show.units;
+            let wish = run::Wish { file, actions, until, seed, probes, every, csv, vcd, units };
             run::run(&wish, out, err)
         }
         Verb::Console { file, attempt, resume, learner, seed, started } => {
@@ -93,8 +94,8 @@ pub fn dispatch(args: Args, out: &mut dyn Write, err: &mut dyn Write) -> u8 {
             let wish = testability::Wish { scenario, json, csv, budget, tree, cache };
             testability::testability(&wish, out, err)
         }
-        Verb::Interlocks { bench, faults, states, json, out: folder } => {
-            let wish = interlocks::Wish { bench, faults, states, json, out: folder };
+        Verb::Interlocks { bench, faults, states, json, out: folder, vcd } => {
+            let wish = interlocks::Wish { bench, faults, states, json, out: folder, vcd };
             interlocks::interlocks(&wish, out, err)
         }
         Verb::Sheet { scenario, out: file } => sheet::sheet(&scenario, &file, show, out, err),
@@ -107,6 +108,7 @@ pub fn dispatch(args: Args, out: &mut dyn Write, err: &mut dyn Write) -> u8 {
         }
         Verb::Guide { components: false } => guide::guide(out),
         Verb::Guide { components: true } => components::components(out),
+        Verb::Lint { benches, json } => lint::lint(&benches, json.as_deref(), out, err),
         Verb::Explain { code } => explain::explain(code.as_deref(), out, err),
     };
     match done {

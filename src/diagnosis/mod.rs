@@ -30,6 +30,7 @@ mod dictionary;
 pub mod evidence;
 mod hypothesis;
 pub mod interlock;
+pub mod lint;
 mod matrix;
 mod measure;
 mod multiple;

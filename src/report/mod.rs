@@ -18,6 +18,7 @@ mod reader;
 mod record;
 mod scenes;
 pub mod svg;
+mod vcd;
 mod xapi;
 
 pub use attempt::attempt;
@@ -28,4 +29,5 @@ pub use junit::JUnit;
 pub use lab_sheet::lab_sheet;
 pub use reader::Reader;
 pub use record::{Record, stem};
+pub use vcd::{Course, vcd, vcd_probes};
 pub use xapi::statements;

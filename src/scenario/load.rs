@@ -5,7 +5,7 @@ use std::sync::Arc;
 
 use sha2::{Digest, Sha256};
 
-use crate::base::{SimTime, hex, nearest};
+use crate::base::{PartId, SimTime, hex, nearest};
 use crate::bench::tree::{self, Fields, Node, Value};
 use crate::bench::{self, Bench};
 use crate::diagnostic::{Code, Diagnostic, Diagnostics, Place, Reporter, Sources, Span};
@@ -14,6 +14,7 @@ use crate::plant::{Plan, Plant};
 use crate::quantity::parse_duration;
 use crate::session::{self, Action, Rig, SessionConfig, Tool};
 
+use super::expect::Expectation;
 use super::prompter::{Prompter, script_code};
 
 use super::rubric::{Band, Criterion, LossBand, Rubric};
@@ -39,8 +40,8 @@ pub struct Answer {
 pub struct Retest {
     /// What is done, in words of the session.
     pub actions: Vec<Action>,
-    /// What must then happen, such as `1A1 extended` or `1A1 retracted`, in this order.
-    pub expect: Vec<(String, bool)>,
+    /// What must then happen, and what must not.
+    pub expect: Vec<Expectation>,
 }
 
 /// A scenario.
@@ -76,6 +77,8 @@ pub struct Scenario {
     pub time_limit: SimTime,
     /// Whether a critical act ends the exercise at once.
     pub stop_when_unsafe: bool,
+    /// Isolators that hang open under the lock of somebody else at the beginning.
+    pub others_locks: Vec<PartId>,
     /// Functional test.
     pub retest: Retest,
     /// What else is done with the machine to find a fault; the fault dictionary does it after the
@@ -114,6 +117,7 @@ impl Scenario {
             tools: self.tools.clone(),
             stop_on_critical: self.stop_when_unsafe,
             time_limit: self.time_limit,
+            others_locks: self.others_locks.clone(),
             ..SessionConfig::default()
         }
     }
@@ -137,6 +141,7 @@ impl Scenario {
             tools: Tool::ALL.into_iter().collect(),
             time_limit: SimTime::from_secs(8 * 3600),
             stop_when_unsafe: false,
+            others_locks: Vec::new(),
             retest: Retest::default(),
             operate: Vec::new(),
             rubric: Rubric::default(),
@@ -341,10 +346,10 @@ fn read(root: &Node, file: &str, books: &mut Books, report: &mut Reporter) -> Op
         .take("stop_when_unsafe")
         .and_then(|node| node.as_flag(&mut report.about("`stop_when_unsafe`")))
         .unwrap_or(true);
-    let retest = Retest {
-        actions: read_actions(&top.texts("retest", report), report),
-        expect: read_expect(&top.texts("expect", report), plan.as_deref(), report),
-    };
+    let actions = read_actions(&top.texts("retest", report), report);
+    let expect = read_expect(&top.texts("expect", report), plan.as_deref(), &actions, report);
+    let retest = Retest { actions, expect };
+    let others_locks = read_locks(&top.texts("others_locks", report), plan.as_deref(), report);
     let operate = read_actions(&top.texts("operate", report), report);
     let rubric = top.take("rubric").map(|node| read_rubric(node, report)).unwrap_or_default();
     let head = top.record().head();
@@ -376,6 +381,7 @@ fn read(root: &Node, file: &str, books: &mut Books, report: &mut Reporter) -> Op
         tools,
         time_limit,
         stop_when_unsafe,
+        others_locks,
         retest,
         operate,
         rubric,
@@ -606,33 +612,44 @@ fn read_actions(lines: &[(&str, &Node)], report: &mut Reporter) -> Vec<Action> {
         .collect()
 }
 
-/// Expectations such as `1A1 extended`.
+/// What is expected of the machine, checked against the bench if there is one.
 fn read_expect(
     lines: &[(&str, &Node)],
     plan: Option<&Plan>,
+    actions: &[Action],
     report: &mut Reporter,
-) -> Vec<(String, bool)> {
+) -> Vec<Expectation> {
+    let Some(plan) = plan else { return Vec::new() };
     let mut expect = Vec::new();
     for (line, node) in lines {
-        let found = line.split_once(' ').and_then(|(tag, state)| {
-            let known = plan.is_none_or(|plan| plan.pistons.iter().any(|p| p.name == tag));
-            match state.trim() {
-                "extended" if known => Some((tag.to_owned(), true)),
-                "retracted" if known => Some((tag.to_owned(), false)),
-                _ => None,
+        match Expectation::parse(line, plan, actions) {
+            Ok(one) => expect.push(one),
+            Err((message, help)) => {
+                report.error(Code::UNREACHABLE_TASK, node.span, message, help);
             }
-        });
-        match found {
-            Some(found) => expect.push(found),
-            None => report.error(
-                Code::UNREACHABLE_TASK,
-                node.span,
-                format!("\"{line}\" can never be seen on this bench"),
-                "name a cylinder of the bench and where it goes: \"1A1 extended\"",
-            ),
         }
     }
     expect
+}
+
+/// Isolators that somebody else has locked.
+fn read_locks(lines: &[(&str, &Node)], plan: Option<&Plan>, report: &mut Reporter) -> Vec<PartId> {
+    let Some(plan) = plan else { return Vec::new() };
+    let mut locks = Vec::new();
+    for (tag, node) in lines {
+        let part = plan.part(tag);
+        let isolator = |p: &PartId| session::takes_a_lock(plan.parts[p.index()].class);
+        match part.filter(isolator) {
+            Some(part) => locks.push(part),
+            None => report.error(
+                Code::UNKNOWN_PART,
+                node.span,
+                format!("{tag} is no isolator of this bench"),
+                "a lock hangs on an isolator: others_locks: [\"Q0\"]",
+            ),
+        }
+    }
+    locks
 }
 
 fn read_rubric(node: &Node, report: &mut Reporter) -> Rubric {

@@ -44,7 +44,7 @@ pub(super) struct Isolation {
 }
 
 /// Whether parts of `class` keep energy away and take a lock: electrical or air.
-pub(super) fn is_isolator(class: &str) -> bool {
+pub fn is_isolator(class: &str) -> bool {
     matches!(class, "Isolator" | "AirIsolator")
 }
 

@@ -304,6 +304,12 @@ pub(super) fn task_of(plan: &Plan, action: &Action) -> Result<Task, ActError> {
         Action::Override { part: tag, side, finger } => {
             let id = part(tag)?;
             let spool = spool_of(plan, id).ok_or_else(|| wrong(plan, id, action))?;
+            if plan.parts[id.index()].nameplate.iter().any(|(n, v)| n == "override" && v == "none")
+            {
+                return Err(ActError::BadValue {
+                    message: format!("{tag} has no manual override"),
+                });
+            }
             let one_sided = plan.nominal.spools[spool.index()].range().0 >= 0.0;
             if one_sided && *side == Side::B {
                 return Err(ActError::BadValue {

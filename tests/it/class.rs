@@ -114,6 +114,18 @@ fn a_kit_is_practised_and_marked_with_the_secret() {
     }
     // Nobody's name or id is in what is handed on, not even as a file's name.
     assert!(!text.contains("jo.doe") && !text.contains("Jo Doe") && !text.contains("handed-in"));
+    let exports = "--html pages --csv book.csv --junit marks.xml --xapi statements.json";
+    desk.run(&format!("{grade} {exports}"));
+    let mut handed_on =
+        ["book.csv", "marks.xml", "statements.json"].map(|name| desk.read(name)).concat();
+    for page in fs::read_dir(desk.path("pages")).expect("pages").flatten() {
+        handed_on.push_str(&page.file_name().to_string_lossy());
+        handed_on.push_str(&fs::read_to_string(page.path()).expect("a page"));
+    }
+    assert!(handed_on.contains(&faults[0][1]), "no pseudonym");
+    for name in ["Jo Doe", "jo.doe", "@school", "handed-in"] {
+        assert!(!handed_on.contains(name), "{name}");
+    }
     // Parts of the batch join to the same file.
     for part in ["1/2", "2/2"] {
         let name = part.replace('/', "-of-");

@@ -56,7 +56,7 @@ fn every_hostile_attempt_is_refused_with_a_reason_in_bounded_memory() {
         ("blank", "SB701", after(&"\n".repeat(1_000_000))),
         ("latin", "SB103", [head.as_bytes(), b"\n\xe9\xff\n"].concat()),
         ("nul", "SB701", after("\u{0}\u{0}\u{0}")),
-        ("zeros", "SB707", vec![0; 1 << 20]),
+        ("zeros", "SB706", vec![0; 1 << 20]),
         ("note", "SB708", after(&note)),
         (
             "many",
@@ -65,7 +65,7 @@ fn every_hostile_attempt_is_refused_with_a_reason_in_bounded_memory() {
         ),
         ("extra", "SB105", after(&action(0).replace("\"do\"", "\"grade\":100,\"do\""))),
         ("claims", "SB707", good.replacen("\"seed\"", "\"marks\":100,\"seed\"", 1).into_bytes()),
-        ("two", "SB701", format!("{head}\n{head}\n{rest}").into_bytes()),
+        ("two", "SB105", format!("{head}\n{head}\n{rest}").into_bytes()),
     ];
     fs::create_dir(desk.path("in")).expect("a folder");
     for (name, _, bytes) in &cases {

@@ -375,7 +375,7 @@ fn no_text_of_a_page_is_outside_the_catalogue() {
             "A &lt;press&gt; &amp; &quot;more&quot;",
             "L7",
             "L8",
-            "(b)",
+            "L8 (b)",
             "(a-1)",
             "broken",
             "K1 bypassed",

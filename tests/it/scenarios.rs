@@ -8,8 +8,7 @@ use spoolbench::base::SimTime;
 use spoolbench::diagnostic::{Diagnostics, Sources, render_all};
 use spoolbench::fault::{Fault, Onset};
 use spoolbench::grade::{Grade, Marker, Verdict, grade};
-use spoolbench::plant::What;
-use spoolbench::scenario::{Disk, Scenario, Shelf, Shipped, load, load_any, play};
+use spoolbench::scenario::{Disk, Scenario, Shelf, Shipped, does_its_work, load, load_any, play};
 use spoolbench::session::{Session, SessionConfig, parse};
 
 fn folder() -> String {
@@ -171,22 +170,8 @@ fn session(scenario: &Scenario, first: &[&str]) -> Session {
     session
 }
 
-fn trial(scenario: &Scenario, mut session: Session) -> bool {
-    session.take_trace();
-    for action in &scenario.retest.actions {
-        session.act(action.clone()).expect("an act");
-    }
-    let mut wanted = scenario.retest.expect.iter().peekable();
-    for happening in session.take_trace() {
-        if let What::PistonReached(p, end) = happening.what
-            && let Some((tag, extended)) = wanted.peek()
-            && scenario.plan.pistons[p.index()].name == *tag
-            && end == *extended
-        {
-            wanted.next();
-        }
-    }
-    wanted.peek().is_none()
+fn trial(scenario: &Scenario, session: Session) -> bool {
+    does_its_work(scenario, session.rig().clone())
 }
 
 /// Cleaning takes off what is burnt, and parts nothing that is welded.

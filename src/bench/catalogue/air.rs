@@ -389,8 +389,8 @@ fn build_valve(a: &mut Assembly, f: &Fields) {
     a.plan.nameplate("rest", &f.choice("rest"));
 }
 
-const VALVE_FIELDS: [FieldSpec; COIL_COUNT + 15] = {
-    let mut list = [COIL_FIELDS[0]; COIL_COUNT + 15];
+const VALVE_FIELDS: [FieldSpec; COIL_COUNT + 16] = {
+    let mut list = [COIL_FIELDS[0]; COIL_COUNT + 16];
     let mut k = 0;
     while k < COIL_FIELDS.len() {
         list[k] = COIL_FIELDS[k];
@@ -469,6 +469,7 @@ const VALVE_FIELDS: [FieldSpec; COIL_COUNT + 15] = {
     );
     list[COIL_COUNT + 14] =
         field("start", Choice(&["a", "b"]), Some("b"), "Position in which a detented valve starts");
+    list[COIL_COUNT + 15] = super::valve::POWER_LOSS;
     list
 };
 

@@ -406,6 +406,12 @@ pub(super) const CLASSES: &[ClassSpec] = &[
                 Some("0 cm3/min"),
                 "Leakage past the piston at 100 bar",
             ),
+            field(
+                "seals",
+                FieldKind::Choice(&["NBR", "FKM", "EPDM", "PU"]),
+                Some("NBR"),
+                "Material of its seals",
+            ),
         ],
         rank: 4,
         port_list: |_| words(&["A", "B"]),

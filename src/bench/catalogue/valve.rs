@@ -234,6 +234,9 @@ fn build(a: &mut Assembly, f: &Fields) {
         ),
     );
     a.plan.nameplate("rest", &f.choice("rest"));
+    if !f.flag("override") {
+        a.plan.nameplate("override", "none");
+    }
 }
 
 /// Space in front of the armature of a drained tube [m3], and the armature's area [m2].
@@ -260,8 +263,16 @@ fn valve_ports(f: &Fields) -> Vec<String> {
     list
 }
 
-const FIELDS: [FieldSpec; COIL_COUNT + 15] = {
-    let mut list = [COIL_FIELDS[0]; COIL_COUNT + 15];
+/// What a detented valve is declared to do when its supply fails.
+pub(super) const POWER_LOSS: FieldSpec = field(
+    "power_loss",
+    Choice(&["undeclared", "keeps its position"]),
+    Some("undeclared"),
+    "What the author has thought about: a detented valve keeps its position when the supply fails",
+);
+
+const FIELDS: [FieldSpec; COIL_COUNT + 17] = {
+    let mut list = [COIL_FIELDS[0]; COIL_COUNT + 17];
     let mut k = 0;
     while k < COIL_FIELDS.len() {
         list[k] = COIL_FIELDS[k];
@@ -341,6 +352,9 @@ const FIELDS: [FieldSpec; COIL_COUNT + 15] = {
         Some("internal"),
         "Where the oil goes that the armature of a spring-offset valve displaces; `port` is L",
     );
+    list[COIL_COUNT + 15] = POWER_LOSS;
+    list[COIL_COUNT + 16] =
+        field("override", FieldKind::Flag, Some("true"), "It has manual overrides");
     list
 };
 
