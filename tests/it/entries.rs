@@ -149,8 +149,11 @@ pub fn script(bytes: &[u8]) {
     }
 }
 
-/// Every entry with its name and the shipped files that are like what it reads.
-pub const ENTRIES: [(&str, fn(&[u8]), &str); 9] = [
+/// An entry: its name, what it does with bytes, and the shipped files that are like what it reads.
+pub type Entry = (&'static str, fn(&[u8]), &'static str);
+
+/// Every entry.
+pub const ENTRIES: [Entry; 9] = [
     ("quantity", quantity, ""),
     ("bench", bench, ".bench.ron"),
     ("scenario", scenario, ".scenario.ron"),

@@ -457,11 +457,10 @@ fn a_breaker_trips_in_its_band() {
 /// holds, and the short behind it is what it then meets.
 #[test]
 fn a_tripped_breaker_is_switched_on_again() {
-    let parts = format!(
-        r#""G1": DcSupply(voltage: "24 V DC", internal: "0.001 ohm"), "S1": Selector(),
+    let parts = r#""G1": DcSupply(voltage: "24 V DC", internal: "0.001 ohm"), "S1": Selector(),
         "F1": CircuitBreaker(rating: "1 A", curve: "C"), "H1": Lamp(power: "60 W"),
         "H2": Lamp(power: "1 W"), "S2": Selector(),"#
-    );
+        .to_owned();
     let wires = r#""G1:+ F1:1", "F1:2 S1:13", "S1:14 H1:X1", "H1:X2 G1:-", "F1:2 H2:X1",
         "H2:X2 G1:-", "F1:2 S2:13", "S2:14 G1:-","#;
     let mut plant = Plant::nominal(plan(&parts, wires));

@@ -213,10 +213,13 @@ const SHALLOW: usize = 48;
 /// Most outcomes of looks remembered.
 const TOLD_LIMIT: usize = 200_000;
 
+/// A moment with its distance from the start [steps]; `None` where the physics could not go on.
+type Kept = (usize, Option<Arc<Moment>>);
+
 #[derive(Debug, Default)]
 struct Memory {
-    /// By suspect and key; `None` where the physics could not go on.
-    moments: BTreeMap<(usize, u128), (usize, Option<Arc<Moment>>)>,
+    /// By suspect and key.
+    moments: BTreeMap<(usize, u128), Kept>,
     told: BTreeMap<(usize, u128), Option<Arc<Outcome>>>,
 }
 
