@@ -9,6 +9,14 @@ pub struct Point {
     pub y: f64,
 }
 
+impl Point {
+    /// The point at `x`, `y` [modules].
+    #[must_use]
+    pub const fn new(x: f64, y: f64) -> Point {
+        Point { x, y }
+    }
+}
+
 /// What a mark stands for, so that live state can be shown on it and a click can find it.
 #[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord)]
 pub enum Subject {
@@ -20,14 +28,29 @@ pub enum Subject {
     Terminal(String),
     /// A port, such as `1V1:P`.
     Port(String),
-    /// A wire of the control circuit between two terminals.
-    Wire(String, String),
-    /// A fluid line between two ports.
-    Line(String, String),
-    /// A contact of a switching part, such as `K1:13-14`: drawn once open, once closed.
+    /// A wire of the control circuit, by tag, such as `W3`. Its points run from its first end to its
+    /// second.
+    Wire(String),
+    /// A piece of a fluid line. Its points run away from the ports `from`: what these ports give
+    /// into the line flows along it.
+    Line {
+        /// Name of the line.
+        line: String,
+        /// Ports on the side where the piece begins.
+        from: Vec<String>,
+    },
+    /// A contact of a switching part, such as `K1:13-14`: drawn once open (false), once closed.
     Contact(String, bool),
-    /// A box of a spool valve that slides over the ports with the spool: part and shift of this box.
+    /// What slides over the ports with the spool of this valve: its boxes and its actuators.
     Spool(String),
+    /// What moves with the piston of this cylinder.
+    Piston(String),
+    /// A winding, such as `K1` or `1V1.a`.
+    Coil(String),
+    /// A lamp, by designation.
+    Lamp(String),
+    /// A point where a gauge fits, such as `MP1`.
+    TestPoint(String),
 }
 
 /// Where a text stands to its point.
@@ -110,6 +133,25 @@ pub struct Mark {
     pub ink: Ink,
     /// What it stands for.
     pub subject: Subject,
+    /// Whether it is to be seen. A contact is drawn in both its positions; on a fresh sheet the one
+    /// at rest is shown.
+    pub shown: bool,
+    /// Width of its line as a multiple of what its ink usually has [1].
+    pub weight: f64,
+}
+
+/// How a subject moves on the sheet: its marks shift by `(value - drawn_at) * (dx, dy)`, where value
+/// is the position of the spool [1, -1 to +1] or of the piston [1 of its stroke].
+#[derive(Clone, Debug, PartialEq)]
+pub struct Motion {
+    /// What moves: a spool or a piston.
+    pub subject: Subject,
+    /// The value with which the sheet is drawn.
+    pub drawn_at: f64,
+    /// Shift to the right for a value greater by one [modules].
+    pub dx: f64,
+    /// Shift downwards for a value greater by one [modules].
+    pub dy: f64,
 }
 
 /// A sheet: its size and its marks, in drawing order.
@@ -123,4 +165,141 @@ pub struct Sheet {
     pub height: f64,
     /// The marks, first drawn first.
     pub marks: Vec<Mark>,
+    /// What can move, and how.
+    pub motions: Vec<Motion>,
+}
+
+/// A rectangle on a sheet [modules].
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Area {
+    /// Left edge.
+    pub left: f64,
+    /// Upper edge.
+    pub top: f64,
+    /// Right edge.
+    pub right: f64,
+    /// Lower edge.
+    pub bottom: f64,
+}
+
+impl Area {
+    /// Nothing yet: grows by [`Area::include`].
+    pub const EMPTY: Area = Area {
+        left: f64::INFINITY,
+        top: f64::INFINITY,
+        right: f64::NEG_INFINITY,
+        bottom: f64::NEG_INFINITY,
+    };
+
+    /// Whether it holds nothing.
+    #[must_use]
+    pub fn is_empty(&self) -> bool {
+        self.left > self.right
+    }
+
+    /// Grows to hold `other`.
+    pub fn include(&mut self, other: Area) {
+        self.left = self.left.min(other.left);
+        self.top = self.top.min(other.top);
+        self.right = self.right.max(other.right);
+        self.bottom = self.bottom.max(other.bottom);
+    }
+
+    /// The same, larger by `by` on each side [modules].
+    #[must_use]
+    pub fn grown(self, by: f64) -> Area {
+        Area {
+            left: self.left - by,
+            top: self.top - by,
+            right: self.right + by,
+            bottom: self.bottom + by,
+        }
+    }
+
+    /// The same, moved.
+    #[must_use]
+    pub fn moved(self, dx: f64, dy: f64) -> Area {
+        Area {
+            left: self.left + dx,
+            top: self.top + dy,
+            right: self.right + dx,
+            bottom: self.bottom + dy,
+        }
+    }
+
+    /// Whether the two have more than an edge in common.
+    #[must_use]
+    pub fn overlaps(&self, other: &Area) -> bool {
+        const HAIR: f64 = 1e-6;
+        self.left < other.right - HAIR
+            && other.left < self.right - HAIR
+            && self.top < other.bottom - HAIR
+            && other.top < self.bottom - HAIR
+    }
+}
+
+/// Width of a letter as a multiple of the height of a capital: an upper bound taken from the advance
+/// widths of DejaVu Sans, the widest of the common faces.
+fn letter_width(letter: char) -> f64 {
+    match letter {
+        'W' | 'M' | 'm' | '@' | '%' | 'w' => 1.36,
+        'i' | 'l' | 'j' | '.' | ',' | ':' | ';' | '\'' | '|' | '!' | ' ' => 0.46,
+        '+' | '=' | '<' | '>' | '~' => 1.16,
+        'I' | 'f' | 't' | 'r' | '(' | ')' | '[' | ']' | '/' | '-' => 0.58,
+        c if c.is_ascii_uppercase() => 1.08,
+        _ => 0.90,
+    }
+}
+
+/// Width that a line of text takes at the most [modules], for capitals of `height`.
+#[must_use]
+pub fn text_width(text: &str, height: f64) -> f64 {
+    text.chars().map(letter_width).sum::<f64>() * height
+}
+
+impl Shape {
+    /// The rectangle it fills [modules]; of an arc, that of its circle.
+    #[must_use]
+    pub fn area(&self) -> Area {
+        let round = |c: &Point, r: f64| Area {
+            left: c.x - r,
+            top: c.y - r,
+            right: c.x + r,
+            bottom: c.y + r,
+        };
+        match self {
+            Shape::Path { points, .. } => {
+                let mut area = Area::EMPTY;
+                for p in points {
+                    area.include(Area { left: p.x, top: p.y, right: p.x, bottom: p.y });
+                }
+                area
+            }
+            Shape::Circle { centre, radius } | Shape::Arc { centre, radius, .. } => {
+                round(centre, *radius)
+            }
+            Shape::Text { at, text, height, align } => {
+                let width = text_width(text, *height);
+                let left = match align {
+                    Align::Start => at.x,
+                    Align::Middle => at.x - width / 2.0,
+                    Align::End => at.x - width,
+                };
+                Area { left, top: at.y - height, right: left + width, bottom: at.y + 0.28 * height }
+            }
+        }
+    }
+
+    /// Moves it.
+    pub fn shift(&mut self, dx: f64, dy: f64) {
+        let by = |p: &mut Point| {
+            p.x += dx;
+            p.y += dy;
+        };
+        match self {
+            Shape::Path { points, .. } => points.iter_mut().for_each(by),
+            Shape::Circle { centre, .. } | Shape::Arc { centre, .. } => by(centre),
+            Shape::Text { at, .. } => by(at),
+        }
+    }
 }

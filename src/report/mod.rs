@@ -1,1 +1,3 @@
 //! Results handed on: one file a format.
+
+pub mod svg;

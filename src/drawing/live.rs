@@ -1,0 +1,367 @@
+//! The state of a run under the names that the marks carry, and sheets with that state drawn in.
+
+use std::collections::BTreeMap;
+
+use crate::base::{NodeId, OperatorId, VolumeId, WindingId};
+use crate::plant::{Element, Moves, Part, Plan, Plant, Probe, Tie};
+
+use super::sheet::{Align, Ink, Mark, Point, Shape, Sheet, Subject};
+
+/// State of a winding.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct CoilLive {
+    /// Current [A]; root-mean-square on alternating current.
+    pub amps: f64,
+    /// Temperature of the winding [degC].
+    pub celsius: f64,
+    /// Whether what it moves is pulled in.
+    pub pulled_in: bool,
+    /// Whether it has burnt open.
+    pub burnt: bool,
+}
+
+/// State of a piston.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct PistonLive {
+    /// How far the rod is out [m].
+    pub out_m: f64,
+    /// Its stroke [m].
+    pub stroke_m: f64,
+    /// Speed [m/s], positive extending; 0 if it is not known.
+    pub speed_m_s: f64,
+}
+
+/// What is known of a run at one moment. What is not known is not in the maps.
+///
+/// ```
+/// use std::sync::Arc;
+/// use spoolbench::{bench, diagnostic::Diagnostics, drawing, plant::Plant};
+/// let source = r#"Bench(format: 1, parts: {
+///     "G1": DcSupply(voltage: "24 V DC"), "S1": PushButton(), "H1": Lamp(),
+/// }, rungs: [Rung(from: "G1:+", to: "G1:-", path: "S1:13-14, H1:X1-X2")])"#;
+/// let mut found = Diagnostics::new();
+/// let bench = bench::load("lamp.bench.ron", source, &mut found).expect("a bench");
+/// let mut plant = Plant::nominal(Arc::new(bench.plan));
+/// let live = drawing::live::Live::of(&mut plant);
+/// assert_eq!(live.contacts["S1:13-14"], false);
+/// assert_eq!(live.lamps["H1"], false);
+/// ```
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Live {
+    /// Whether a contact is closed, by designation such as `K1:13-14`.
+    pub contacts: BTreeMap<String, bool>,
+    /// Windings, by designation such as `K1` or `1V1.a`.
+    pub coils: BTreeMap<String, CoilLive>,
+    /// Whether a lamp is lit.
+    pub lamps: BTreeMap<String, bool>,
+    /// Whether a fuse has blown.
+    pub blown: BTreeMap<String, bool>,
+    /// Positions of spools [1], -1 to +1, by designation of the valve.
+    pub spools: BTreeMap<String, f64>,
+    /// Pistons, by designation of the cylinder.
+    pub pistons: BTreeMap<String, PistonLive>,
+    /// Speeds of pumps [1/s].
+    pub pumps: BTreeMap<String, f64>,
+    /// Pressures of lines [Pa gauge], by name.
+    pub lines: BTreeMap<String, f64>,
+    /// Flow out of a port into its line [m3/s; kg/s for air].
+    pub ports: BTreeMap<String, f64>,
+    /// Voltage of a terminal against the earth [V]; root-mean-square on alternating current.
+    pub terminals: BTreeMap<String, f64>,
+    /// Current of a wire from its first end to its second [A]; its magnitude on alternating current.
+    pub wires: BTreeMap<String, f64>,
+}
+
+impl Live {
+    /// Everything, as an instructor or a debriefing may see it.
+    pub fn of(plant: &mut Plant) -> Live {
+        let plan = plant.plan().clone();
+        let mut live = Live::visible(plant);
+        for contact in &plan.contacts {
+            let at = plan.contacts.iter().position(|c| c.branch == contact.branch);
+            let Some(at) = at else { continue };
+            let closed = plant.contact_closed(crate::base::ContactId::new(at));
+            live.contacts.insert(contact.name.clone(), closed);
+        }
+        for (k, winding) in plan.windings.iter().enumerate() {
+            let id = WindingId::new(k);
+            let pulled_in = match winding.moves {
+                Moves::Relay(o) => plant.acting(o),
+                Moves::Spool(s, towards_a) => {
+                    let x = plant.read(Probe::Spool(s));
+                    if towards_a { x > 0.9 } else { x < -0.9 }
+                }
+                Moves::Nothing => false,
+            };
+            let coil = CoilLive {
+                amps: plant.read(Probe::WindingAmps(id)),
+                celsius: plant.read(Probe::Celsius(id)),
+                pulled_in,
+                burnt: plant.burnt(id),
+            };
+            live.coils.insert(winding.name.clone(), coil);
+        }
+        for (k, spool) in plan.spools.iter().enumerate() {
+            let x = plant.read(Probe::Spool(crate::base::SpoolId::new(k)));
+            live.spools.insert(spool.name.clone(), x);
+        }
+        for (k, volume) in plan.volumes.iter().enumerate() {
+            let pa = plant.read(Probe::Pressure(VolumeId::new(k)));
+            live.lines.insert(volume.name.clone(), pa);
+        }
+        for (k, node) in plan.nodes.iter().enumerate() {
+            let earth = crate::plant::PlanBuilder::EARTH;
+            let volts = plant.read(Probe::Volts(NodeId::new(k), earth));
+            live.terminals.insert(node.name.clone(), volts);
+        }
+        for part in &plan.parts {
+            if let Some(Element::Branch(core)) = part.element("core") {
+                live.wires.insert(part.tag.clone(), plant.read(Probe::BranchAmps(core)));
+            }
+            for (marking, volume) in &part.ports {
+                let flow = port_flow(plant, &plan, part, *volume);
+                live.ports.insert(format!("{}:{marking}", part.tag), flow);
+            }
+        }
+        balance_accumulators(&plan, &mut live);
+        live
+    }
+
+    /// What anyone beside the machine sees without a tool: lamps, handles, rods, shafts, the
+    /// indicators of fuses. Whoever has fitted a gauge or a meter may add to it.
+    pub fn visible(plant: &mut Plant) -> Live {
+        let plan = plant.plan().clone();
+        let mut live = Live::default();
+        for (k, lamp) in plan.lamps.iter().enumerate() {
+            live.lamps.insert(lamp.name.clone(), plant.lit(k));
+        }
+        for (k, operator) in plan.operators.iter().enumerate() {
+            if operator.tie != Tie::Hand {
+                continue;
+            }
+            let acting = plant.acting(OperatorId::new(k));
+            for contact in &operator.contacts {
+                let contact = &plan.contacts[contact.index()];
+                live.contacts.insert(contact.name.clone(), acting != contact.normally_closed);
+            }
+        }
+        for part in &plan.parts {
+            for &(_, element) in &part.elements {
+                match element {
+                    Element::Fuse(f) => {
+                        live.blown.insert(part.tag.clone(), plant.blown(f));
+                    }
+                    Element::Piston(p) => {
+                        let stroke_m = plant.condition().pistons[p.index()].stroke_m;
+                        let piston = PistonLive {
+                            out_m: plant.read(Probe::Piston(p)).clamp(0.0, stroke_m),
+                            stroke_m,
+                            speed_m_s: plant.read(Probe::PistonSpeed(p)),
+                        };
+                        live.pistons.insert(part.tag.clone(), piston);
+                    }
+                    Element::Pump(p) => {
+                        live.pumps.insert(part.tag.clone(), plant.read(Probe::PumpSpeed(p)));
+                    }
+                    _ => {}
+                }
+            }
+        }
+        live
+    }
+
+    /// Flow along a piece of a line, in the direction of its points [m3/s; kg/s for air], if known.
+    #[must_use]
+    pub fn flow(&self, subject: &Subject) -> Option<f64> {
+        match subject {
+            Subject::Line { from, .. } => {
+                from.iter().map(|port| self.ports.get(port).copied()).sum()
+            }
+            _ => None,
+        }
+    }
+
+    /// By how much a subject that moves is away from where it is drawn [modules], if known.
+    #[must_use]
+    pub fn shift(&self, sheet: &Sheet, subject: &Subject) -> Option<(f64, f64)> {
+        let motion = sheet.motions.iter().find(|m| m.subject == *subject)?;
+        let value = match subject {
+            Subject::Spool(tag) => *self.spools.get(tag)?,
+            Subject::Piston(tag) => {
+                let piston = self.pistons.get(tag)?;
+                piston.out_m / piston.stroke_m
+            }
+            _ => return None,
+        };
+        let by = value - motion.drawn_at;
+        Some((by * motion.dx, by * motion.dy))
+    }
+}
+
+/// Flow out of a part into `volume`, accumulators left out.
+fn port_flow(plant: &mut Plant, plan: &Plan, part: &Part, volume: VolumeId) -> f64 {
+    let mut sum = 0.0;
+    for &(_, element) in &part.elements {
+        match element {
+            Element::Flow(f) => {
+                let path = &plan.flows[f.index()];
+                let flow = plant.read(Probe::Flow(f));
+                if path.second == volume {
+                    sum += flow;
+                }
+                if path.first == volume {
+                    sum -= flow;
+                }
+            }
+            Element::Piston(p) => {
+                let place = &plan.pistons[p.index()];
+                let make = plant.condition().pistons[p.index()].clone();
+                let speed = plant.read(Probe::PistonSpeed(p));
+                let mut out = 0.0;
+                if place.cap == volume {
+                    out -= make.cap_m2 * speed;
+                }
+                if place.rod == volume {
+                    out += make.rod_m2 * speed;
+                }
+                let medium = plant.condition().volumes[volume.index()].medium;
+                let density = match medium {
+                    crate::fluid::Medium::Air { .. } => {
+                        let pa = plant.read(Probe::Pressure(volume));
+                        crate::fluid::REFERENCE_DENSITY * (1.0 + pa / 1e5)
+                    }
+                    crate::fluid::Medium::Oil { .. } => 1.0,
+                };
+                sum += out * density;
+            }
+            _ => {}
+        }
+    }
+    sum
+}
+
+/// What an accumulator gives is what the other ports of its line take.
+fn balance_accumulators(plan: &Plan, live: &mut Live) {
+    for accumulator in &plan.accumulators {
+        let mut others = 0.0;
+        let mut own = None;
+        for part in &plan.parts {
+            for (marking, volume) in &part.ports {
+                if *volume != accumulator.volume {
+                    continue;
+                }
+                let port = format!("{}:{marking}", part.tag);
+                if part.tag == accumulator.name {
+                    own = Some(port);
+                } else {
+                    others += live.ports.get(&port).copied().unwrap_or(0.0);
+                }
+            }
+        }
+        if let Some(port) = own {
+            live.ports.insert(port, -others);
+        }
+    }
+}
+
+/// Pressure [Pa] from which a line is drawn in the second and in the third width, by medium and
+/// most pressure about: a tenth and a half of `highest_pa`.
+fn pressure_weight(pa: f64, highest_pa: f64) -> f64 {
+    if pa > 0.5 * highest_pa {
+        2.6
+    } else if pa > 0.1 * highest_pa {
+        1.7
+    } else {
+        1.0
+    }
+}
+
+/// Current [A] from which a wire counts as live on a drawing.
+const FLOWS_A: f64 = 1e-3;
+
+/// The sheet with the state drawn in: contacts and boxes where they are, lines and wires wider the
+/// more is in them, and numbers beside test points, coils and cylinders.
+#[must_use]
+pub fn apply(sheet: &Sheet, live: &Live) -> Sheet {
+    let mut drawn = sheet.clone();
+    drawn.marks.clear();
+    drawn.motions.clear();
+    let highest_pa = live.lines.values().copied().fold(1e5, f64::max);
+    let mut numbered: BTreeMap<Subject, ()> = BTreeMap::new();
+    let mut numbers = Vec::new();
+    for mark in &sheet.marks {
+        let mut mark = mark.clone();
+        match &mark.subject {
+            Subject::Contact(name, closed) => {
+                if let Some(is) = live.contacts.get(name) {
+                    mark.shown = is == closed;
+                }
+            }
+            Subject::Spool(_) | Subject::Piston(_) => {
+                if let Some((dx, dy)) = live.shift(sheet, &mark.subject) {
+                    mark.shape.shift(dx, dy);
+                }
+            }
+            Subject::Line { line, .. } if !matches!(mark.shape, Shape::Text { .. }) => {
+                if let Some(pa) = live.lines.get(line) {
+                    mark.weight = pressure_weight(*pa, highest_pa);
+                }
+            }
+            Subject::Wire(tag) => {
+                if live.wires.get(tag).is_some_and(|a| a.abs() > FLOWS_A) {
+                    mark.weight = 2.2;
+                }
+            }
+            Subject::Coil(name) => {
+                if live.coils.get(name).is_some_and(|c| c.amps.abs() > FLOWS_A) {
+                    mark.weight = 2.2;
+                }
+            }
+            Subject::Lamp(tag) => {
+                if live.lamps.get(tag) == Some(&true) {
+                    mark.weight = 2.6;
+                }
+            }
+            _ => {}
+        }
+        if let Shape::Text { at, height, align, .. } = &mark.shape
+            && let Some(text) = number(&mark.subject, live)
+            && numbered.insert(mark.subject.clone(), ()).is_none()
+        {
+            let at = Point::new(at.x, at.y + 1.35 * height);
+            numbers.push(text_mark(at, text, 0.85 * height, *align, mark.subject.clone()));
+        }
+        drawn.marks.push(mark);
+    }
+    drawn.marks.extend(numbers);
+    drawn
+}
+
+fn text_mark(at: Point, text: String, height: f64, align: Align, subject: Subject) -> Mark {
+    Mark {
+        shape: Shape::Text { at, text, height, align },
+        ink: Ink::Solid,
+        subject,
+        shown: true,
+        weight: 1.0,
+    }
+}
+
+/// What stands as a number beside the label of `subject`.
+fn number(subject: &Subject, live: &Live) -> Option<String> {
+    Some(match subject {
+        Subject::Coil(name) => {
+            let coil = live.coils.get(name)?;
+            if coil.burnt {
+                "burnt open".to_owned()
+            } else {
+                format!("{:.2} A, {:.0} degC", coil.amps, coil.celsius)
+            }
+        }
+        Subject::Piston(tag) => {
+            format!("{:.0} mm", live.pistons.get(tag)?.out_m * 1e3)
+        }
+        Subject::Line { line, .. } => format!("{:.1} bar", live.lines.get(line)? / 1e5),
+        _ => return None,
+    })
+}

@@ -1,0 +1,1 @@
+//! Symbols on the module grid.
