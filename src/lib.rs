@@ -19,6 +19,8 @@ pub mod scenario;
 pub mod grade;
 pub mod drawing;
 pub mod report;
+#[cfg(feature = "view")]
+pub mod view;
 pub mod cli;
 
 #[doc = include_str!("../docs/guide.md")]

@@ -1,12 +1,13 @@
 //! `console`: the bench in words.
 
-use std::fs::{File, OpenOptions};
 use std::io::{self, BufRead, IsTerminal, Write};
 use std::path::{Path, PathBuf};
 
 use crate::diagnostic::Code;
 use crate::scenario::Scenario;
-use crate::session::{ActError, Entry, Header, JournalWriter, Outcome, Session, help, parse};
+use crate::session::{
+    ActError, Entry, Header, JournalWriter, Outcome, Session, create_attempt, help, parse,
+};
 
 use super::{exit, input, run};
 
@@ -32,10 +33,11 @@ pub fn console(
             return run::unfit(file, &problem, err);
         }
     };
-    let (path, journal) = match open(file, attempt) {
+    let (path, journal) = match create_attempt(file, attempt) {
         Ok(opened) => opened,
-        Err(problem) => {
+        Err((path, why)) => {
             let help = "name a new file with --attempt; an attempt is never written over";
+            let problem = input::named(&path, &why);
             let line = input::problem("spoolbench", Code::OUTPUT_FAILED, problem, help);
             writeln!(err, "{line}")?;
             return Ok(exit::BAD_INPUT);
@@ -116,26 +118,6 @@ fn read_line(lines: &mut impl BufRead) -> io::Result<Option<String>> {
         }
     }
     Ok(any.then(|| String::from_utf8_lossy(&bytes).into_owned()))
-}
-
-/// Opens the attempt file; never writes over an existing one.
-fn open(file: &Path, wanted: Option<PathBuf>) -> io::Result<(PathBuf, File)> {
-    let create = |path: &Path| OpenOptions::new().write(true).create_new(true).open(path);
-    if let Some(path) = wanted {
-        let opened = create(&path).map_err(|why| input::named(&path, &why))?;
-        return Ok((path, opened));
-    }
-    let stem = file.file_name().map_or_else(String::new, |n| n.to_string_lossy().into_owned());
-    let stem = stem.trim_end_matches(".ron").trim_end_matches(".scenario").to_owned();
-    for k in 1..10_000 {
-        let path = PathBuf::from(format!("{stem}.{k}.attempt.jsonl"));
-        match create(&path) {
-            Ok(opened) => return Ok((path, opened)),
-            Err(e) if e.kind() == io::ErrorKind::AlreadyExists => {}
-            Err(why) => return Err(input::named(&path, &why)),
-        }
-    }
-    Err(io::Error::other("no free name for the attempt file; name one with --attempt"))
 }
 
 fn greet(scenario: &Scenario, path: &Path, out: &mut dyn Write) -> io::Result<()> {

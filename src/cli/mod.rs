@@ -15,6 +15,7 @@ mod grade;
 mod guide;
 mod input;
 mod interlocks;
+mod practise;
 mod run;
 mod testability;
 
@@ -36,6 +37,38 @@ pub fn dispatch(args: Args, out: &mut dyn Write, err: &mut dyn Write) -> u8 {
         }
         Verb::Console { file, attempt, learner, seed } => {
             console::console(&file, attempt, &learner, seed, out, err)
+        }
+        Verb::Practise {
+            file,
+            attempt,
+            learner,
+            seed,
+            watch,
+            size,
+            pictures,
+            places,
+            after,
+            actions,
+            dark,
+            text,
+            all,
+        } => {
+            let wish = practise::Wish {
+                file,
+                attempt,
+                learner,
+                seed,
+                watch,
+                size,
+                pictures,
+                places,
+                after,
+                actions,
+                dark,
+                text,
+                all,
+            };
+            practise::practise(&wish, out, err)
         }
         Verb::Grade { scenario, attempts, json, threads } => {
             grade::grade(&scenario, &attempts, json.as_deref(), threads, out, err)

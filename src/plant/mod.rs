@@ -18,7 +18,7 @@ pub use condition::{
     PlcMake, Trigger,
 };
 pub use engine::{Happening, Plant, PlantError, RELATIVE_TOLERANCE, Stop, What};
-pub use observe::{Probe, Terminals};
+pub use observe::{Probe, Survey, Terminals};
 pub use plan::{
     AccumulatorPlan, BranchPlan, BranchRole, ContactPlan, Current, Drive, Element, FlowPlan,
     FusePlan, LampPlan, Moves, NetworkPlan, NodePlan, OperatorPlan, Part, PistonPlan, Plan,

@@ -24,6 +24,7 @@
 
 mod action;
 mod cost;
+mod file;
 mod hazard;
 mod instrument;
 mod intervene;
@@ -42,6 +43,7 @@ mod words;
 
 pub use action::{Action, Entry, Finger, Position, Side, Tool};
 pub use cost::{Cost, Costs};
+pub use file::{create_attempt, latest_attempt, reopen_attempt};
 pub use hazard::{Evidence, Hazard, HazardRecord, Severity};
 pub use instrument::{GAUGE_RANGES, METER_OHM, Reading};
 pub use isolation::{SAFE_PA, SAFE_VOLTS};
@@ -54,7 +56,9 @@ pub use rig::{
 };
 pub use script::{Line, read_actions};
 pub use session::{
-    ActError, Ended, LogEntry, Outcome, Seen, Session, SessionConfig, SessionLog, TEXT_LIMIT,
+    ActError, Ended, FILM_LIMIT, LogEntry, Outcome, Seen, Session, SessionConfig, SessionLog, TEXT_LIMIT,
     TEXT_TOTAL, TRACE_LIMIT,
 };
+pub use senses::seen;
+pub use task::settings_of;
 pub use words::{LINE_LIMIT, VerbSpec, WordsError, guide_table, help, parse, verbs};
