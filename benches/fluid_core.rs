@@ -527,6 +527,7 @@ fn engine_plan() -> Arc<Plan> {
             load,
             jammed: false,
             propped: false,
+            cushions: Default::default(),
         },
         cap,
         rod,

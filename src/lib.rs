@@ -4,6 +4,7 @@
 
 pub mod base;
 pub mod quantity;
+pub mod language;
 pub mod diagnostic;
 pub mod kernel;
 pub mod electric;
@@ -16,6 +17,7 @@ pub mod fault;
 pub mod session;
 pub mod diagnosis;
 pub mod scenario;
+pub mod class;
 pub mod grade;
 pub mod drawing;
 pub mod report;

@@ -8,12 +8,14 @@
 //! assert_eq!(format!("{}", SimTime::from_millis(61_250)), "1:01.250");
 //! ```
 
+mod hex;
 mod ids;
 pub mod ops;
 mod rng;
 mod time;
 mod words;
 
+pub use hex::hex;
 pub use ids::{
     AccumulatorId, BranchId, ContactId, FlowId, FuseId, NodeId, OperatorId, PartId, PistonId,
     PlcId, PumpId, SpoolId, VolumeId, WindingId,

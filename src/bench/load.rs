@@ -286,21 +286,26 @@ fn check_references(parts: &[Authored], report: &mut Reporter) {
 }
 
 /// Pairs of fields of which the first must be the smaller.
-const RISING: [(&str, &str, &str); 7] = [
+const RISING: &[(&str, &str, &str)] = &[
     ("Cylinder", "rod", "bore"),
     ("Cylinder", "start", "stroke"),
     ("AirCylinder", "rod", "bore"),
     ("AirCylinder", "start", "stroke"),
     ("LimitSwitch", "from", "to"),
     ("PressureSwitch", "fall", "rise"),
+    ("VacuumSwitch", "lets_go", "acts"),
     ("Relief", "cracking", "setting"),
+    ("Cylinder", "second_rod", "bore"),
+    ("Unloading", "cut_in", "setting"),
+    ("Reducing", "droop", "setting"),
+    ("VariablePump", "band", "setting"),
 ];
 
 /// Checks values that are possible each by itself, but not together.
 fn check_pairs(parts: &[Authored], report: &mut Reporter) {
     for part in parts {
         let (fields, tag) = (&part.fields, part.fields.tag());
-        for (class, less, more) in RISING {
+        for &(class, less, more) in RISING {
             if part.class.name != class || !fields.is_sound(less) || !fields.is_sound(more) {
                 continue;
             }
@@ -804,6 +809,7 @@ fn lay_lines(assembly: &mut Assembly, parts: &[Authored], lines: &[Line], report
             let point = Point { tag: part.fields.tag().to_owned(), marking: port };
             // An exhaust stands open, and so does the far side of a spring-returned cylinder.
             let open = catalogue::opens_to_air(part.class.name, &point.marking)
+                || catalogue::may_be_plugged(part.class.name, &point.marking)
                 || (point.marking == "B"
                     && part.fields.optional("spring").is_some_and(|n| n > 0.0));
             if !seen.contains_key(&point.to_string()) && !open {

@@ -4,15 +4,35 @@ use std::path::PathBuf;
 
 use clap::{Parser, Subcommand};
 
+use crate::grade::Partition;
+use crate::language::Language;
+use crate::quantity::UnitSystem;
+
+use super::exports::Exports;
+
 /// A training bench for electrically controlled fluid power.
 ///
 /// Training aid only: data sheets, local codes and licensed practice come first.
 #[derive(Clone, Debug, Parser)]
 #[command(name = "spoolbench", version, about, long_about, after_help = AFTER)]
 pub struct Args {
+    /// How to show what there is to show.
+    #[command(flatten)]
+    pub show: Show,
     /// What to do.
     #[command(subcommand)]
     pub verb: Verb,
+}
+
+/// How things are shown to people.
+#[derive(Clone, Copy, Debug, Default, clap::Args)]
+pub struct Show {
+    /// Language of grades, reports and sheets: en or de.
+    #[arg(long = "lang", global = true, default_value = "en", value_name = "LANG")]
+    pub language: Language,
+    /// Units of values shown: si (bar, L/min, degC) or us (psi, gpm, degF).
+    #[arg(long, global = true, default_value = "si", value_name = "SYSTEM")]
+    pub units: UnitSystem,
 }
 
 const AFTER: &str = "Exit codes: 0 success, 1 a learner is not yet competent, 2 unusable input, \
@@ -116,15 +136,36 @@ pub enum Verb {
     Grade {
         /// Scenario file.
         scenario: PathBuf,
-        /// Attempt files.
+        /// Attempt files, and folders: all `.jsonl` files in them and below.
         #[arg(required = true)]
         attempts: Vec<PathBuf>,
         /// Write all grades as JSON to this file.
-        #[arg(long)]
+        #[arg(long, conflicts_with = "out")]
         json: Option<PathBuf>,
+        /// Write the grades to this file as they are made, a line an attempt (JSON Lines).
+        #[arg(long)]
+        out: Option<PathBuf>,
+        /// Take over from the file of --out what an earlier run has graded already.
+        #[arg(long, requires = "out")]
+        resume: bool,
+        /// Grade only one of several equal parts: 2/8 is the second of eight.
+        #[arg(long, value_name = "PART/PARTS", requires = "out")]
+        partition: Option<Partition>,
         /// Threads to use; 0 for as many as the machine has.
         #[arg(long, default_value_t = 0)]
         threads: usize,
+        /// Further files to write.
+        #[command(flatten)]
+        exports: Exports,
+    },
+    /// Join the files of grades of a batch that was divided with `grade --partition`.
+    Merge {
+        /// Files of grades, all parts in any order.
+        #[arg(required = true)]
+        parts: Vec<PathBuf>,
+        /// File to write: what one run over the whole batch would have written.
+        #[arg(long)]
+        out: PathBuf,
     },
     /// Play two shipped attempts at the clay press and grade both.
     Demo {

@@ -1,71 +1,399 @@
-//! `grade`: replays attempts and marks them.
+//! `grade`: replays attempts and marks them, one or thousands.
 
-use std::io::{self, Write};
+use std::fs::File;
+use std::io::{self, BufWriter, IsTerminal, Read, Write};
 use std::path::{Path, PathBuf};
 
 use rayon::prelude::*;
 
 use crate::diagnostic::Code;
-use crate::grade::{Grade, GradeError, Verdict, grade as judge};
+use crate::grade::{
+    Came, Grade, GradeError, Kept, KeptLine, Partition, RESULTS_START, ResultsError, ResultsHead,
+    ResultsWriter, Tally, WholeList, begins_results, content_digest, grade as judge, grade_in,
+    graded_line, ungraded_line,
+};
+use crate::language::Language;
+use crate::report::Record;
 use crate::scenario::Scenario;
 use crate::session::{ActError, ReplayError};
 
+use super::args::Show;
+use super::exports::{Exporter, Exports};
 use super::{exit, input, run};
 
-/// What came of one file.
-enum Done {
-    Graded(Box<Grade>),
-    /// Why not, a problem a line, and the exit code.
-    Refused(Vec<String>, u8),
+/// What `grade` was asked for.
+pub struct Wish {
+    /// Scenario file.
+    pub scenario: PathBuf,
+    /// Attempt files, and folders of them.
+    pub attempts: Vec<PathBuf>,
+    /// JSON file of all grades.
+    pub json: Option<PathBuf>,
+    /// File of grades, written as the batch goes.
+    pub out: Option<PathBuf>,
+    /// Take over what an earlier run wrote to that file.
+    pub resume: bool,
+    /// Part of the list to grade.
+    pub partition: Partition,
+    /// Threads; 0 for as many as the machine has.
+    pub threads: usize,
+    /// Further files to write.
+    pub exports: Exports,
+    /// How they show things.
+    pub show: Show,
 }
 
-/// Grades `attempts` at the scenario in `path`.
-pub fn grade(
-    path: &Path,
-    attempts: &[PathBuf],
-    json: Option<&Path>,
-    threads: usize,
-    out: &mut dyn Write,
-    err: &mut dyn Write,
-) -> io::Result<u8> {
-    let Some(scenario) = input::scenario(path, err)? else {
+/// Attempts a thread takes at a time. What is graded and not yet written is at most this many.
+const AT_A_TIME: usize = 8;
+/// Deepest folder that is looked into.
+const DEEPEST: usize = 32;
+/// A batch of more attempts than this says how far it is.
+const SMALL: usize = 20;
+
+/// What came of one file.
+struct Done {
+    name: String,
+    came: Came,
+    outcome: Outcome,
+    /// Its line in the file of grades, if one is written.
+    line: Option<String>,
+    /// Its record and its page, if they are exported.
+    export: Option<(Record, Option<String>)>,
+}
+
+enum Outcome {
+    Graded(Box<Grade>),
+    /// Why not, a problem a line.
+    Refused(Vec<String>),
+    /// An earlier run did it.
+    Kept(KeptLine),
+}
+
+/// Grades attempts at a scenario.
+pub fn grade(wish: &Wish, out: &mut dyn Write, err: &mut dyn Write) -> io::Result<u8> {
+    let Some(scenario) = input::scenario(&wish.scenario, err)? else {
         return Ok(exit::BAD_INPUT);
     };
-    let pool =
-        rayon::ThreadPoolBuilder::new().num_threads(threads).build().map_err(io::Error::other)?;
-    // Whole attempts in parallel, results in the order of the files.
-    let results: Vec<Done> =
-        pool.install(|| attempts.par_iter().map(|file| one(&scenario, file)).collect());
+    let files = match list(&wish.attempts) {
+        Ok(files) => files,
+        Err(line) => {
+            writeln!(err, "{line}")?;
+            return Ok(exit::BAD_INPUT);
+        }
+    };
+    let mine: Vec<&PathBuf> = (files.iter().enumerate())
+        .filter_map(|(place, file)| wish.partition.has(place).then_some(file))
+        .collect();
+    let mut sinks = match Sinks::open(wish, &scenario) {
+        Ok(sinks) => sinks,
+        Err(problem) => return unusable(&problem, err),
+    };
+    let pool = rayon::ThreadPoolBuilder::new()
+        .num_threads(wish.threads)
+        .build()
+        .map_err(io::Error::other)?;
+    let mut progress = Progress::new(mine.len(), wish.out.is_some());
     let mut code = exit::SUCCESS;
-    let mut records = Vec::new();
-    for (file, done) in attempts.iter().zip(&results) {
-        let name = file.display().to_string();
-        match done {
-            Done::Graded(grade) => {
-                write!(out, "{name}\n{}", grade.text())?;
-                if grade.verdict == Verdict::NotYetCompetent {
-                    code = exit::graver(code, exit::NOT_YET_COMPETENT);
-                }
-                records.push(serde_json::json!({ "attempt": name, "grade": grade }));
-            }
-            Done::Refused(lines, grave) => {
-                for line in lines {
-                    writeln!(err, "{line}")?;
-                }
-                code = exit::graver(code, *grave);
-                records.push(serde_json::json!({ "attempt": name, "problems": lines }));
+    // Whole attempts in parallel, results in the order of the list.
+    for some in mine.chunks(AT_A_TIME * pool.current_num_threads()) {
+        let (kept, lines) = (&sinks.kept, sinks.results.is_some());
+        let exporter = sinks.exports.as_ref();
+        let done: Vec<io::Result<Done>> = pool.install(|| {
+            some.par_iter()
+                .with_max_len(1)
+                .map(|file| one(&scenario, file, kept, lines, exporter))
+                .collect()
+        });
+        for done in done {
+            let done = done?;
+            code = exit::graver(code, exit_of(done.came));
+            if let Err(problem) = sinks.take(&done, out, err) {
+                return match problem {
+                    SinkError::Results(problem) => unusable(&problem, err),
+                    SinkError::Io(problem) => Err(problem),
+                };
             }
         }
+        if let Err(problem) = sinks.flush() {
+            return unusable(&problem, err);
+        }
+        progress.add(some.len(), err)?;
     }
-    if let Some(path) = json {
-        let text = serde_json::to_string_pretty(&records).map_err(io::Error::other)?;
-        input::save(path, &(text + "\n"))?;
+    let names: Vec<String> = files.iter().map(|file| file.display().to_string()).collect();
+    match sinks.finish(WholeList::of(names.iter().map(String::as_str)))? {
+        Ok(Some((tally, path))) => writeln!(out, "{tally}; grades are in {}", path.display())?,
+        Ok(None) => {}
+        Err(problem) => return unusable(&problem, err),
     }
     Ok(code)
 }
 
-/// Why an attempt could not be marked, a problem a line, and the exit code of it.
-pub fn refusal(name: &str, problem: &GradeError) -> (Vec<String>, u8) {
+/// The attempts that files and folders name: folders in the order of their names, all files in them
+/// and below that end in `.jsonl` and are no grades. None twice.
+fn list(named: &[PathBuf]) -> Result<Vec<PathBuf>, String> {
+    let mut files = Vec::new();
+    for path in named {
+        if path.is_dir() {
+            let before = files.len();
+            below(path, DEEPEST, &mut files)?;
+            if files.len() == before {
+                let (message, help) = ("the folder holds no attempt", "attempts end in .jsonl");
+                return Err(input::problem(path.display(), Code::EMPTY, message, help));
+            }
+        } else {
+            files.push(path.clone());
+        }
+    }
+    let mut seen = std::collections::BTreeSet::new();
+    files.retain(|file| seen.insert(file.clone()));
+    Ok(files)
+}
+
+fn below(folder: &Path, depth: usize, files: &mut Vec<PathBuf>) -> Result<(), String> {
+    let unreadable = |why: io::Error| {
+        let help = "check the name and the permissions";
+        input::problem(folder.display(), Code::UNREADABLE, why, help)
+    };
+    let mut entries: Vec<PathBuf> = std::fs::read_dir(folder)
+        .and_then(|entries| entries.map(|entry| entry.map(|e| e.path())).collect())
+        .map_err(unreadable)?;
+    entries.sort();
+    for path in entries {
+        // A link to a folder may lead back here, so it is not followed.
+        let link = path.is_symlink();
+        if path.is_dir() {
+            if !link && depth > 0 {
+                below(&path, depth - 1, files)?;
+            }
+        } else if path.extension().is_some_and(|e| e == "jsonl") && path.is_file() && !graded(&path)
+        {
+            files.push(path);
+        }
+    }
+    Ok(())
+}
+
+/// Whether a file holds grades: a batch may write into the folder it reads.
+fn graded(path: &Path) -> bool {
+    let mut start = Vec::new();
+    let read =
+        File::open(path).and_then(|file| file.take(RESULTS_START as u64).read_to_end(&mut start));
+    read.is_ok() && begins_results(&start)
+}
+
+/// Says how far a batch is.
+struct Progress {
+    total: usize,
+    done: usize,
+    said: usize,
+    loud: bool,
+    live: bool,
+}
+
+impl Progress {
+    fn new(total: usize, loud: bool) -> Self {
+        let live = io::stderr().is_terminal();
+        Progress { total, done: 0, said: 0, loud: loud && total > SMALL, live }
+    }
+
+    fn add(&mut self, some: usize, err: &mut dyn Write) -> io::Result<()> {
+        self.done += some;
+        let twentieth = self.total.div_ceil(20).max(1);
+        let all = self.done == self.total;
+        if !self.loud || !(self.live || all || self.done / twentieth > self.said / twentieth) {
+            return Ok(());
+        }
+        self.said = self.done;
+        let end = if self.live && !all { '\r' } else { '\n' };
+        let percent = self.done * 100 / self.total;
+        write!(err, "graded {} of {} ({percent} %){end}", self.done, self.total)?;
+        err.flush()
+    }
+}
+
+/// Where grades go.
+struct Sinks {
+    results: Option<(ResultsWriter, PathBuf)>,
+    kept: Kept,
+    json: Option<JsonArray>,
+    exports: Option<Exporter>,
+    language: Language,
+}
+
+enum SinkError {
+    Results(ResultsError),
+    Io(io::Error),
+}
+
+impl From<io::Error> for SinkError {
+    fn from(problem: io::Error) -> Self {
+        SinkError::Io(problem)
+    }
+}
+
+impl From<ResultsError> for SinkError {
+    fn from(problem: ResultsError) -> Self {
+        SinkError::Results(problem)
+    }
+}
+
+impl Sinks {
+    fn open(wish: &Wish, scenario: &Scenario) -> Result<Self, ResultsError> {
+        let exports = Exporter::new(&wish.exports, wish.show, &wish.scenario)
+            .map_err(|why| ResultsError::File { path: "--html".to_owned(), why })?;
+        let language = wish.show.language;
+        let mut sinks =
+            Sinks { results: None, kept: Kept::nothing(), json: None, exports, language };
+        if let Some(path) = &wish.out {
+            let head = ResultsHead::new(scenario, wish.partition);
+            if wish.resume {
+                sinks.kept = Kept::put_aside(path, &head)?;
+            } else if Kept::path(path).exists() {
+                let path = Kept::path(path);
+                let why =
+                    io::Error::new(io::ErrorKind::AlreadyExists, "an earlier run was stopped");
+                return Err(ResultsError::File { path: path.display().to_string(), why });
+            }
+            sinks.results = Some((ResultsWriter::create(path, &head)?, path.clone()));
+        }
+        if let Some(path) = &wish.json {
+            let json = JsonArray::create(path)
+                .map_err(|why| ResultsError::File { path: path.display().to_string(), why })?;
+            sinks.json = Some(json);
+        }
+        Ok(sinks)
+    }
+
+    fn take(
+        &mut self,
+        done: &Done,
+        out: &mut dyn Write,
+        err: &mut dyn Write,
+    ) -> Result<(), SinkError> {
+        let kept;
+        let line = match (&done.line, &done.outcome) {
+            (None, Outcome::Kept(line)) => {
+                kept = self.kept.text(*line)?;
+                Some(&kept)
+            }
+            (line, _) => line.as_ref(),
+        };
+        if let (Some((results, _)), Some(line)) = (&mut self.results, line) {
+            results.line(line, done.came)?;
+        }
+        let name = &done.name;
+        match &done.outcome {
+            Outcome::Graded(grade) => {
+                if self.results.is_none() {
+                    write!(out, "{name}\n{}", grade.text_in(self.language))?;
+                }
+                if let Some(json) = &mut self.json {
+                    json.add(&serde_json::json!({ "attempt": name, "grade": grade }))?;
+                }
+            }
+            Outcome::Refused(lines) => {
+                for line in lines {
+                    writeln!(err, "{line}")?;
+                }
+                if let Some(json) = &mut self.json {
+                    json.add(&serde_json::json!({ "attempt": name, "problems": lines }))?;
+                }
+            }
+            Outcome::Kept(_) => {}
+        }
+        if let Some(exports) = &mut self.exports {
+            match (&done.export, line) {
+                (Some((record, page)), _) => exports.add(record, page.as_deref())?,
+                // What an earlier run graded is not replayed again.
+                (None, line) => match (line.and_then(|l| grade_in(l)), &done.outcome) {
+                    (Some(grade), _) => {
+                        let record = exports.record(name, &grade);
+                        exports.add(&record, None)?;
+                    }
+                    (None, Outcome::Refused(problems)) => exports.add_refused(name, problems)?,
+                    (None, _) => exports.add_refused(name, &[])?,
+                },
+            }
+        }
+        Ok(())
+    }
+
+    fn flush(&mut self) -> Result<(), ResultsError> {
+        match &mut self.results {
+            Some((results, _)) => results.flush(),
+            None => Ok(()),
+        }
+    }
+
+    #[allow(clippy::type_complexity)] // Two layers of failure, one answer.
+    fn finish(self, list: WholeList) -> io::Result<Result<Option<(Tally, PathBuf)>, ResultsError>> {
+        if let Some(json) = self.json {
+            json.finish()?;
+        }
+        if let Some(exports) = self.exports {
+            exports.finish()?;
+        }
+        let Some((results, path)) = self.results else { return Ok(Ok(None)) };
+        let finished = results.finish(list);
+        Ok(finished.and_then(|tally| {
+            self.kept.discard()?;
+            Ok(Some((tally, path)))
+        }))
+    }
+}
+
+/// A JSON array written value by value.
+struct JsonArray {
+    path: PathBuf,
+    out: BufWriter<File>,
+    empty: bool,
+}
+
+impl JsonArray {
+    fn create(path: &Path) -> io::Result<Self> {
+        let out = BufWriter::new(File::create(path)?);
+        Ok(JsonArray { path: path.to_owned(), out, empty: true })
+    }
+
+    fn add(&mut self, value: &serde_json::Value) -> io::Result<()> {
+        let text = serde_json::to_string_pretty(value)?.replace('\n', "\n  ");
+        let before = if self.empty { "[\n  " } else { ",\n  " };
+        self.empty = false;
+        write!(self.out, "{before}{text}").map_err(|why| input::named(&self.path, &why))
+    }
+
+    fn finish(mut self) -> io::Result<()> {
+        let end = if self.empty { "[]\n" } else { "\n]\n" };
+        let written = self.out.write_all(end.as_bytes()).and_then(|()| self.out.flush());
+        written.map_err(|why| input::named(&self.path, &why))
+    }
+}
+
+/// Says why a file of grades cannot be used.
+pub fn unusable(problem: &ResultsError, err: &mut dyn Write) -> io::Result<u8> {
+    let help = match problem {
+        ResultsError::File { why, .. } if why.kind() == io::ErrorKind::AlreadyExists => {
+            "name a new file, or take it up again with --resume; grades are never written over"
+        }
+        _ => problem.help(),
+    };
+    writeln!(err, "{}", input::problem("spoolbench", problem.code(), problem, help))?;
+    Ok(exit::BAD_INPUT)
+}
+
+/// The exit code that an attempt alone would give.
+pub fn exit_of(came: Came) -> u8 {
+    match came {
+        Came::Competent => exit::SUCCESS,
+        Came::NotYetCompetent => exit::NOT_YET_COMPETENT,
+        Came::Refused => exit::BAD_INPUT,
+        Came::ScriptFailed => exit::SCRIPT_FAULT,
+        Came::EngineFailed => exit::INTERNAL,
+    }
+}
+
+/// Why an attempt could not be marked, a problem a line, and what that counts as.
+pub fn refusal(name: &str, problem: &GradeError) -> (Vec<String>, Came) {
     let line = |code, help| input::problem(name, code, problem, help);
     match problem {
         GradeError::Journal(list) => {
@@ -73,34 +401,72 @@ pub fn refusal(name: &str, problem: &GradeError) -> (Vec<String>, u8) {
                 let place = format!("{name}:{}:{}", p.line, p.column);
                 input::problem(place, p.kind.code(), &p.message, p.help)
             });
-            (lines.collect(), exit::BAD_INPUT)
+            (lines.collect(), Came::Refused)
         }
         GradeError::OtherScenario { .. } => {
             let help = "mark it with the scenario it was made at, unchanged since";
-            (vec![line(Code::OTHER_SCENARIO, help)], exit::BAD_INPUT)
+            (vec![line(Code::OTHER_SCENARIO, help)], Came::Refused)
         }
         GradeError::Replay(ReplayError::Action { error: ActError::Rig(error), .. }) => {
             let (code, exit) = run::failure(error);
-            (vec![line(code, "")], exit)
+            let script = exit == exit::SCRIPT_FAULT;
+            (vec![line(code, "")], if script { Came::ScriptFailed } else { Came::EngineFailed })
         }
         GradeError::Replay(_) => {
             let help = "hand in the file as it was written";
-            (vec![line(Code::ACTION_REFUSED, help)], exit::BAD_INPUT)
+            (vec![line(Code::ACTION_REFUSED, help)], Came::Refused)
         }
-        GradeError::Scenario(_) => (vec![line(Code::SCRIPT_RUN, "")], exit::SCRIPT_FAULT),
+        GradeError::Scenario(_) => (vec![line(Code::SCRIPT_RUN, "")], Came::ScriptFailed),
     }
 }
 
-fn one(scenario: &Scenario, file: &Path) -> Done {
+fn one(
+    scenario: &Scenario,
+    file: &Path,
+    kept: &Kept,
+    lines: bool,
+    exporter: Option<&Exporter>,
+) -> io::Result<Done> {
+    let name = file.display().to_string();
     let bytes = match input::record(file) {
         Ok(bytes) => bytes,
-        Err(line) => return Done::Refused(vec![line], exit::BAD_INPUT),
+        Err(problem) => return refused(name, None, Came::Refused, vec![problem], lines),
     };
+    let sha256 = content_digest(&bytes);
+    if let Some(line) = kept.find(&name, &sha256) {
+        return Ok(Done {
+            name,
+            came: line.came,
+            outcome: Outcome::Kept(line),
+            line: None,
+            export: None,
+        });
+    }
     match judge(scenario, &bytes) {
-        Ok(grade) => Done::Graded(Box::new(grade)),
+        Ok(grade) => {
+            let line = if lines { Some(graded_line(&name, &sha256, &grade)?) } else { None };
+            let came = Came::from(grade.verdict);
+            let export = exporter.map(|exporter| {
+                let record = exporter.record(&name, &grade);
+                let page = exporter.page(scenario, &record, &bytes);
+                (record, page)
+            });
+            Ok(Done { name, came, outcome: Outcome::Graded(Box::new(grade)), line, export })
+        }
         Err(problem) => {
-            let (lines, code) = refusal(&file.display().to_string(), &problem);
-            Done::Refused(lines, code)
+            let (problems, came) = refusal(&name, &problem);
+            refused(name, Some(&sha256), came, problems, lines)
         }
     }
+}
+
+fn refused(
+    name: String,
+    sha256: Option<&str>,
+    came: Came,
+    problems: Vec<String>,
+    lines: bool,
+) -> io::Result<Done> {
+    let line = if lines { Some(ungraded_line(&name, sha256, came, &problems)?) } else { None };
+    Ok(Done { name, came, outcome: Outcome::Refused(problems), line, export: None })
 }

@@ -61,6 +61,7 @@ const SCENARIO: &str = r#"A scenario file is RON, one record `Scenario( ... )`, 
 | `seed` | seed of tolerances and chance | 1 |
 | `faults` | list of `Fault(part: "K1", mode: "welded", role: "13-14")`, some with a `severity: 0.5`; present from the start, or `at: "30 s"`, or `after_cycles: 3, of: "1A1"`, or now and then with `present: "20 s", absent: "60 s"`; `[]` says that the machine is sound | none |
 | `scripts` | file names of fault scripts | none |
+| `variants` | list of `Fault(...)`, of which a class gets one a learner (see [A class](#a-class)) | all faults of the machine that are as hard |
 | `answers` | list of `Answer(part: "K1", mode: "welded")` that count as right besides the faults themselves | none |
 | `tools` | list of tools at hand, `["multimeter", "gauges"]` | all |
 | `time_limit` | longest bench time | 1 h |

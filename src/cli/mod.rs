@@ -11,10 +11,12 @@ mod console;
 mod demo;
 pub mod exit;
 mod explain;
+mod exports;
 mod grade;
 mod guide;
 mod input;
 mod interlocks;
+mod merge;
 mod practise;
 mod run;
 mod testability;
@@ -22,11 +24,14 @@ mod testability;
 use std::io::Write;
 
 use crate::diagnostic::Code;
+use crate::grade::Partition;
 
-pub use args::{Args, Verb};
+pub use args::{Args, Show, Verb};
+pub use exports::Exports;
 
 /// Does what `args` say, writing to `out` and complaints to `err`; gives the exit code.
 pub fn dispatch(args: Args, out: &mut dyn Write, err: &mut dyn Write) -> u8 {
+    let show = args.show;
     let done = match args.verb {
         Verb::Check { files, short, json } => {
             check::check(&files, short, json.as_deref(), out, err)
@@ -70,9 +75,31 @@ pub fn dispatch(args: Args, out: &mut dyn Write, err: &mut dyn Write) -> u8 {
             };
             practise::practise(&wish, out, err)
         }
-        Verb::Grade { scenario, attempts, json, threads } => {
-            grade::grade(&scenario, &attempts, json.as_deref(), threads, out, err)
+        Verb::Grade {
+            scenario,
+            attempts,
+            json,
+            out: file,
+            resume,
+            partition,
+            threads,
+            exports,
+        } => {
+            let partition = partition.unwrap_or(Partition::WHOLE);
+            let wish = grade::Wish {
+                scenario,
+                attempts,
+                json,
+                out: file,
+                resume,
+                partition,
+                threads,
+                exports,
+                show,
+            };
+            grade::grade(&wish, out, err)
         }
+        Verb::Merge { parts, out: file } => merge::merge(&parts, &file, out, err),
         Verb::Demo { out: folder } => demo::demo(folder.as_deref(), out, err),
         Verb::Testability { scenario, json, csv, budget, tree } => {
             let wish = testability::Wish { scenario, json, csv, budget, tree };

@@ -40,6 +40,8 @@ enum Point {
 pub struct Dictionary {
     /// Faults against tests; state 0 is the sound machine.
     pub matrix: FaultMatrix,
+    /// The faults, in the order of the states after the sound one.
+    pub faults: Vec<Fault>,
     /// Tests before those that read the same under every fault were put together.
     pub tests_before: usize,
     /// Faults whose run could not be brought to its end, and why.
@@ -62,7 +64,7 @@ pub fn dictionary(plan: &Arc<Plan>, actions: &[Action]) -> Result<Dictionary, Di
         faults.par_iter().map(|(fault, _, _)| run(plan, actions, &points, Some(fault))).collect();
     let mut states = vec![State::new("sound", SOUND_PRIOR, "nothing")];
     let mut rows = vec![bands(&points, &scale, &sound)];
-    let mut failed = Vec::new();
+    let (mut kept, mut failed) = (Vec::new(), Vec::new());
     let mut weight = 0.0;
     let mut weights = Vec::new();
     for ((fault, name, prior), result) in faults.iter().zip(runs) {
@@ -70,6 +72,7 @@ pub fn dictionary(plan: &Arc<Plan>, actions: &[Action]) -> Result<Dictionary, Di
             Ok(readings) => {
                 rows.push(bands(&points, &scale, &readings));
                 states.push(State::new(name, *prior, &fault.part));
+                kept.push(fault.clone());
                 weights.push(*prior);
                 weight += prior;
             }
@@ -86,7 +89,7 @@ pub fn dictionary(plan: &Arc<Plan>, actions: &[Action]) -> Result<Dictionary, Di
     }
     let (tests, outcomes, before) = columns(plan, &points, &steps, &rows);
     let matrix = FaultMatrix::new(states, tests, outcomes, true)?;
-    Ok(Dictionary { matrix, tests_before: before, failed, steps })
+    Ok(Dictionary { matrix, faults: kept, tests_before: before, failed, steps })
 }
 
 /// Every credible single fault with its name and prior.

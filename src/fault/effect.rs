@@ -39,6 +39,7 @@ pub(super) enum Act {
     SpoolStuck,
     SpoolSilted,
     SpringBroken,
+    SpringFactor,
     DetentWorn,
     OverrideA,
     OverrideB,
@@ -54,10 +55,15 @@ pub(super) enum Act {
     Widened,
     LeakMore,
     PumpWorn,
+    MotorWorn,
+    MotorJammed,
+    MotorLoad,
     DriveReversed,
     DriveSheared,
     DriveSlow,
     SealLeak,
+    CushionGone,
+    HoseBurst,
     Jammed,
     Friction,
     Overload,
@@ -68,6 +74,7 @@ pub(super) enum Act {
     WallLeak,
     RegulatorFactor,
     SlowStuck,
+    JetWeak,
     PlcHalted,
     PlcSlow,
     PlcInputs,
@@ -186,6 +193,7 @@ fn change(plan: &Plan, c: &mut Condition, found: &Found) {
                     make.friction_n *= s;
                     make.viscous *= s;
                 }
+                Act::SpringFactor => make.preload_n *= s,
                 Act::SpringBroken => {
                     make.preload_n *= s;
                     make.rate_n *= s;
@@ -211,7 +219,9 @@ fn change(plan: &Plan, c: &mut Condition, found: &Found) {
         }
         Element::Flow(id) => {
             let speed = match plan.flows[id.index()].drive {
-                Drive::Pump(pump) => plan.nominal.drives[pump.index()].per_second.abs(),
+                Drive::Pump(pump) | Drive::Stroked(pump, _) => {
+                    plan.nominal.drives[pump.index()].per_second.abs()
+                }
                 _ => 0.0,
             };
             flow(&mut c.flows[id.index()], act, s, speed);
@@ -242,6 +252,11 @@ fn change(plan: &Plan, c: &mut Condition, found: &Found) {
             let make = &mut c.pistons[id.index()];
             match act {
                 Act::SealLeak => make.leak += conductance,
+                Act::CushionGone => {
+                    for cushion in &mut make.cushions {
+                        cushion.viscous *= s;
+                    }
+                }
                 Act::Jammed => make.jammed = true,
                 Act::Friction => make.friction_n += s,
                 Act::Overload => make.load.constant_n += s,
@@ -336,8 +351,10 @@ fn flow(law: &mut FlowLaw, act: Act, s: f64, speed: f64) {
             | FlowLaw::SonicSpool(path, _)
             | FlowLaw::SonicCheck(path, _)
             | FlowLaw::Regulator(path, _) => path.conductance *= s,
+            FlowLaw::Ejector(make) => make.passage *= s,
             _ => {}
         },
+        (Act::JetWeak, FlowLaw::Ejector(make)) => make.vacuum_pa *= s,
         (Act::WallLeak, FlowLaw::Sonic(path)) => path.conductance = s * DM3_S_BAR,
         (Act::RegulatorFactor, FlowLaw::Regulator(_, make)) => make.set_pa *= s,
         // No pressure is ever that of all of the first volume's and more.
@@ -365,6 +382,10 @@ fn flow(law: &mut FlowLaw, act: Act, s: f64, speed: f64) {
         },
         (Act::BypassShut, FlowLaw::ThrottleCheck(_, check)) => check.gain = 0.0,
         (Act::BypassShut, FlowLaw::SonicCheck(_, check)) => check.conductance = 0.0,
+        (Act::HoseBurst, FlowLaw::Leak(conductance)) => *conductance = s * L_MIN / LEAK_OIL_PA,
+        (Act::MotorWorn, FlowLaw::Motor(motor)) => motor.leak += s * L_MIN / LEAK_OIL_PA,
+        (Act::MotorJammed, FlowLaw::Motor(motor)) => motor.jammed = true,
+        (Act::MotorLoad, FlowLaw::Motor(motor)) => motor.load_nm += s,
         (Act::LeakMore, FlowLaw::Leak(conductance)) => *conductance *= s,
         (Act::PumpWorn, FlowLaw::Pump(pump)) => {
             pump.leak += s * pump.displacement_m3 * speed / LEAK_OIL_PA;

@@ -5,8 +5,8 @@ use std::sync::Arc;
 use crate::base::{OperatorId, SimTime};
 use crate::electric::{Diode, Suppressor, WindingMake};
 use crate::fluid::{
-    Accumulator, FlowLaw, Gate, Load, Medium, Opening, Piston, Poppet, Pump, Regulator, Relief,
-    Slow, SonicPath, Volume,
+    Accumulator, Ejector, FlowLaw, Gate, Load, Medium, Opening, Piston, Poppet, Pump, Regulator,
+    Relief, Slow, SonicPath, Volume,
 };
 use crate::plant::{
     BranchMake, BranchRole, Current, Delay, Drive, DriveMake, Element, FuseMake, Plan, PlanBuilder,
@@ -148,6 +148,7 @@ pub(super) fn bench() -> Arc<Plan> {
             load: Load { constant_n: 2_000.0, along: Vec::new() },
             jammed: false,
             propped: false,
+            cushions: Default::default(),
         },
         a,
         rod,
@@ -224,7 +225,7 @@ pub(super) fn bench() -> Arc<Plan> {
     Arc::new(b.finish().expect("plan"))
 }
 
-/// Compressed air: main 3G1, service unit 3Z1, slow start 3V1, quick exhaust 3V2 and tube 3W1.
+/// Compressed air: main 3G1, service unit 3Z1, slow start 3V1, quick exhaust 3V2, tube 3W1 and ejector 3E1.
 fn air_side(b: &mut PlanBuilder) {
     let air = |m3: f64| Volume { still_m3: m3, medium: Medium::AIR };
     let path = SonicPath { conductance: 2e-8, critical_ratio: 0.3 };
@@ -247,6 +248,10 @@ fn air_side(b: &mut PlanBuilder) {
     let sound = SonicPath { conductance: 0.0, ..path };
     b.flow("bore", three, four, FlowLaw::Sonic(path), Drive::None);
     b.flow("wall", four, room, FlowLaw::Sonic(sound), Drive::None);
+    b.part("3E1", "VacuumEjector", "");
+    let cup = b.volume("L5", air(1e-4), None);
+    let make = Ejector { passage: 1e-8, vacuum_pa: 0.85e5, full_at_pa: 4.5e5 };
+    b.flow("suction", cup, room, FlowLaw::Ejector(make), Drive::Pressure(one));
 }
 
 pub(super) fn run(plant: &mut Plant, seconds: f64) {

@@ -40,6 +40,8 @@ pub enum Kind {
     Bellows,
     /// A valve spool with its springs, override and plugs.
     Spool,
+    /// A valve member that only springs and pressures move.
+    Balance,
     /// One flow path of a valve.
     Path,
     /// A relief valve.
@@ -54,6 +56,8 @@ pub enum Kind {
     Leak,
     /// A pump.
     Pump,
+    /// A hydraulic motor with its load.
+    Motor,
     /// A pump's drive.
     Drive,
     /// A piston with its rod and load.
@@ -68,12 +72,16 @@ pub enum Kind {
     Passage,
     /// The wall of an air tube.
     Wall,
+    /// The wall of a hose.
+    Hose,
     /// A pressure regulator for air.
     Regulator,
     /// A poppet that a difference of pressures opens.
     Poppet,
     /// A slow-start valve.
     SlowStart,
+    /// A vacuum ejector.
+    Ejector,
     /// An output stage of a controller.
     Output,
     /// The processor of a controller.
@@ -98,6 +106,7 @@ impl Kind {
             Kind::Cam => "Limit switch cam",
             Kind::Bellows => "Pressure switch bellows",
             Kind::Spool => "Valve spool",
+            Kind::Balance => "Spring-loaded valve member",
             Kind::Path => "Valve flow path",
             Kind::Relief => "Relief",
             Kind::Check => "Check",
@@ -105,6 +114,7 @@ impl Kind {
             Kind::ThrottleCheck => "Throttle with check",
             Kind::Leak => "Leakage path",
             Kind::Pump => "Pump",
+            Kind::Motor => "Hydraulic motor",
             Kind::Drive => "Pump drive",
             Kind::Piston => "Piston and load",
             Kind::Accumulator => "Accumulator",
@@ -112,9 +122,11 @@ impl Kind {
             Kind::Main => "Compressed-air main",
             Kind::Passage => "Passage for air",
             Kind::Wall => "Wall of an air tube",
+            Kind::Hose => "Wall of a hose",
             Kind::Regulator => "Air pressure regulator",
             Kind::Poppet => "Pressure-operated poppet",
             Kind::SlowStart => "Slow-start valve",
+            Kind::Ejector => "Vacuum ejector",
             Kind::Output => "Controller output",
             Kind::Processor => "Controller",
         }
@@ -228,7 +240,7 @@ fn kind_of(plan: &Plan, element: Element) -> Option<Kind> {
             Tie::Hand => Kind::Head,
             Tie::Winding(_) => Kind::Armature,
             Tie::Piston(_) => Kind::Cam,
-            Tie::Volume(_) => Kind::Bellows,
+            Tie::Volume(_) | Tie::Across(..) => Kind::Bellows,
             Tie::Program(_) => Kind::Output,
         },
         Element::Fuse(_) => Kind::Fuse,
@@ -245,13 +257,17 @@ fn kind_of(plan: &Plan, element: Element) -> Option<Kind> {
             FlowLaw::SonicPoppet(..) => Kind::Poppet,
             FlowLaw::Regulator(..) => Kind::Regulator,
             FlowLaw::SlowStart(..) => Kind::SlowStart,
+            FlowLaw::Ejector(_) => Kind::Ejector,
             FlowLaw::Spool(..) | FlowLaw::SonicSpool(..) => Kind::Path,
             FlowLaw::Relief(_) => Kind::Relief,
             FlowLaw::Check(..) => Kind::Check,
             FlowLaw::ThrottleCheck(..) | FlowLaw::SonicCheck(..) => Kind::ThrottleCheck,
             FlowLaw::Pump(_) => Kind::Pump,
+            FlowLaw::Motor(_) => Kind::Motor,
+            FlowLaw::Leak(0.0) => Kind::Hose,
             FlowLaw::Leak(_) => Kind::Leak,
         },
+        Element::Spool(id) if plan.spools[id.index()].modulates => Kind::Balance,
         Element::Spool(_) => Kind::Spool,
         Element::Piston(_) => Kind::Piston,
         Element::Pump(_) => Kind::Drive,
@@ -278,8 +294,14 @@ fn credible(plan: &Plan, element: Element, act: Act) -> bool {
             plan.nominal.spools[id.index()].rest == Rest::Detented
         }
         (Act::SpoolLeak, Element::Spool(id)) => !plan.spools[id.index()].paths.is_empty(),
+        (Act::OverrideA, Element::Spool(id)) => plan.nominal.spools[id.index()].hand_n > 0.0,
         (Act::OverrideB, Element::Spool(id)) => {
-            plan.nominal.spools[id.index()].rest != Rest::Offset
+            let make = &plan.nominal.spools[id.index()];
+            make.rest != Rest::Offset && make.hand_n > 0.0
+        }
+        (Act::SpringFactor, Element::Spool(id)) => plan.nominal.spools[id.index()].preload_n > 0.0,
+        (Act::CushionGone, Element::Piston(id)) => {
+            plan.nominal.pistons[id.index()].cushions.iter().any(|c| c.length_m > 0.0)
         }
         (Act::PlugsSwapped, Element::Spool(id)) => {
             let spool = &plan.spools[id.index()];

@@ -3,6 +3,7 @@
 use crate::base::ops;
 
 use super::ATMOSPHERE_PA;
+use super::motor::Motor;
 
 /// Gain [m3/(s Pa^0.5)] of a turbulent orifice: Q = gain sqrt(dp), from Q = Cd A sqrt(2 dp / rho)
 /// (Merritt, Hydraulic Control Systems, 1967, ch. 3; from memory).
@@ -215,6 +216,22 @@ pub struct Slow {
     pub passage: f64,
 }
 
+/// An ejector: a jet of air that draws from the first volume into the second, driven by the pressure of a
+/// third.
+///
+/// Its suction falls about in a straight line from the greatest, without vacuum, to none at the
+/// greatest vacuum; both go up with the supply until the jet is full (common practice, no source).
+/// Without a supply it is an open passage.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Ejector {
+    /// Greatest suction over greatest vacuum [kg/(s Pa)].
+    pub passage: f64,
+    /// Greatest vacuum at full supply [Pa], > 0.
+    pub vacuum_pa: f64,
+    /// Supply from which the jet is full [Pa gauge], > 0.
+    pub full_at_pa: f64,
+}
+
 /// A slow start goes over to full passage within this rise of the second pressure [Pa].
 const SLOW_BAND_PA: f64 = 0.1e5;
 
@@ -260,6 +277,8 @@ pub enum FlowLaw {
     ThrottleCheck(Gate, Gate),
     /// A pump from first to second.
     Pump(Pump),
+    /// A motor from first to second.
+    Motor(Motor),
     /// A laminar leak [m3/(s Pa)].
     Leak(f64),
     /// A gas path.
@@ -274,6 +293,8 @@ pub enum FlowLaw {
     Regulator(SonicPath, Regulator),
     /// A gas path that stays nearly shut until the second pressure has come up.
     SlowStart(SonicPath, Slow),
+    /// An ejector that draws from the first volume; a third volume feeds its jet.
+    Ejector(Ejector),
 }
 
 impl FlowLaw {
@@ -319,6 +340,7 @@ impl FlowLaw {
                 per_second: -pump.leak,
                 per_drive: pump.displacement_m3,
             },
+            FlowLaw::Motor(motor) => motor.flow(dp),
             FlowLaw::Leak(conductance) => two((conductance * dp, conductance)),
             FlowLaw::Sonic(path) => path.flow(first, second),
             FlowLaw::SonicSpool(path, opening) => {
@@ -370,6 +392,14 @@ impl FlowLaw {
                 value.per_second += full.flow * rest * slope;
                 value.per_first -= full.flow * rest * slope * slow.until;
                 value
+            }
+            FlowLaw::Ejector(make) => {
+                let (jet, slope) = ramp(drive, make.full_at_pa);
+                let head = make.vacuum_pa * make.passage;
+                FlowValue {
+                    per_drive: head * slope,
+                    ..two((make.passage * dp + head * jet, make.passage))
+                }
             }
         }
     }
@@ -434,6 +464,14 @@ mod tests {
             FlowLaw::Check(gate, 2e4),
             FlowLaw::ThrottleCheck(gate, gate),
             FlowLaw::Pump(Pump { displacement_m3: 8e-6, leak: 1e-12 }),
+            FlowLaw::Motor(Motor {
+                displacement_m3: 8e-6,
+                load_nm: 0.1,
+                friction_nm: 0.05,
+                viscous: 0.01,
+                leak: 1e-12,
+                jammed: false,
+            }),
             FlowLaw::Leak(1e-11),
             FlowLaw::Sonic(sonic),
             FlowLaw::SonicSpool(sonic, opening),

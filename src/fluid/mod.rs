@@ -14,14 +14,19 @@
 
 mod capacity;
 mod flow;
+mod motor;
+pub mod oil;
+mod pipe;
 mod piston;
 
 pub use capacity::{Accumulator, Medium, VOID_BELOW_PA, Volume};
 pub use flow::{
-    FlowLaw, FlowValue, Gate, Opening, Poppet, Pump, REFERENCE_DENSITY, Regulator, Relief, Slow,
-    SonicPath, orifice_gain, transition_pa,
+    Ejector, FlowLaw, FlowValue, Gate, Opening, Poppet, Pump, REFERENCE_DENSITY, Regulator, Relief,
+    Slow, SonicPath, orifice_gain, transition_pa,
 };
-pub use piston::{BUMPER_N_PER_M, Load, Piston, creep, stop};
+pub use motor::Motor;
+pub use pipe::Pipe;
+pub use piston::{BUMPER_N_PER_M, Cushion, Load, Piston, creep, stop};
 
 /// Standard atmosphere [Pa].
 pub const ATMOSPHERE_PA: f64 = 101_325.0;

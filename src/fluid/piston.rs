@@ -34,6 +34,30 @@ impl Load {
     }
 }
 
+/// An end cushion: a spear that shuts the way out and leaves the oil only a narrow gap, whose
+/// resistance grows with how far the spear is in.
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
+pub struct Cushion {
+    /// Length of the spear [m]; 0 without a cushion.
+    pub length_m: f64,
+    /// Viscous resistance with the spear all the way in [N s/m].
+    pub viscous: f64,
+}
+
+impl Cushion {
+    /// Resistance [N s/m] at `left_m` [m] before the end, and its slope to that.
+    fn drag(&self, left_m: f64) -> (f64, f64) {
+        if self.length_m <= 0.0 || left_m >= self.length_m {
+            (0.0, 0.0)
+        } else if left_m <= 0.0 {
+            (self.viscous, 0.0)
+        } else {
+            let slope = -self.viscous / self.length_m;
+            (self.viscous + slope * left_m, slope)
+        }
+    }
+}
+
 /// A piston. Position 0 is fully retracted, positive is extended.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Piston {
@@ -55,6 +79,8 @@ pub struct Piston {
     pub jammed: bool,
     /// The load rests on a prop, which holds it against its weight: nothing moves.
     pub propped: bool,
+    /// Cushions at the retracted and at the extended end.
+    pub cushions: [Cushion; 2],
 }
 
 /// Stiffness of a hard end stop [N/m]: 10 kN presses in by 10 um.
@@ -87,9 +113,16 @@ impl Piston {
         if self.jammed || self.propped {
             return (0.0, 0.0, 0.0);
         }
-        let (speed, per_n) = creep(force, self.friction_n, self.viscous);
+        let (drag, drag_per_m) = if force > 0.0 {
+            let (drag, slope) = self.cushions[1].drag(self.stroke_m - s);
+            (drag, -slope)
+        } else {
+            self.cushions[0].drag(s)
+        };
+        let viscous = self.viscous + drag;
+        let (speed, per_n) = creep(force, self.friction_n, viscous);
         let (back, per_m) = stop(s, (0.0, self.stroke_m), stop_n_per_m / self.viscous);
-        (speed + back, per_n, per_m)
+        (speed + back, per_n, per_m - speed / viscous * drag_per_m)
     }
 }
 
@@ -151,6 +184,7 @@ mod tests {
             load: Load::default(),
             jammed: false,
             propped: false,
+            cushions: Default::default(),
         }
     }
 
@@ -188,6 +222,27 @@ mod tests {
         assert!(speed.abs() < 1e-9, "{speed}");
         let (speed, _, _) = p.speed(-10e3, -10e-6);
         assert!(speed.abs() < 1e-9, "{speed}");
+    }
+
+    /// Into a cushion of resistance c s / L beyond its mouth: v = F / (b + c s / L), and the way in
+    /// is free the other way (derived).
+    #[test]
+    fn cushions_slow_the_last_of_the_stroke_one_way() {
+        let cushion = Cushion { length_m: 0.02, viscous: 49e3 };
+        let p = Piston { cushions: [cushion; 2], ..fifty_by_28() };
+        for (s, force, drag) in [
+            (0.29, 1e3, 0.5),
+            (0.29, -1e3, 0.0),
+            (0.15, 1e3, 0.0),
+            (0.005, -1e3, 0.75),
+            (0.005, 1e3, 0.0),
+        ] {
+            let (speed, _, per_m) = p.speed(force, s);
+            assert!((speed / (force / (1e3 + drag * 49e3)) - 1.0).abs() < 1e-9, "{s} {force}");
+            let h = 1e-7;
+            let slope = (p.speed(force, s + h).0 - p.speed(force, s - h).0) / (2.0 * h);
+            assert!((per_m - slope).abs() <= 1e-5 * slope.abs() + 1e-9, "{s}: {per_m} {slope}");
+        }
     }
 
     #[test]

@@ -1,19 +1,17 @@
 //! How an attempt is judged.
 
-use crate::base::{SimTime, ops};
-use crate::plant::What;
-use crate::scenario::{Criterion, Scenario};
+use crate::base::ops;
+use crate::language::Phrase;
+use crate::scenario::{Criterion, Scenario, does_its_work};
 use crate::session::{
-    Action, Attempt, Ended, Finger, Hazard, JournalError, LogEntry, ReplayError, Session,
-    SessionConfig, Severity, read_journal, replay,
+    Action, Attempt, Ended, Finger, Hazard, JournalError, LogEntry, ReplayError, Session, Severity,
+    read_journal, replay,
 };
 
-use super::mark::{CriterionMark, Grade, HazardLine, StoryLine, Verdict};
+use super::mark::{CriterionMark, Grade, HazardLine, ReadingLine, StoryLine, Verdict};
 
 /// Marks a major hazard costs.
 const MAJOR_COST: f64 = 5.0;
-/// Bench time the marker's own trial of the machine may take.
-const RETEST_LIMIT: SimTime = SimTime::from_secs(600);
 
 /// Why an attempt cannot be graded.
 #[derive(Clone, Debug, PartialEq, thiserror::Error)]
@@ -84,17 +82,17 @@ fn judge(scenario: &Scenario, attempt: &Attempt, session: &Session) -> Grade {
         })
         .collect();
     let hazards: Vec<HazardLine> = log.iter().flat_map(hazard_lines).collect();
-    let gate = hazards.iter().all(|h| h.severity != "critical");
-    let majors = hazards.iter().filter(|h| h.severity == "major").count();
+    let gate = hazards.iter().all(|h| h.severity != Severity::Critical);
+    let majors = hazards.iter().filter(|h| h.severity == Severity::Major).count();
     let works = retest(scenario, session, &truth, log);
     let seconds = session.now().as_secs_f64();
     let mut feedback = Vec::new();
     let mut criteria = Vec::new();
-    let mut mark = |criterion: Criterion, share: f64, why: String| {
+    let mut mark = |criterion: Criterion, share: f64, why: Phrase| {
         let weight = scenario.rubric.weight(criterion);
         criteria.push(CriterionMark {
-            criterion: criterion.name(),
-            asks: criterion.asks(),
+            criterion: criterion.name().into(),
+            asks: criterion.asks().into(),
             weight,
             marks: tenth(weight * share.clamp(0.0, 1.0)),
             why,
@@ -108,26 +106,18 @@ fn judge(scenario: &Scenario, attempt: &Attempt, session: &Session) -> Grade {
     let part_right = last.is_some_and(|n| right.iter().any(|r| r.0 == n.0));
     let mode_right =
         last.is_some_and(|n| right.iter().any(|r| r.0 == n.0 && same_mode(&n.1, &r.1)));
-    let said = last.map_or_else(|| "no fault was named".to_owned(), |n| format!("named {}", n.0));
+    let named_as = |what: &str| Phrase::new("why-named").with("what", what);
+    let said = last.map_or_else(|| Phrase::new("why-nothing-named"), |n| named_as(&n.0));
     mark(Criterion::Part, f64::from(u8::from(part_right)), said);
-    let said =
-        last.map_or_else(|| "no fault was named".to_owned(), |n| format!("named \"{}\"", n.1));
+    let said = last.map_or_else(|| Phrase::new("why-nothing-named"), |n| named_as(&n.1));
     mark(Criterion::Mode, f64::from(u8::from(mode_right)), said);
     if !part_right {
         feedback.push(match last {
-            None => "Name the fault before you hand back: `name PART FAULT`.".to_owned(),
-            Some(n) => format!(
-                "{} was not what was wrong. Ask of every reading which parts it clears, and name a \
-                 part only when nothing else is left.",
-                n.0
-            ),
+            None => Phrase::new("feedback-name-it"),
+            Some(n) => Phrase::new("feedback-wrong-part").with("part", n.0.as_str()),
         });
     } else if !mode_right {
-        feedback.push(
-            "The part was right, but not what is wrong with it. One more measurement at the part \
-             itself would have told."
-                .to_owned(),
-        );
+        feedback.push(Phrase::new("feedback-wrong-mode"));
     }
     let tried = tried_after_repair(log);
     let share = match (works, tried) {
@@ -136,61 +126,49 @@ fn judge(scenario: &Scenario, attempt: &Attempt, session: &Session) -> Grade {
         (false, _) => 0.0,
     };
     let why = match (works, tried) {
-        (true, true) => "the machine works, and was tried after the repair",
-        (true, false) => "the machine works, but was not tried after the repair",
-        (false, _) => "the machine does not do what it should",
+        (true, true) => "why-works-and-tried",
+        (true, false) => "why-works-not-tried",
+        (false, _) => "why-does-not-work",
     };
-    mark(Criterion::Repair, share, why.to_owned());
+    mark(Criterion::Repair, share, Phrase::new(why));
     if works && !tried {
-        feedback
-            .push("Run a full cycle after a repair, before you hand the machine back.".to_owned());
+        feedback.push(Phrase::new("feedback-try-after-repair"));
     }
     if !works {
-        feedback.push("At the end the machine still did not do its work.".to_owned());
+        feedback.push(Phrase::new("feedback-does-not-work"));
     }
-    let left: Vec<&str> = log
-        .iter()
-        .flat_map(|e| &e.outcome.hazards)
-        .filter(|h| matches!(h.hazard, Hazard::OverrideLeft | Hazard::LeftOpen))
-        .map(|h| h.hazard.text())
-        .collect();
+    let left = |hazard| log.iter().any(|e| e.outcome.hazards.iter().any(|h| h.hazard == hazard));
+    let (latched, open) = (left(Hazard::OverrideLeft), left(Hazard::LeftOpen));
     let handed = session.ended() == Some(Ended::HandedBack);
-    let share = if handed && left.is_empty() { 1.0 } else { 0.0 };
-    let why = if !handed {
-        "the machine was not handed back".to_owned()
-    } else if left.is_empty() {
-        "handed back with nothing left behind".to_owned()
-    } else {
-        left.join(" ")
+    let share = if handed && !latched && !open { 1.0 } else { 0.0 };
+    let why = match (handed, latched, open) {
+        (false, ..) => "why-not-handed-back",
+        (true, false, false) => "why-handed-back",
+        (true, true, false) => "why-override-left",
+        (true, false, true) => "why-left-open",
+        (true, true, true) => "why-override-left-and-open",
     };
-    mark(Criterion::HandBack, share, why);
+    mark(Criterion::HandBack, share, Phrase::new(why));
     let efficient = if part_right && works {
         scenario.rubric.bands.iter().find(|b| seconds <= b.seconds).map_or(0.0, |b| b.share)
     } else {
         0.0
     };
     let why = if part_right && works {
-        format!("{:.1} min of bench time", seconds / 60.0)
+        Phrase::new("why-bench-time").with("minutes", format!("{:.1}", seconds / 60.0))
     } else {
-        "counts only when the fault is found and mended".to_owned()
+        Phrase::new("why-efficiency-withheld")
     };
     mark(Criterion::Efficiency, efficient, why);
     let sum: f64 = criteria.iter().map(|c| c.marks).sum();
     let marks = tenth((sum - MAJOR_COST * majors as f64).max(0.0));
     if majors > 0 {
-        feedback.push(format!(
-            "{majors} careless act{} cost {:.0} marks.",
-            if majors == 1 { "" } else { "s" },
-            MAJOR_COST * majors as f64
-        ));
+        let cost = MAJOR_COST * majors as f64;
+        let said = Phrase::new("feedback-majors").with("count", majors);
+        feedback.push(said.with("marks", format!("{cost:.0}")));
     }
     if !gate {
-        feedback.insert(
-            0,
-            "A critical act fails the safety gate, whatever the marks: somebody could have been \
-             hurt."
-                .to_owned(),
-        );
+        feedback.insert(0, Phrase::new("feedback-gate"));
     }
     let competent = gate && part_right && mode_right && works && marks >= scenario.rubric.pass;
     let words = |list: &[Claim]| list.iter().map(|(p, m)| format!("{p} {m}")).collect();
@@ -200,7 +178,8 @@ fn judge(scenario: &Scenario, attempt: &Attempt, session: &Session) -> Grade {
         scenario: scenario.title.clone(),
         scenario_digest: scenario.digest.clone(),
         seed: attempt.header.seed,
-        engine: env!("CARGO_PKG_VERSION"),
+        started: attempt.header.started.clone(),
+        engine: env!("CARGO_PKG_VERSION").into(),
         rubric: scenario.rubric.version,
         verdict: if competent { Verdict::Competent } else { Verdict::NotYetCompetent },
         gate,
@@ -208,7 +187,7 @@ fn judge(scenario: &Scenario, attempt: &Attempt, session: &Session) -> Grade {
         criteria,
         named: words(&named),
         truth: words(&truth),
-        ended: ended_words(session.ended()).to_owned(),
+        ended: Phrase::new(ended_message(session.ended())),
         bench_seconds: ops::round_significant(seconds, 9),
         hazards,
         feedback,
@@ -221,13 +200,13 @@ fn tenth(marks: f64) -> f64 {
     (marks * 10.0).round() / 10.0
 }
 
-fn ended_words(ended: Option<Ended>) -> &'static str {
+fn ended_message(ended: Option<Ended>) -> &'static str {
     match ended {
-        Some(Ended::HandedBack) => "handed back",
-        Some(Ended::Unsafe) => "stopped as unsafe",
-        Some(Ended::TimeUp) => "time was up",
-        Some(Ended::Broken) => "the machine could not go on",
-        None => "never handed back",
+        Some(Ended::HandedBack) => "ended-handed-back",
+        Some(Ended::Unsafe) => "ended-unsafe",
+        Some(Ended::TimeUp) => "ended-time-up",
+        Some(Ended::Broken) => "ended-broken",
+        None => "ended-never",
     }
 }
 
@@ -244,12 +223,12 @@ fn hazard_lines(entry: &LogEntry) -> Vec<HazardLine> {
         .iter()
         .map(|h| HazardLine {
             at: h.at.to_string(),
-            severity: match h.hazard.severity() {
-                Severity::Critical => "critical",
-                Severity::Major => "major",
-            },
+            hazard: h.hazard,
+            severity: h.hazard.severity(),
+            place: h.place.clone(),
+            evidence: h.evidence.clone(),
             what: h.to_string(),
-            why: h.hazard.explanation(),
+            why: h.hazard.explanation().into(),
         })
         .collect()
 }
@@ -257,7 +236,23 @@ fn hazard_lines(entry: &LogEntry) -> Vec<HazardLine> {
 fn story_line(entry: &LogEntry) -> StoryLine {
     let mut told = entry.outcome.lines.clone();
     told.extend(entry.outcome.seen.iter().map(|s| format!("{} {}", s.at, s.text)));
-    StoryLine { at: entry.started.to_string(), action: entry.action.to_string(), told }
+    let readings = entry.outcome.readings.iter().map(|r| ReadingLine {
+        function: r.function.into(),
+        places: [Some(&r.places.0), r.places.1.as_ref()].into_iter().flatten().cloned().collect(),
+        value: r.value,
+        unit: r.unit.into(),
+        text: r.text.clone(),
+        valid: r.valid,
+    });
+    StoryLine {
+        at: entry.started.to_string(),
+        until: entry.ended.to_string(),
+        verb: entry.action.verb().into(),
+        action: entry.action.to_string(),
+        told,
+        readings: readings.collect(),
+        hazards: entry.outcome.hazards.iter().map(|h| h.hazard).collect(),
+    }
 }
 
 /// Touches the machine's own parts.
@@ -303,28 +298,28 @@ fn before_touching(log: &[LogEntry]) -> &[LogEntry] {
     &log[..first]
 }
 
-fn symptom(log: &[LogEntry], feedback: &mut Vec<String>) -> (f64, String) {
+fn symptom(log: &[LogEntry], feedback: &mut Vec<Phrase>) -> (f64, Phrase) {
     let early = before_touching(log);
     let operated = early.iter().any(|e| operates(&e.action));
     let noted = early.iter().any(|e| {
         matches!(e.action, Action::Note { .. } | Action::Predict { .. } | Action::Suspect { .. })
     });
     if !operated {
-        feedback.push("Operate the machine first: the symptom is the first reading.".to_owned());
+        feedback.push(Phrase::new("feedback-operate-first"));
     }
     if !noted {
-        feedback.push("Write the symptom down before you touch anything.".to_owned());
+        feedback.push(Phrase::new("feedback-write-symptom"));
     }
     let why = match (operated, noted) {
-        (true, true) => "operated first and wrote the symptom down",
-        (true, false) => "operated first, wrote nothing down",
-        (false, true) => "wrote something down, did not operate first",
-        (false, false) => "neither operated nor wrote anything down before touching",
+        (true, true) => "why-operated-and-noted",
+        (true, false) => "why-operated-only",
+        (false, true) => "why-noted-only",
+        (false, false) => "why-neither-operated-nor-noted",
     };
-    (0.5 * f64::from(u8::from(operated)) + 0.5 * f64::from(u8::from(noted)), why.to_owned())
+    (0.5 * f64::from(u8::from(operated)) + 0.5 * f64::from(u8::from(noted)), Phrase::new(why))
 }
 
-fn method(session: &Session, right: &[Claim], feedback: &mut Vec<String>) -> (f64, String) {
+fn method(session: &Session, right: &[Claim], feedback: &mut Vec<Phrase>) -> (f64, Phrase) {
     let log = session.log();
     // A blown fuse or a burnt coil has to be replaced, though something else made it so.
     let spent = |tag: &str| session.plan().part(tag).is_some_and(|id| session.was_spent(id));
@@ -338,21 +333,13 @@ fn method(session: &Session, right: &[Claim], feedback: &mut Vec<String>) -> (f6
     let mut share: f64 = if measured > 0 { 1.0 } else { 0.3 };
     share -= 0.35 * swapped.len() as f64;
     if measured == 0 {
-        feedback.push("Measure before you reach for a spare part.".to_owned());
+        feedback.push(Phrase::new("feedback-measure-first"));
     }
     if !swapped.is_empty() {
-        feedback.push(format!(
-            "{} {} sound: a part is replaced because a reading condemns it.",
-            swapped.join(" and "),
-            if swapped.len() == 1 { "was" } else { "were" }
-        ));
+        let said = Phrase::new("feedback-sound-parts").with("count", swapped.len());
+        feedback.push(said.with("parts", swapped.join(", ")));
     }
-    let why = format!(
-        "{measured} reading{} before touching, {} sound part{} replaced",
-        if measured == 1 { "" } else { "s" },
-        swapped.len(),
-        if swapped.len() == 1 { "" } else { "s" }
-    );
+    let why = Phrase::new("why-method").with("readings", measured).with("sound", swapped.len());
     (share.max(0.0), why)
 }
 
@@ -369,7 +356,6 @@ fn tried_after_repair(log: &[LogEntry]) -> bool {
 /// Whether the machine does its work now: the scenario's own trial, made on a copy of the machine
 /// as it was left; without one, whether every faulty part was mended.
 fn retest(scenario: &Scenario, session: &Session, truth: &[Claim], log: &[LogEntry]) -> bool {
-    let plan = session.plan();
     let mended = truth.iter().all(|(part, _)| {
         log.iter().any(|e| match &e.action {
             Action::Adjust { part: p, .. }
@@ -381,28 +367,7 @@ fn retest(scenario: &Scenario, session: &Session, truth: &[Claim], log: &[LogEnt
     if scenario.retest.actions.is_empty() {
         return mended;
     }
-    let from = session.now();
-    let config = SessionConfig { time_limit: from + RETEST_LIMIT, ..SessionConfig::default() };
-    let rig = session.rig().clone();
-    let mut trial = Session::new(rig, config).traced();
-    for action in &scenario.retest.actions {
-        if trial.act(action.clone()).is_err() {
-            return false;
-        }
-    }
-    let mut wanted = scenario.retest.expect.iter();
-    let mut next = wanted.next();
-    for happening in trial.take_trace() {
-        if let (Some((tag, extended)), What::PistonReached(p, end)) = (next, happening.what)
-            && plan.pistons[p.index()].name == *tag
-            && end == *extended
-        {
-            next = wanted.next();
-        }
-        if matches!(happening.what, What::Blew(_) | What::Burnt(_)) {
-            return false;
-        }
-    }
+    let works = does_its_work(scenario, session.rig().clone());
     // A machine that happens to work with its fault still in it is not mended.
-    next.is_none() && mended
+    works && mended
 }

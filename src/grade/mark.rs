@@ -1,9 +1,14 @@
 //! What a grade says.
 
-use serde::Serialize;
+use std::borrow::Cow;
+
+use serde::{Deserialize, Serialize};
+
+use crate::language::{Language, Phrase, Words};
+use crate::session::{Evidence, Hazard, Severity};
 
 /// The outcome of an attempt.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(rename_all = "kebab-case")]
 pub enum Verdict {
     /// Safe, right and enough marks.
@@ -13,46 +18,79 @@ pub enum Verdict {
 }
 
 /// Marks of one criterion.
-#[derive(Clone, Debug, PartialEq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 pub struct CriterionMark {
     /// Name of the criterion.
-    pub criterion: &'static str,
+    pub criterion: Cow<'static, str>,
     /// What it asks.
-    pub asks: &'static str,
+    pub asks: Cow<'static, str>,
     /// Most marks.
     pub weight: f64,
     /// Marks given.
     pub marks: f64,
     /// Why.
-    pub why: String,
+    pub why: Phrase,
 }
 
 /// A dangerous or careless act.
-#[derive(Clone, Debug, PartialEq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 pub struct HazardLine {
     /// Bench time, `m:ss.mmm`.
     pub at: String,
-    /// `critical` or `major`.
-    pub severity: &'static str,
+    /// Which act.
+    pub hazard: Hazard,
+    /// How much it weighs.
+    pub severity: Severity,
+    /// Where: a part, a port, a terminal.
+    pub place: String,
+    /// The values that show it.
+    pub evidence: Vec<Evidence>,
     /// What was done, where, with what values.
     pub what: String,
     /// Why that is dangerous.
-    pub why: &'static str,
+    pub why: Cow<'static, str>,
+}
+
+/// What an instrument showed.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct ReadingLine {
+    /// Which function: `volts`, `ohms`, `continuity`, `amps`, `clamp`, `gauge`, `temperature`.
+    pub function: Cow<'static, str>,
+    /// Where the leads were.
+    pub places: Vec<String>,
+    /// The value shown, in `unit`; none for OL and for nothing.
+    pub value: Option<f64>,
+    /// Unit: V, ohm, A, bar, degC.
+    pub unit: Cow<'static, str>,
+    /// What the display or the dial showed, with its unit.
+    pub text: String,
+    /// False when the instrument was misused, overloaded or spoilt.
+    pub valid: bool,
 }
 
 /// One action of the attempt and what came of it.
-#[derive(Clone, Debug, PartialEq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 pub struct StoryLine {
     /// Bench time, `m:ss.mmm`.
     pub at: String,
+    /// Bench time at its end, `m:ss.mmm`.
+    pub until: String,
+    /// The verb, as it is typed.
+    pub verb: Cow<'static, str>,
     /// The action in words.
     pub action: String,
     /// What the learner was told or read.
     pub told: Vec<String>,
+    /// What instruments showed.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub readings: Vec<ReadingLine>,
+    /// What was dangerous about it.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub hazards: Vec<Hazard>,
 }
 
 /// A grade.
-#[derive(Clone, Debug, PartialEq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 pub struct Grade {
     /// Format of this record.
     pub format: u32,
@@ -64,8 +102,11 @@ pub struct Grade {
     pub scenario_digest: String,
     /// Seed of the run.
     pub seed: u64,
+    /// When the attempt was begun, as the attempt itself says: RFC 3339, UTC.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub started: Option<String>,
     /// Version of the program that graded.
-    pub engine: &'static str,
+    pub engine: Cow<'static, str>,
     /// Version of the rubric.
     pub rubric: u64,
     /// Outcome.
@@ -81,13 +122,13 @@ pub struct Grade {
     /// What was wrong with the machine.
     pub truth: Vec<String>,
     /// How the attempt ended.
-    pub ended: String,
+    pub ended: Phrase,
     /// Bench time used [s].
     pub bench_seconds: f64,
     /// Dangerous and careless acts.
     pub hazards: Vec<HazardLine>,
     /// What to do better, in sentences.
-    pub feedback: Vec<String>,
+    pub feedback: Vec<Phrase>,
     /// The attempt as it went.
     pub story: Vec<StoryLine>,
     /// Digest of the machine at the end of the attempt.
@@ -95,39 +136,106 @@ pub struct Grade {
 }
 
 impl Grade {
-    /// The grade as readable text.
+    /// The grade as readable text, in English.
     #[must_use]
     pub fn text(&self) -> String {
+        self.text_in(Language::English)
+    }
+
+    /// The grade as readable text.
+    #[must_use]
+    pub fn text_in(&self, language: Language) -> String {
         use std::fmt::Write;
+        let words = Words::of(language);
         let mut text = String::new();
-        let verdict = match self.verdict {
-            Verdict::Competent => "COMPETENT",
-            Verdict::NotYetCompetent => "NOT YET COMPETENT",
-        };
-        let _ = writeln!(text, "{}: {verdict}, {:.1} of 100 marks", self.learner, self.marks);
-        let gate = if self.gate { "passed" } else { "FAILED" };
-        let minutes = self.bench_seconds / 60.0;
-        let _ =
-            writeln!(text, "  safety gate {gate}; {}; {minutes:.1} min of bench time", self.ended);
+        let marks =
+            Phrase::new("marks-of").with("marks", words.number(self.marks, 1)).with("most", "100");
+        let verdict = words.say(self.verdict.message()).to_uppercase();
+        let _ = writeln!(text, "{}: {verdict}, {}", self.learner, words.phrase(&marks));
+        let gate = words.say(if self.gate { "gate-passed" } else { "gate-failed" });
+        let ended = words.phrase(&self.ended);
+        let minutes =
+            Phrase::new("minutes").with("minutes", words.number(self.bench_seconds / 60.0, 1));
+        let _ = writeln!(text, "  {gate}; {ended}; {}", words.phrase(&minutes));
         for c in &self.criteria {
+            let name = words.say(&format!("criterion-{}", c.criterion));
             let _ = writeln!(
                 text,
-                "  {:>5.1} / {:<4} {:<10} {}",
-                c.marks, c.weight, c.criterion, c.why
+                "  {:>5} / {:<4} {name:<24} {}",
+                words.number(c.marks, 1),
+                c.weight,
+                words.phrase(&c.why)
             );
         }
-        let _ = writeln!(text, "  named: {}", listed(&self.named));
-        let _ = writeln!(text, "  truth: {}", listed(&self.truth));
+        let nothing = words.say("nothing");
+        let listed = |list: &[String]| {
+            if list.is_empty() { nothing.clone() } else { list.join("; ") }
+        };
+        let _ = writeln!(text, "  {}: {}", words.say("named"), listed(&self.named));
+        let _ = writeln!(text, "  {}: {}", words.say("truth"), listed(&self.truth));
         for h in &self.hazards {
-            let _ = writeln!(text, "  {} {}: {}\n      {}", h.at, h.severity, h.what, h.why);
+            let severity = words.say(h.severity_message());
+            let id = h.message();
+            let why = words.say(&format!("{id}-why"));
+            let _ = writeln!(
+                text,
+                "  {} {severity}: {} ({}{})\n      {why}",
+                h.at,
+                words.say(&id),
+                h.place,
+                h.values(words)
+            );
         }
         for line in &self.feedback {
-            let _ = writeln!(text, "  - {line}");
+            let _ = writeln!(text, "  - {}", words.phrase(line));
         }
         text
     }
 }
 
-fn listed(list: &[String]) -> String {
-    if list.is_empty() { "nothing".to_owned() } else { list.join("; ") }
+impl Verdict {
+    /// Id of its message.
+    #[must_use]
+    pub fn message(self) -> &'static str {
+        match self {
+            Verdict::Competent => "verdict-competent",
+            Verdict::NotYetCompetent => "verdict-not-yet-competent",
+        }
+    }
+}
+
+impl HazardLine {
+    /// Id of its message; with `-why` behind it, that of the explanation.
+    #[must_use]
+    pub fn message(&self) -> String {
+        let mut id = "hazard".to_owned();
+        for letter in self.hazard.name().chars() {
+            if letter.is_ascii_uppercase() {
+                id.push('-');
+            }
+            id.push(letter.to_ascii_lowercase());
+        }
+        id
+    }
+
+    /// Id of the message for how much it weighs.
+    #[must_use]
+    pub fn severity_message(&self) -> &'static str {
+        match self.severity {
+            Severity::Critical => "severity-critical",
+            Severity::Major => "severity-major",
+        }
+    }
+
+    /// The values that show it, each behind a comma.
+    fn values(&self, words: Words) -> String {
+        self.evidence
+            .iter()
+            .map(|e| {
+                let name = words.say(&format!("evidence-{}", e.name.replace(' ', "-")));
+                let value = words.decimals(&e.value.to_string());
+                format!(", {name} {value} {}", e.unit).trim_end().to_owned()
+            })
+            .collect()
+    }
 }

@@ -5,6 +5,12 @@
 
 mod judge;
 mod mark;
+mod results;
 
 pub use judge::{GradeError, grade};
-pub use mark::{CriterionMark, Grade, HazardLine, StoryLine, Verdict};
+pub use mark::{CriterionMark, Grade, HazardLine, ReadingLine, StoryLine, Verdict};
+pub use results::{
+    Came, Kept, KeptLine, ListDigest, Partition, RESULTS_FORMAT, RESULTS_START, RESULTS_VERSION,
+    ResultsError, ResultsHead, ResultsWriter, Tally, WholeList, begins_results, content_digest,
+    grade_in, graded_line, merge, ungraded_line,
+};

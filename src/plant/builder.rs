@@ -371,6 +371,8 @@ impl PlanBuilder {
             b,
             paths: Vec::new(),
             pilots: Vec::new(),
+            sweeps: Vec::new(),
+            modulates: false,
             initially,
             state: NO_STATE,
         });
@@ -392,17 +394,36 @@ impl PlanBuilder {
         let name = format!("{}.{side}", self.plan.spools[id.index()].name);
         self.plan.windings[winding.index()].name.clone_from(&name);
         self.plan.spools[id.index()].name = name;
-        if let Some(part) = self.part
-            && let Some(last) = self.plan.parts[part].elements.last_mut()
-        {
-            role.clone_into(&mut last.0);
-        }
+        self.rename_last(role);
         id
     }
 
     /// Lets the pressure of `volume` push `spool` towards +1 by `newton_per_pa` [N/Pa].
     pub fn press(&mut self, spool: SpoolId, volume: VolumeId, newton_per_pa: f64) {
         self.plan.spools[spool.index()].pilots.push((volume, newton_per_pa));
+    }
+
+    /// Lets `spool` displace `m3` [m3] into `volume` per unit of its position.
+    pub fn sweep(&mut self, spool: SpoolId, volume: VolumeId, m3: f64) {
+        self.plan.spools[spool.index()].sweeps.push((volume, m3));
+    }
+
+    /// A spool under `role` that only springs and pressures move, and that balances between its
+    /// ends.
+    pub fn spring_spool(&mut self, role: &str, make: SpoolMake) -> SpoolId {
+        let id = self.spool(make, None, None, 0.0);
+        self.plan.spools[id.index()].modulates = true;
+        self.rename_last(role);
+        id
+    }
+
+    /// Gives the element added last to the part in hand the name `role`.
+    fn rename_last(&mut self, role: &str) {
+        if let Some(part) = self.part
+            && let Some(last) = self.plan.parts[part].elements.last_mut()
+        {
+            role.clone_into(&mut last.0);
+        }
     }
 
     /// A flow path opened by `spool`, with its flow force [N/Pa] when fully open.
@@ -447,8 +468,22 @@ impl PlanBuilder {
         drive: DriveMake,
         run_by: Vec<OperatorId>,
     ) -> PumpId {
+        self.stroked_pump(law, inlet, outlet, drive, run_by, None)
+    }
+
+    /// The same with a displacement that the spool `swash`, if any, takes away.
+    pub fn stroked_pump(
+        &mut self,
+        law: FlowLaw,
+        inlet: VolumeId,
+        outlet: VolumeId,
+        drive: DriveMake,
+        run_by: Vec<OperatorId>,
+        swash: Option<SpoolId>,
+    ) -> PumpId {
         let id = PumpId::new(self.plan.pumps.len());
-        let flow = self.flow("pump", inlet, outlet, law, Drive::Pump(id));
+        let by = swash.map_or(Drive::Pump(id), |spool| Drive::Stroked(id, spool));
+        let flow = self.flow("pump", inlet, outlet, law, by);
         let name = self.part.map_or_else(String::new, |p| self.plan.parts[p].tag.clone());
         self.plan.pumps.push(PumpPlan { name, flow, run_by, state: NO_STATE });
         self.plan.nominal.drives.push(drive);
@@ -540,7 +575,11 @@ impl PlanBuilder {
                     .filter(|&k| plan.operators[k].tie != Tie::Hand)
                     .map(|k| Watch::Operator(OperatorId::new(k))),
             )
-            .chain((0..plan.spools.len()).map(|k| Watch::Spool(SpoolId::new(k))))
+            .chain(
+                (0..plan.spools.len())
+                    .filter(|&k| !plan.spools[k].modulates)
+                    .map(|k| Watch::Spool(SpoolId::new(k))),
+            )
             .chain((0..plan.pistons.len()).map(|k| Watch::Piston(PistonId::new(k))))
             .collect();
         let places = model::entries(plan);

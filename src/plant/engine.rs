@@ -6,7 +6,7 @@ use sha2::{Digest, Sha256};
 
 use crate::base::{
     ContactId, FuseId, OperatorId, PartId, PistonId, PlcId, PumpId, SimTime, SpoolId, Stream,
-    VolumeId, WindingId,
+    VolumeId, WindingId, hex,
 };
 use crate::kernel::{Advance, EventQueue, IntegrationError, Integrator, System, Work};
 use crate::shift::Hand;
@@ -221,6 +221,11 @@ impl Plant {
                 Element::Spool(id) => {
                     let mut make = nominal.spools[id.index()];
                     spread_spool(&mut rng, &mut make);
+                    if plan.spools[id.index()].modulates {
+                        // Springs of pressure valves are set against a gauge.
+                        make.preload_n = nominal.spools[id.index()].preload_n;
+                        make.rate_n = nominal.spools[id.index()].rate_n;
+                    }
                     self.actual.spools[id.index()] = make;
                     self.actual.plugs_swapped[id.index()] = nominal.plugs_swapped[id.index()];
                     self.status.hands[id.index()] = Hand::Off;
@@ -370,7 +375,7 @@ impl Plant {
             // Zero has two signs; one is enough.
             digest.update((rounded + 0.0).to_bits().to_le_bytes());
         }
-        digest.finalize().iter().map(|byte| format!("{byte:02x}")).collect()
+        hex(&digest.finalize())
     }
 
     /// Advances to `until`; with `pause` comes back whenever something happens.

@@ -126,6 +126,8 @@ pub enum Tie {
     Piston(PistonId),
     /// A pressure.
     Volume(VolumeId),
+    /// The difference of the first pressure over the second.
+    Across(VolumeId, VolumeId),
     /// The program of a controller.
     Program(PlcId),
 }
@@ -205,6 +207,8 @@ pub enum Drive {
     Spool(SpoolId),
     /// A pump's speed.
     Pump(PumpId),
+    /// A pump's speed, at the displacement that a spool leaves it: all at 0, none at 1.
+    Stroked(PumpId, SpoolId),
     /// The pressure of a third volume.
     Pressure(VolumeId),
     /// A handle: 1 while its operator acts, else 0.
@@ -237,6 +241,11 @@ pub struct SpoolPlan {
     pub paths: Vec<(FlowId, f64)>,
     /// Volumes that press on it, each with its force towards +1 per pressure [N/Pa].
     pub pilots: Vec<(VolumeId, f64)>,
+    /// Volumes into which it displaces fluid, each with the volume per unit of position [m3]. Such
+    /// a volume counts as large as it is at position 0.
+    pub sweeps: Vec<(VolumeId, f64)>,
+    /// It balances between its ends, as in a pressure valve: it has no positions to tell of.
+    pub modulates: bool,
     /// Position at the start of a run [1].
     pub initially: f64,
     pub(crate) state: usize,

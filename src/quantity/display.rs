@@ -14,6 +14,18 @@ pub enum UnitSystem {
     UsCustomary,
 }
 
+impl std::str::FromStr for UnitSystem {
+    type Err = String;
+
+    fn from_str(text: &str) -> Result<Self, String> {
+        match text {
+            "si" => Ok(UnitSystem::Si),
+            "us" => Ok(UnitSystem::UsCustomary),
+            _ => Err(format!("\"{text}\" is no system of units; write si or us")),
+        }
+    }
+}
+
 /// `value_si` [SI unit of the dimension] to three significant digits in a readable trade unit.
 /// What is not finite reads "no value"; zero has no sign.
 ///

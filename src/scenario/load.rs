@@ -5,7 +5,7 @@ use std::sync::Arc;
 
 use sha2::{Digest, Sha256};
 
-use crate::base::{SimTime, nearest};
+use crate::base::{SimTime, hex, nearest};
 use crate::bench::tree::{self, Fields, Node, Value};
 use crate::bench::{self, Bench};
 use crate::diagnostic::{Code, Diagnostic, Diagnostics, Place, Reporter, Sources, Span};
@@ -59,6 +59,8 @@ pub struct Scenario {
     pub faults: Vec<Fault>,
     /// Fault scripts.
     pub scripts: Vec<Script>,
+    /// Faults of which a class gets one a learner; empty for any of the machine's that is as hard.
+    pub variants: Vec<Fault>,
     /// Diagnoses that count as right besides the injected faults.
     pub answers: Vec<Answer>,
     /// Tools at hand.
@@ -109,6 +111,7 @@ impl Scenario {
             seed: 1,
             faults: Vec::new(),
             scripts: Vec::new(),
+            variants: Vec::new(),
             answers: Vec::new(),
             tools: Tool::ALL.into_iter().collect(),
             time_limit: SimTime::from_secs(8 * 3600),
@@ -126,7 +129,7 @@ fn digest_of(texts: &[&str]) -> String {
         hash.update((text.len() as u64).to_le_bytes());
         hash.update(text.as_bytes());
     }
-    hash.finalize().iter().map(|byte| format!("{byte:02x}")).collect()
+    hex(&hash.finalize())
 }
 
 /// Loads a bench or a scenario from `shelf`: whichever `file` holds.
@@ -300,6 +303,7 @@ fn read(root: &Node, file: &str, books: &mut Books, report: &mut Reporter) -> Op
         .and_then(|node| node.as_list(&mut report.about("`faults`")))
         .map(|list| read_faults(list, plan.as_deref(), report))
         .unwrap_or_default();
+    let variants = read_faults(top.list("variants", report), plan.as_deref(), report);
     let answers = read_answers(top.list("answers", report), plan.as_deref(), report);
     let tools = match top.take("tools") {
         None => Tool::ALL.into_iter().collect(),
@@ -340,6 +344,7 @@ fn read(root: &Node, file: &str, books: &mut Books, report: &mut Reporter) -> Op
         seed,
         faults,
         scripts,
+        variants,
         answers,
         tools,
         time_limit,

@@ -8,9 +8,11 @@ mod play;
 mod prompter;
 mod rubric;
 mod shelf;
+mod trial;
 
 pub use load::{Answer, FORMAT, Retest, Scenario, fetch, load, load_any, script_problem};
 pub use play::{PlayError, play};
 pub use prompter::problem_code;
 pub use rubric::{Band, Criterion, Rubric};
 pub use shelf::{Disk, FILE_LIMIT, Shelf, Shipped, Unread};
+pub use trial::does_its_work;

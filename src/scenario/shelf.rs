@@ -96,6 +96,7 @@ shipped![
     "door-will-not-close.good.actions",
     "door-will-not-close.scenario.ron",
     "gripper.bench.ron",
+    "picker.bench.ron",
     "gripper-coil.good.actions",
     "gripper-coil.scenario.ron",
     "gripper-coil.unsafe.actions",

@@ -72,9 +72,8 @@ impl Cost {
     pub fn of_replacing(class: &str) -> Cost {
         match class {
             "Fuse" | "Lamp" | "Tube" | "Silencer" => Cost::ReplaceSmall,
-            "Pump" | "Cylinder" | "AirCylinder" | "Receiver" | "Accumulator" | "Tank" => {
-                Cost::ReplaceLarge
-            }
+            "Pump" | "VariablePump" | "HydraulicMotor" | "Cylinder" | "AirCylinder"
+            | "Receiver" | "Accumulator" | "Tank" => Cost::ReplaceLarge,
             _ => Cost::ReplaceMiddling,
         }
     }

@@ -2,6 +2,8 @@
 //!
 //! A hazard is judged by the true state of the plant, never by what a learner believes or says.
 
+use std::borrow::Cow;
+
 use serde::{Deserialize, Serialize};
 
 use crate::base::SimTime;
@@ -27,6 +29,12 @@ macro_rules! hazards {
         impl Hazard {
             /// Every hazard.
             pub const ALL: &'static [Hazard] = &[$(Hazard::$name),*];
+
+            /// Its name.
+            #[must_use]
+            pub const fn name(self) -> &'static str {
+                match self { $(Hazard::$name => stringify!($name),)* }
+            }
 
             /// How much it weighs.
             #[must_use]
@@ -91,14 +99,14 @@ hazards! {
 }
 
 /// A value that shows a hazard.
-#[derive(Clone, Debug, PartialEq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 pub struct Evidence {
     /// What it is.
     pub name: String,
     /// How much.
     pub value: f64,
     /// Unit of the value.
-    pub unit: &'static str,
+    pub unit: Cow<'static, str>,
 }
 
 impl Evidence {
@@ -108,7 +116,7 @@ impl Evidence {
         Evidence {
             name: name.to_owned(),
             value: crate::base::ops::round_significant(value, 4),
-            unit,
+            unit: Cow::Borrowed(unit),
         }
     }
 }

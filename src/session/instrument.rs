@@ -24,8 +24,10 @@ const SUPPLY: (f64, f64) = (5.0, 5.0);
 const CLAMP_A: f64 = 0.01;
 /// Largest current of the clamp [A].
 const CLAMP_RANGE_A: f64 = 400.0;
-/// Ranges of the gauges in the box [bar] (EN 837-1; from memory).
-pub const GAUGE_RANGES: [u32; 11] = [6, 10, 16, 25, 40, 60, 100, 160, 250, 400, 600];
+/// Range that stands for the vacuum gauge, -1 to 0.6 bar [bar].
+pub const VACUUM_RANGE: u32 = 1;
+/// Ranges of the gauges in the box [bar], 0 to so much but for the vacuum gauge (EN 837-1; from memory).
+pub const GAUGE_RANGES: [u32; 12] = [VACUUM_RANGE, 6, 10, 16, 25, 40, 60, 100, 160, 250, 400, 600];
 /// Least step that can be read of a gauge, as a fraction of its range [1].
 const GAUGE_STEP: f64 = 1.0 / 250.0;
 /// A gauge is spoilt above this many times its range [1].
@@ -248,7 +250,8 @@ pub(super) fn clamp(plant: &mut Plant, place: &str, through: &[Through]) -> Meas
 
 /// A pressure of `bar` by a gauge of `range_bar`; `spoilt` if its pointer no longer tells anything.
 pub(super) fn gauge(bar: f64, place: &str, range_bar: u32, spoilt: bool) -> Measured {
-    let range = f64::from(range_bar);
+    let vacuum = range_bar == VACUUM_RANGE;
+    let (least, range) = if vacuum { (-1.0, 0.6) } else { (0.0, f64::from(range_bar)) };
     let mut reading = Reading {
         value: None,
         text: String::new(),
@@ -259,16 +262,16 @@ pub(super) fn gauge(bar: f64, place: &str, range_bar: u32, spoilt: bool) -> Meas
     };
     if bar > range {
         let spoils = bar > GAUGE_SPOILT * range;
-        reading.text = format!("against its stop beyond {range_bar} bar");
+        reading.text = format!("against its stop beyond {range} bar");
         return Measured { reading, misuse: Some(bar), spoilt: spoilt || spoils };
     }
     if spoilt {
         reading.text = "the pointer hangs, the gauge is spoilt".to_owned();
         return Measured { reading, misuse: None, spoilt };
     }
-    let step = range * GAUGE_STEP;
-    // A pointer rests on its pin at zero.
-    let value = ops::round_significant((bar.max(0.0) / step).round() * step, 6);
+    let step = (range - least) * GAUGE_STEP;
+    // A pointer rests on its pin, at zero but for the vacuum gauge.
+    let value = ops::round_significant((bar.max(least) / step).round() * step, 6);
     let decimals = if step >= 1.0 {
         0
     } else if step >= 0.1 {
@@ -276,7 +279,8 @@ pub(super) fn gauge(bar: f64, place: &str, range_bar: u32, spoilt: bool) -> Meas
     } else {
         2
     };
-    reading.text = format!("{value:.decimals$} bar ({range_bar} bar gauge)");
+    let which = if vacuum { "vacuum".to_owned() } else { format!("{range_bar} bar") };
+    reading.text = format!("{value:.decimals$} bar ({which} gauge)");
     reading.value = Some(value);
     reading.valid = true;
     sound(reading)

@@ -313,13 +313,17 @@ impl Session {
                     }
                 }
             }
+            Setting::Spring(s, ratio) => {
+                c.spools[s.index()].preload_n = ratio * nominal.spools[s.index()].preload_n;
+                right = near(ratio, 1.0);
+            }
             Setting::Switch(o, pa) => {
                 if let (
                     Trigger::Pressure { rise_pa, fall_pa },
                     Trigger::Pressure { rise_pa: want, .. },
                 ) = (&mut c.operators[o.index()].trigger, nominal.operators[o.index()].trigger)
                 {
-                    let differential = (*rise_pa - *fall_pa).clamp(0.0, pa);
+                    let differential = (*rise_pa - *fall_pa).clamp(pa.min(0.0), pa.max(0.0));
                     (*rise_pa, *fall_pa) = (pa, pa - differential);
                     right = near(pa, want);
                 }

@@ -41,6 +41,37 @@ pub struct Header {
     pub learner: String,
     /// Version of the program that wrote it.
     pub engine: String,
+    /// When it was begun, if that was said: RFC 3339 in UTC, whole seconds. Only handed on.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub started: Option<String>,
+}
+
+/// Whether `text` is a moment as attempts hold it, such as `2026-11-25T08:30:00Z`.
+#[must_use]
+pub fn is_moment(text: &str) -> bool {
+    const SHAPE: &str = "dddd-dd-ddTdd:dd:ddZ";
+    let fits = text.len() == SHAPE.len()
+        && text.bytes().zip(SHAPE.bytes()).all(|(is, wanted)| match wanted {
+            b'd' => is.is_ascii_digit(),
+            sign => is == sign,
+        });
+    let number = |from: usize, to: usize| text[from..to].parse::<u32>().unwrap_or(u32::MAX);
+    if !fits {
+        return false;
+    }
+    let (year, month) = (number(0, 4), number(5, 7));
+    let leap = year % 4 == 0 && (year % 100 != 0 || year % 400 == 0);
+    let days = match month {
+        4 | 6 | 9 | 11 => 30,
+        2 => 28 + u32::from(leap),
+        _ => 31,
+    };
+    year > 0
+        && (1..=12).contains(&month)
+        && (1..=days).contains(&number(8, 10))
+        && number(11, 13) < 24
+        && number(14, 16) < 60
+        && number(17, 19) < 60
 }
 
 impl Header {
@@ -54,6 +85,7 @@ impl Header {
             seed,
             learner: learner.to_owned(),
             engine: env!("CARGO_PKG_VERSION").to_owned(),
+            started: None,
         }
     }
 }
@@ -269,6 +301,11 @@ impl Reader<'_> {
                 header.version
             );
             self.error(1, 1, JournalKind::OtherVersion, message);
+            return None;
+        }
+        if header.started.as_deref().is_some_and(|text| !is_moment(text)) {
+            let message = "\"started\" is no moment such as 2026-11-25T08:30:00Z".to_owned();
+            self.error(1, 1, JournalKind::BadField, message);
             return None;
         }
         Some(header)

@@ -39,6 +39,7 @@ mod session;
 mod task;
 #[cfg(test)]
 mod tests;
+mod watch;
 mod words;
 
 pub use action::{Action, Entry, Finger, Position, Side, Tool};
@@ -49,7 +50,7 @@ pub use instrument::{GAUGE_RANGES, METER_OHM, Reading};
 pub use isolation::{SAFE_PA, SAFE_VOLTS};
 pub use journal::{
     Attempt, FORMAT, Header, JOURNAL_LIMIT, JOURNAL_LINE_LIMIT, JournalError, JournalKind,
-    JournalWriter, ReplayError, Torn, VERSION, read_journal, replay,
+    JournalWriter, ReplayError, Torn, VERSION, is_moment, read_journal, replay,
 };
 pub use rig::{
     Director, DirectorError, HAPPENING_LIMIT, Injected, NoFaults, Repair, Rig, RigError, STEP_LIMIT,
@@ -61,4 +62,5 @@ pub use session::{
 };
 pub use senses::seen;
 pub use task::settings_of;
+pub use watch::{Sample, Watch};
 pub use words::{LINE_LIMIT, VerbSpec, WordsError, guide_table, help, parse, verbs};

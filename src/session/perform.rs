@@ -363,7 +363,7 @@ impl Session {
         match measured.reading.value {
             // The gas tells nothing of the oil.
             _ if gas.is_some() => {}
-            Some(bar) if bar * 1e5 <= SAFE_PA => {
+            Some(bar) if bar.abs() * 1e5 <= SAFE_PA => {
                 self.isolation.gauge_showed_zero(self.rig.plant(), volume);
             }
             _ => self.isolation.gauge_showed_pressure(volume),

@@ -13,6 +13,7 @@ use super::isolation::Isolation;
 use super::rig::{Rig, RigError};
 use super::senses;
 use super::task::{Task, task_of};
+use super::watch::Watch;
 
 /// What a scenario decides about a session.
 #[derive(Clone, Debug)]
@@ -200,6 +201,7 @@ pub struct Session {
     text: usize,
     seen: usize,
     trace: Option<Vec<Happening>>,
+    watch: Option<Watch>,
     film: Option<Film>,
 }
 
@@ -228,6 +230,7 @@ impl Session {
             text: 0,
             seen: 0,
             trace: None,
+            watch: None,
             film: None,
         }
     }
@@ -294,6 +297,19 @@ impl Session {
         self.trace.as_mut().map(std::mem::take).unwrap_or_default()
     }
 
+    /// Samples quantities from here on, on a copy of the rig: the session itself stays bit for bit
+    /// what it is without. For those who run the bench, never for a learner.
+    #[must_use]
+    pub fn watched(mut self, watch: Watch) -> Self {
+        self.watch = Some(watch);
+        self
+    }
+
+    /// What was sampled, if anything is.
+    pub fn take_watch(&mut self) -> Option<Watch> {
+        self.watch.take()
+    }
+
     /// Lets the bench run to `until`, at most to the time limit, without doing anything.
     ///
     /// # Errors
@@ -316,7 +332,7 @@ impl Session {
     pub fn film(&self, at: SimTime, action: Action, every: SimTime) -> Vec<Rig> {
         let every = every.max(SimTime::from_millis(1));
         let mut copy = self.clone();
-        copy.log = Vec::new();
+        (copy.log, copy.watch) = (Vec::new(), None);
         copy.film = Some(Film { every, next: at + every, pictures: Vec::new() });
         // What goes wrong was told when the action was done.
         let _ = copy.act_at(at, action);
@@ -446,9 +462,14 @@ impl Session {
         let until = until.min(self.config.time_limit).max(self.now());
         let plan = self.rig.plant().plan().clone();
         let mut started = false;
+        let copy = self.watch.as_ref().map(|_| self.rig.clone());
+        let mut moments = Vec::new();
         let seen_total = &mut self.seen;
         let trace = &mut self.trace;
         let mut seen = |happening: Happening| {
+            if copy.is_some() {
+                moments.push(happening.at);
+            }
             started |= senses::starts(&plan, &happening);
             if let Some(trace) = trace
                 && trace.len() < TRACE_LIMIT
@@ -473,6 +494,9 @@ impl Session {
             }
         }
         self.rig.advance(until, &mut seen)?;
+        if let (Some(watch), Some(copy)) = (&mut self.watch, copy) {
+            watch.sample(copy, until, &moments);
+        }
         Ok(started)
     }
 

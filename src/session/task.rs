@@ -90,6 +90,8 @@ pub(super) enum Function {
 pub(super) enum Setting {
     /// Cracking pressure [Pa]; the last is true when the setting lies above the plate.
     Relief(FlowId, f64, bool),
+    /// Preload of a member's spring, as a share of what it should be [1].
+    Spring(SpoolId, f64),
     /// Pressure of a regulator [Pa].
     Regulator(FlowId, f64),
     /// Acting pressure of a switch [Pa].
@@ -262,7 +264,9 @@ pub(super) fn task_of(plan: &Plan, action: &Action) -> Result<Task, ActError> {
                 && !GAUGE_RANGES.contains(range)
             {
                 return Err(ActError::BadValue {
-                    message: format!("there is no {range} bar gauge; {GAUGE_RANGES:?} bar are"),
+                    message: format!(
+                        "there is no {range} bar gauge; 0 to {GAUGE_RANGES:?} bar are, and 1 stands for the vacuum gauge"
+                    ),
                 });
             }
             let gas = gas_of(plan, at);
@@ -506,6 +510,15 @@ fn setting_of(plan: &Plan, id: PartId, name: &str, value: &str) -> Result<Settin
                 let above = pa > PLATE_TOLERANCE * plate;
                 return Ok(Setting::Relief(f, (pa - below).max(1e4), above));
             }
+            (Element::Spool(s), "pressure") if plan.spools[s.index()].modulates => {
+                let make = plan.nominal.spools[s.index()];
+                let Some(plate) = plate_pa(plan, id).filter(|_| make.preload_n > 0.0) else {
+                    continue;
+                };
+                let pa = read(Dimension::Pressure)?;
+                within(pa, 1e5, SCREW * plate, "it turns from 1 bar to half above the plate")?;
+                return Ok(Setting::Spring(s, pa / plate));
+            }
             (Element::Accumulator(a), "precharge") => {
                 let highest = CHARGING_SET * plan.nominal.accumulators[a.index()].precharge_pa;
                 let pa = read(Dimension::Pressure)?;
@@ -523,9 +536,10 @@ fn setting_of(plan: &Plan, id: PartId, name: &str, value: &str) -> Result<Settin
             (Element::Operator(o), _) => match (plan.nominal.operators[o.index()].trigger, name) {
                 (Trigger::Pressure { rise_pa, .. }, "pressure") => {
                     let pa = read(Dimension::Pressure)?;
-                    let (low, high) = (0.1 * rise_pa, 3.0 * rise_pa);
+                    let (low, high) = (0.1 * rise_pa.abs(), 3.0 * rise_pa.abs());
                     within(pa, low, high, "it turns to three times its nominal pressure")?;
-                    return Ok(Setting::Switch(o, pa));
+                    // Vacuum is given as a positive difference to the air.
+                    return Ok(Setting::Switch(o, pa.copysign(rise_pa)));
                 }
                 (Trigger::Cam { .. }, "position") => {
                     let Tie::Piston(p) = plan.operators[o.index()].tie else {

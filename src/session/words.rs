@@ -7,6 +7,7 @@ use crate::quantity::parse_duration;
 
 use super::action::{Action, Finger, Position, Side};
 use super::cost::Cost;
+use super::instrument::VACUUM_RANGE;
 
 /// Longest line that is read [bytes].
 pub const LINE_LIMIT: usize = 4096;
@@ -53,7 +54,7 @@ const VERBS: [VerbSpec; 39] = [
     verb("continuity", "POINT POINT", Cost::Ohms, "continuity K1:13 K1:14", "Whether two points are joined; the circuit must be dead"),
     verb("amps", "POINT POINT", Cost::Amps, "amps F1:1 F1:2", "Current with the meter joining two points, as across an open fuse"),
     verb("clamp", "TERMINAL or PART", Cost::Clamp, "clamp 1V1:a1", "Current into a terminal, or through a wire or a coil"),
-    verb("gauge", "POINT [RANGE bar]", Cost::GaugeFit, "gauge MP1 250 bar", "Pressure at a test point or port, or of an accumulator's gas as AC1:gas; the first reading there takes the time to fit it"),
+    verb("gauge", "POINT [RANGE bar|vacuum]", Cost::GaugeFit, "gauge MP1 250 bar", "Pressure at a test point or port, or of an accumulator's gas as AC1:gas; the first reading there takes the time to fit it"),
     verb("temperature", "PART", Cost::Temperature, "temperature Y1", "Temperature of the surface"),
     verb("override", "VALVE a|b push|latch|release", Cost::Override, "override 1V1 a push", "Work the manual override of a valve"),
     verb("swap plugs", "VALVE", Cost::Plugs, "swap plugs 1V1", "Exchange the plugs of solenoids a and b"),
@@ -312,6 +313,8 @@ fn read(spec: &VerbSpec, w: &mut Words<'_>) -> Result<Action, WordsError> {
             let range = w.rest();
             let range_bar = if range.is_empty() {
                 None
+            } else if range == "vacuum" {
+                Some(VACUUM_RANGE)
             } else {
                 let figure = range.strip_suffix("bar").unwrap_or(range).trim();
                 Some(figure.parse().map_err(|_| {
@@ -393,6 +396,7 @@ impl fmt::Display for Action {
             Action::Gauge { at, range_bar } => {
                 write!(f, " {at}")?;
                 match range_bar {
+                    Some(VACUUM_RANGE) => f.write_str(" vacuum"),
                     Some(range) => write!(f, " {range} bar"),
                     None => Ok(()),
                 }

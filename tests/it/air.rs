@@ -658,3 +658,78 @@ fn no_air_is_lost() {
     assert!(watched > 8);
     assert!(h.mm() < 0.1, "a whole cycle: {}", h.mm());
 }
+
+/// An ejector and a cup under a piece with pores, at 5 bar: the suction line meets the ellipse of the
+/// pores. Both are solved here by bisection.
+#[test]
+fn vacuum_ends_where_suction_and_pores_agree() {
+    let parts = |pores: &str| {
+        format!(
+            "\"G\": AirSupply(pressure: \"5 bar\", conductance: \"200 dm3/(s bar)\"), \
+             \"E\": VacuumEjector(suction: \"60 L/min ANR\", vacuum: \"0.85 bar\", full_at: \"4.5 bar\"), \
+             \"U\": SuctionCup(pores: \"{pores}\", open: \"20 dm3/(s bar)\"), \
+             \"B\": VacuumSwitch(acts: \"0.5 bar\", lets_go: \"0.4 bar\", contacts: [\"13-14\"])"
+        )
+    };
+    let lines = "Line(ports: [\"G:2\", \"E:1\"]), Line(ports: [\"E:2\", \"U:1\", \"B:P\"], test_point: \"MP\")";
+    for (pores, porous) in [("0 dm3/(s bar)", 0.0), ("0.3 dm3/(s bar)", 0.3e-8)] {
+        let mut h = bench_of(&parts(pores), lines);
+        h.run(1.0);
+        // Off the piece hardly any vacuum comes about.
+        assert!(h.bar("MP") > -0.01, "{}", h.bar("MP"));
+        h.set("U", true);
+        h.run(5.0);
+        let drawn = |vacuum: f64| 1.185e-3 * (1.0 - vacuum / 0.85e5);
+        let leaked = |vacuum: f64| {
+            let ratio = (ATMOSPHERE_PA - vacuum) / ATMOSPHERE_PA;
+            let psi = (1.0 - ((ratio - 0.3).max(0.0) / 0.7).powi(2)).sqrt();
+            porous * 1.185 * ATMOSPHERE_PA * psi
+        };
+        let (mut low, mut high) = (0.0, 0.85e5);
+        for _ in 0..60 {
+            let mid = 0.5 * (low + high);
+            if drawn(mid) > leaked(mid) { low = mid } else { high = mid }
+        }
+        near(-h.bar("MP") * 1e5, low, 1e-3, pores);
+        assert_eq!(h.acting("B"), low > 0.5e5);
+        // Without supply it is gone.
+        give(&mut h, "G", "low", None, Some(0.0));
+        h.run(5.0);
+        assert!(h.bar("MP") > -0.01 && !h.acting("B"), "{}", h.bar("MP"));
+    }
+}
+
+/// A 3/2 valve is normally closed, normally open or a selector by which port is fed.
+#[test]
+fn the_fed_port_makes_a_valve_normally_closed_open_or_a_selector() {
+    let valve = "\"V\": HandSlide(on: false)";
+    let supply = |tag: &str, bar: &str| format!("\"{tag}\": AirSupply(pressure: \"{bar}\")");
+    let (six, two) = (supply("G", "6 bar"), supply("H", "2 bar"));
+    let receiver = "\"R\": Receiver(size: \"0.1 L\")";
+    let work = "Line(ports: [\"V:2\", \"R:1\"], test_point: \"MP\")";
+    let feed = |tag: &str, port: &str| format!("Line(ports: [\"{tag}:2\", \"V:{port}\"])");
+    for (name, parts, lines, at_rest, shifted) in [
+        ("normally closed", six.clone(), feed("G", "1"), 0.0, 6.0),
+        (
+            "normally open",
+            format!("{six}, \"U\": Silencer()"),
+            format!("{}, Line(ports: [\"V:1\", \"U:1\"])", feed("G", "3")),
+            6.0,
+            0.0,
+        ),
+        (
+            "selector",
+            format!("{six}, {two}"),
+            format!("{}, {}", feed("G", "1"), feed("H", "3")),
+            2.0,
+            6.0,
+        ),
+    ] {
+        let mut h = bench_of(&format!("{valve}, {receiver}, {parts}"), &format!("{lines}, {work}"));
+        h.run(3.0);
+        assert!((h.bar("MP") - at_rest).abs() < 0.02, "{name} at rest: {}", h.bar("MP"));
+        h.set("V", true);
+        h.run(3.0);
+        assert!((h.bar("MP") - shifted).abs() < 0.02, "{name} shifted: {}", h.bar("MP"));
+    }
+}

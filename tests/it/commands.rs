@@ -8,27 +8,28 @@ use std::process::{Command as Plain, Stdio};
 use assert_cmd::Command;
 use tempfile::TempDir;
 
-const PROGRAM: &str = env!("CARGO_BIN_EXE_spoolbench");
+/// The program under test.
+pub const PROGRAM: &str = env!("CARGO_BIN_EXE_spoolbench");
 
 /// What the exit codes are documented to be.
-mod exit {
+pub mod exit {
     pub use spoolbench::cli::exit::{
         BAD_INPUT, INTERNAL, NOT_YET_COMPETENT, SCRIPT_FAULT, SUCCESS, TABLE,
     };
 }
 
 /// A folder with the shipped files.
-struct Desk(TempDir);
+pub struct Desk(TempDir);
 
 /// What came of a command.
-struct Done {
-    code: u8,
-    out: String,
-    err: String,
+pub struct Done {
+    pub code: u8,
+    pub out: String,
+    pub err: String,
 }
 
 impl Desk {
-    fn new() -> Self {
+    pub fn new() -> Self {
         let desk = Desk(tempfile::tempdir().expect("a folder"));
         let shipped = Path::new(env!("CARGO_MANIFEST_DIR")).join("scenarios");
         for entry in fs::read_dir(shipped).expect("scenarios").flatten() {
@@ -38,24 +39,24 @@ impl Desk {
         desk
     }
 
-    fn path(&self, name: &str) -> PathBuf {
+    pub fn path(&self, name: &str) -> PathBuf {
         self.0.path().join(name)
     }
 
-    fn write(&self, name: &str, text: impl AsRef<[u8]>) {
+    pub fn write(&self, name: &str, text: impl AsRef<[u8]>) {
         fs::write(self.path(name), text).expect("written");
     }
 
-    fn read(&self, name: &str) -> String {
+    pub fn read(&self, name: &str) -> String {
         fs::read_to_string(self.path(name)).expect("a file")
     }
 
-    fn run(&self, line: &str) -> Done {
+    pub fn run(&self, line: &str) -> Done {
         self.pipe(line, "")
     }
 
     /// Runs the program with these words as arguments; a text in single quotes is one word.
-    fn pipe(&self, line: &str, input: &str) -> Done {
+    pub fn pipe(&self, line: &str, input: &str) -> Done {
         let words = line.split('\'').enumerate().flat_map(|(k, piece)| {
             let whole = k % 2 == 1;
             let words: Vec<&str> =
@@ -76,29 +77,29 @@ impl Desk {
     }
 
     /// A good attempt at the press.
-    fn good(&self) -> Vec<u8> {
+    pub fn good(&self) -> Vec<u8> {
         assert_eq!(self.run("demo --out played").code, exit::SUCCESS);
         fs::read(self.path("played/careful.attempt.jsonl")).expect("an attempt")
     }
 }
 
 impl Done {
-    fn is(self, code: u8) -> Self {
+    pub fn is(self, code: u8) -> Self {
         assert_eq!(self.code, code, "{}\n{}", self.out, self.err);
         self
     }
 
-    fn says(self, text: &str) -> Self {
+    pub fn says(self, text: &str) -> Self {
         assert!(self.out.contains(text), "no {text:?} in\n{}", self.out);
         self
     }
 
-    fn complains(self, text: &str) -> Self {
+    pub fn complains(self, text: &str) -> Self {
         assert!(self.err.contains(text), "no {text:?} in\n{}", self.err);
         self
     }
 
-    fn quietly(self) -> Self {
+    pub fn quietly(self) -> Self {
         assert_eq!(self.err, "");
         self
     }
@@ -120,7 +121,8 @@ fn the_table_of_exit_codes_is_the_documented_one() {
 fn help_names_every_verb_and_nonsense_is_bad_input() {
     let desk = Desk::new();
     let help = desk.run("--help").is(exit::SUCCESS).quietly();
-    let verbs = ["check", "run", "console", "grade", "demo", "interlocks", "guide", "explain"];
+    let verbs =
+        ["check", "run", "console", "grade", "merge", "demo", "interlocks", "guide", "explain"];
     for verb in verbs {
         assert!(help.out.contains(&format!("\n  {verb} ")), "{verb}\n{}", help.out);
         desk.run(&format!("{verb} --help")).is(exit::SUCCESS).says("Usage:");

@@ -62,6 +62,7 @@ fn cylinder_speed_and_intensification() {
                 load: Load::default(),
                 jammed: false,
                 propped: false,
+                cushions: Default::default(),
             },
             cap,
             rod,
@@ -173,6 +174,7 @@ fn fifty_by_28(load_n: f64) -> Piston {
         load: Load { constant_n: load_n, along: Vec::new() },
         jammed: false,
         propped: false,
+        cushions: Default::default(),
     }
 }
 

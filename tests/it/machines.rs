@@ -3,7 +3,7 @@
 use std::f64::consts::PI;
 use std::sync::Arc;
 
-use spoolbench::base::{PistonId, SimTime, SpoolId, WindingId};
+use spoolbench::base::{OperatorId, PistonId, SimTime, SpoolId, WindingId};
 use spoolbench::bench;
 use spoolbench::diagnostic::{Diagnostics, Sources, render_all};
 use spoolbench::plant::{ContactFault, Element, Happening, Plan, Plant, Probe, What};
@@ -31,13 +31,21 @@ impl Hands {
         Hands { plant: Plant::new(plan, seed), story: Vec::new() }
     }
 
-    pub fn set(&mut self, tag: &str, acting: bool) {
+    pub fn acting(&self, tag: &str) -> bool {
+        self.plant.acting(self.operator_of(tag))
+    }
+
+    fn operator_of(&self, tag: &str) -> OperatorId {
         let part = self.plant.plan().part(tag).expect("a part");
-        let operator = self.plant.plan().parts[part.index()]
+        self.plant.plan().parts[part.index()]
             .elements
             .iter()
             .find_map(|(_, e)| if let Element::Operator(o) = e { Some(*o) } else { None })
-            .expect("an operator");
+            .expect("an operator")
+    }
+
+    pub fn set(&mut self, tag: &str, acting: bool) {
+        let operator = self.operator_of(tag);
         self.plant.set_operator(operator, acting);
     }
 

@@ -2,12 +2,15 @@
 #![allow(clippy::disallowed_methods, clippy::expect_used, clippy::panic)]
 
 mod air;
+mod attempts;
+mod batch;
 mod coils;
 mod commands;
 mod conservation;
 mod controls;
 mod data;
 mod digests;
+mod fluids;
 mod guide;
 mod heat;
 mod hostile;
@@ -15,5 +18,7 @@ mod hydraulics;
 mod machines;
 mod mistakes;
 mod pneumatics;
+mod reports;
+mod pressure_valves;
 mod scenarios;
 mod tidy;

@@ -171,6 +171,7 @@ fn a_piston_pushes_with_its_area() {
         load: Load::default(),
         jammed: false,
         propped: false,
+        cushions: Default::default(),
     };
     let piston = b.piston(make, cap, rod, 0.0);
     let mut plant = Plant::nominal(Arc::new(b.finish().expect("plan")));

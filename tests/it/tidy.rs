@@ -6,9 +6,10 @@ use std::path::{Path, PathBuf};
 use std::process::Command;
 
 /// The modules in the order of the map: each may use only those before it.
-const ORDER: [&str; 19] = [
+const ORDER: &[&str] = &[
     "base",
     "quantity",
+    "language",
     "diagnostic",
     "kernel",
     "electric",
@@ -21,6 +22,7 @@ const ORDER: [&str; 19] = [
     "session",
     "diagnosis",
     "scenario",
+    "class",
     "grade",
     "drawing",
     "report",

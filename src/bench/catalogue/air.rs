@@ -15,7 +15,7 @@ use crate::shift::{Rest, SpoolMake};
 use super::super::assembly::Assembly;
 use super::super::fields::Fields;
 use super::control::{COIL_FIELDS, CoilKind, add_coil, coil, plate_of};
-use super::power::two_ports;
+use super::power::{two_ports, with_spring};
 use super::valve::{boxes, open_at, pairs_of, ports, solenoid_spool};
 use super::{ClassSpec, FieldKind, FieldSpec, Side, field, nothing, words};
 
@@ -206,20 +206,6 @@ fn build_soft_start(a: &mut Assembly, f: &Fields) {
     a.plan.flow("slow start", inlet, outlet, law, Drive::None);
 }
 
-/// The spring in a cylinder added to the authored load curve: both straight between their points.
-fn with_spring(f: &Fields, stroke_m: f64) -> Vec<(f64, f64)> {
-    let load = Load { constant_n: 0.0, along: f.curve("load_curve") };
-    let start = f.quantity("spring");
-    let end = f.optional("spring_end").unwrap_or(start).max(start);
-    if end <= 0.0 {
-        return load.along;
-    }
-    let mut knots: Vec<f64> = vec![0.0];
-    knots.extend(load.along.iter().map(|p| p.0).filter(|s| *s > 0.0 && *s < stroke_m));
-    knots.push(stroke_m);
-    knots.into_iter().map(|s| (s, load.force(s).0 + start + (end - start) * s / stroke_m)).collect()
-}
-
 fn build_cylinder(a: &mut Assembly, f: &Fields) {
     let cap = a.volume(f.tag(), "A");
     a.plan.port("A", cap);
@@ -242,6 +228,7 @@ fn build_cylinder(a: &mut Assembly, f: &Fields) {
         load: Load { constant_n: f.quantity("load"), along: with_spring(f, stroke_m) },
         jammed: false,
         propped: false,
+        cushions: Default::default(),
     };
     let piston = a.plan.piston(make, cap, rod, f.quantity("start").clamp(0.0, stroke_m));
     a.piston(f.tag(), piston);

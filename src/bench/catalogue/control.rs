@@ -13,7 +13,7 @@ use FieldKind::{Choice, Contacts, Flag, Part, Quantity};
 /// Resistance of a sound closed contact [ohm].
 const CONTACT_OHM: f64 = 0.02;
 
-const CONTACTS: FieldSpec = field(
+pub(super) const CONTACTS: FieldSpec = field(
     "contacts",
     Contacts,
     Some("13-14"),
@@ -208,14 +208,14 @@ pub(super) fn plate_of(a: &mut Assembly, coil: &Coil) {
 }
 
 /// Both terminals of each marking such as `13-14`.
-fn contact_terminals(f: &Fields) -> Vec<String> {
+pub(super) fn contact_terminals(f: &Fields) -> Vec<String> {
     f.contacts("contacts")
         .iter()
         .flat_map(|m| m.split('-').map(str::to_owned).collect::<Vec<_>>())
         .collect()
 }
 
-fn add_contacts(a: &mut Assembly, f: &Fields, operator: crate::base::OperatorId) {
+pub(super) fn add_contacts(a: &mut Assembly, f: &Fields, operator: crate::base::OperatorId) {
     for marking in f.contacts("contacts") {
         let mut ends = marking.split('-');
         let (Some(first), Some(second)) = (ends.next(), ends.next()) else { continue };

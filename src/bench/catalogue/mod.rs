@@ -6,7 +6,10 @@
 mod air;
 mod control;
 pub(super) mod controller;
+mod plumbing;
 mod power;
+mod vacuum;
+mod pressure;
 mod valve;
 
 use crate::quantity::Dimension;
@@ -102,7 +105,10 @@ pub fn classes() -> impl Iterator<Item = &'static ClassSpec> {
         .chain(controller::CLASSES)
         .chain(valve::CLASSES)
         .chain(power::CLASSES)
+        .chain(pressure::CLASSES)
+        .chain(plumbing::CLASSES)
         .chain(air::CLASSES)
+        .chain(vacuum::CLASSES)
 }
 
 /// The class named `name`.
@@ -129,6 +135,12 @@ pub fn opens_to_air(class: &str, port: &str) -> bool {
         "AirValve" | "AirIsolator" | "HandSlide" | "QuickExhaust" => matches!(port, "3" | "5"),
         _ => false,
     }
+}
+
+/// Whether `port` of `class` is as good plugged as joined.
+#[must_use]
+pub fn may_be_plugged(class: &str, port: &str) -> bool {
+    matches!((class, port), ("PilotRelief", "X"))
 }
 
 /// Field that every class has.

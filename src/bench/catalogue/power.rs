@@ -1,6 +1,6 @@
 //! The power side: pumps, reliefs, checks, throttles, cylinders, accumulators.
 
-use crate::fluid::{Accumulator, FlowLaw, Gate, Load, Piston, Pump, Relief};
+use crate::fluid::{Accumulator, Cushion, FlowLaw, Gate, Load, Piston, Pump, Relief};
 use crate::plant::{Drive, DriveMake};
 use crate::quantity::Dimension;
 
@@ -10,8 +10,8 @@ use super::{ClassSpec, FieldKind, FieldSpec, Side, field, nothing, words};
 
 use FieldKind::{Curve, Parts, Quantity};
 
-const FLOW: (&str, &str) = ("0.01 L/min", "2000 L/min");
-const PRESSURE: (&str, &str) = ("0.01 bar", "700 bar");
+pub(super) const FLOW: (&str, &str) = ("0.01 L/min", "2000 L/min");
+pub(super) const PRESSURE: (&str, &str) = ("0.01 bar", "700 bar");
 
 /// Both ends of a two-port part as volumes, marked as its ports.
 pub(super) fn two_ports(
@@ -26,7 +26,7 @@ pub(super) fn two_ports(
     (one, two)
 }
 
-fn rated(f: &Fields) -> Gate {
+pub(super) fn rated(f: &Fields) -> Gate {
     Gate::rated(f.quantity("rated_flow"), f.quantity("rated_drop"))
 }
 
@@ -88,22 +88,45 @@ fn build_throttle_check(a: &mut Assembly, f: &Fields) {
     a.plan.flow("gate", from, to, FlowLaw::ThrottleCheck(rated(f), check), Drive::None);
 }
 
+/// The spring in a cylinder added to the authored load curve: both straight between their points.
+pub(super) fn with_spring(f: &Fields, stroke_m: f64) -> Vec<(f64, f64)> {
+    let load = Load { constant_n: 0.0, along: f.curve("load_curve") };
+    let start = f.quantity("spring");
+    let end = f.optional("spring_end").unwrap_or(start).max(start);
+    if end <= 0.0 {
+        return load.along;
+    }
+    let mut knots: Vec<f64> = vec![0.0];
+    knots.extend(load.along.iter().map(|p| p.0).filter(|s| *s > 0.0 && *s < stroke_m));
+    knots.push(stroke_m);
+    knots.into_iter().map(|s| (s, load.force(s).0 + start + (end - start) * s / stroke_m)).collect()
+}
+
 fn build_cylinder(a: &mut Assembly, f: &Fields) {
-    let (cap, rod) = two_ports(a, f, "A", "B");
+    let cap = a.volume(f.tag(), "A");
+    a.plan.port("A", cap);
+    // A single-acting cylinder breathes on the side of its spring.
+    let single = f.quantity("spring") > 0.0 && !a.is_joined(f.tag(), "B");
+    let rod = if single { a.room() } else { a.volume(f.tag(), "B") };
+    a.plan.port("B", rod);
     let area = |d: f64| std::f64::consts::PI / 4.0 * d * d;
     let (bore, rod_d) = (f.quantity("bore"), f.quantity("rod").min(0.95 * f.quantity("bore")));
+    let second_d = f.quantity("second_rod").min(0.95 * bore);
     let stroke_m = f.quantity("stroke");
+    let cushion =
+        Cushion { length_m: f.quantity("cushion"), viscous: f.quantity("cushion_resistance") };
     let piston = a.plan.piston(
         Piston {
-            cap_m2: area(bore),
+            cap_m2: area(bore) - area(second_d),
             rod_m2: area(bore) - area(rod_d),
             stroke_m,
             friction_n: f.quantity("friction"),
             viscous: f.quantity("viscous"),
             leak: f.quantity("seal_leakage") / 100e5,
-            load: Load { constant_n: f.quantity("load"), along: f.curve("load_curve") },
+            load: Load { constant_n: f.quantity("load"), along: with_spring(f, stroke_m) },
             jammed: false,
             propped: false,
+            cushions: [cushion; 2],
         },
         cap,
         rod,
@@ -131,18 +154,58 @@ fn build_accumulator(a: &mut Assembly, f: &Fields) {
     a.plan.nameplate("precharge", &format!("{:.0} bar nitrogen", f.quantity("precharge") / 1e5));
 }
 
-const RATED_FLOW: FieldSpec = field(
+pub(super) const RATED_FLOW: FieldSpec = field(
     "rated_flow",
     Quantity(Dimension::VolumeFlow, FLOW.0, FLOW.1),
     Some("20 L/min"),
     "Flow at the rated drop",
 );
-const RATED_DROP: FieldSpec = field(
+pub(super) const RATED_DROP: FieldSpec = field(
     "rated_drop",
     Quantity(Dimension::Pressure, PRESSURE.0, PRESSURE.1),
     Some("3 bar"),
     "Pressure drop at the rated flow",
 );
+
+/// Fields of pumps.
+pub(super) const PUMP_FIELDS: [FieldSpec; 6] = [
+    field(
+        "displacement",
+        Quantity(Dimension::Displacement, "0.1 cm3/rev", "1000 cm3/rev"),
+        None,
+        "Volume displaced per revolution",
+    ),
+    field(
+        "speed",
+        Quantity(Dimension::RotationalSpeed, "100 rpm", "6000 rpm"),
+        Some("1450 rpm"),
+        "Speed of the motor",
+    ),
+    field(
+        "efficiency",
+        Quantity(Dimension::Ratio, "30 %", "100 %"),
+        Some("95 %"),
+        "Volumetric efficiency at the rated pressure",
+    ),
+    field(
+        "rated_pressure",
+        Quantity(Dimension::Pressure, "1 bar", "700 bar"),
+        Some("100 bar"),
+        "Pressure for which the efficiency holds",
+    ),
+    field(
+        "run_up",
+        Quantity(Dimension::Time, "10 ms", "30 s"),
+        Some("300 ms"),
+        "Time to come up to speed",
+    ),
+    field(
+        "run_by",
+        Parts(&["Relay", "Isolator", "Selector"]),
+        Some(""),
+        "Contactor and isolator that must both be closed; without any it always runs",
+    ),
+];
 
 /// Classes of the power side.
 pub(super) const CLASSES: &[ClassSpec] = &[
@@ -166,44 +229,7 @@ pub(super) const CLASSES: &[ClassSpec] = &[
         terminals: "none",
         ports: "S suction, P pressure",
         laws: "flow is displacement times speed, less leakage in proportion to pressure (ISO 4391 symbols)",
-        fields: &[
-            field(
-                "displacement",
-                Quantity(Dimension::Displacement, "0.1 cm3/rev", "1000 cm3/rev"),
-                None,
-                "Volume displaced per revolution",
-            ),
-            field(
-                "speed",
-                Quantity(Dimension::RotationalSpeed, "100 rpm", "6000 rpm"),
-                Some("1450 rpm"),
-                "Speed of the motor",
-            ),
-            field(
-                "efficiency",
-                Quantity(Dimension::Ratio, "30 %", "100 %"),
-                Some("95 %"),
-                "Volumetric efficiency at the rated pressure",
-            ),
-            field(
-                "rated_pressure",
-                Quantity(Dimension::Pressure, "1 bar", "700 bar"),
-                Some("100 bar"),
-                "Pressure for which the efficiency holds",
-            ),
-            field(
-                "run_up",
-                Quantity(Dimension::Time, "10 ms", "30 s"),
-                Some("300 ms"),
-                "Time to come up to speed",
-            ),
-            field(
-                "run_by",
-                Parts(&["Relay", "Isolator", "Selector"]),
-                Some(""),
-                "Contactor and isolator that must both be closed; without any it always runs",
-            ),
-        ],
+        fields: &PUMP_FIELDS,
         rank: 6,
         port_list: |_| words(&["S", "P"]),
         terminal_list: nothing,
@@ -333,6 +359,36 @@ pub(super) const CLASSES: &[ClassSpec] = &[
                 Quantity(Dimension::DampingViscous, "1 N s/m", "1000000 N s/m"),
                 Some("2000 N s/m"),
                 "Viscous friction",
+            ),
+            field(
+                "second_rod",
+                Quantity(Dimension::Length, "0 mm", "0.9 m"),
+                Some("0 mm"),
+                "Diameter of a second rod, on side A; 0 without one",
+            ),
+            field(
+                "spring",
+                Quantity(Dimension::Force, "0 N", "100 kN"),
+                Some("0 N"),
+                "Force of a return spring with the rod in; 0 without one. With one, B breathes unless joined",
+            ),
+            field(
+                "spring_end",
+                Quantity(Dimension::Force, "0 N", "100 kN"),
+                Some(""),
+                "Force of the return spring with the rod out; without it the same as in",
+            ),
+            field(
+                "cushion",
+                Quantity(Dimension::Length, "0 mm", "200 mm"),
+                Some("0 mm"),
+                "Length of the cushion before either end; 0 without one",
+            ),
+            field(
+                "cushion_resistance",
+                Quantity(Dimension::DampingViscous, "1 N s/m", "10000000 N s/m"),
+                Some("200000 N s/m"),
+                "Resistance of a cushion at the very end of the stroke",
             ),
             field(
                 "seal_leakage",

@@ -57,6 +57,7 @@ impl Fluid {
             let path = match &plan.nominal.flows[k] {
                 FlowLaw::Sonic(path) if path.conductance == 0.0 => None,
                 FlowLaw::Gate(_)
+                | FlowLaw::Motor(_)
                 | FlowLaw::ThrottleCheck(..)
                 | FlowLaw::Sonic(_)
                 | FlowLaw::SonicCheck(..)
@@ -65,6 +66,8 @@ impl Fluid {
                     always(false)
                 }
                 FlowLaw::Spool(_, opening) | FlowLaw::SonicSpool(_, opening) => match flow.drive {
+                    // Where it stands depends on pressures, which are left out.
+                    Drive::Spool(s) if plan.spools[s.index()].modulates => always(true),
                     Drive::Spool(s) => Some(Path {
                         from,
                         to,
@@ -76,7 +79,11 @@ impl Fluid {
                     _ => None,
                 },
                 // A relief and a leak pass something, but move nothing that counts.
-                FlowLaw::Shut | FlowLaw::Relief(_) | FlowLaw::Leak(_) | FlowLaw::Pump(_) => None,
+                FlowLaw::Shut
+                | FlowLaw::Relief(_)
+                | FlowLaw::Leak(_)
+                | FlowLaw::Pump(_)
+                | FlowLaw::Ejector(_) => None,
             };
             paths.extend(path);
         }

@@ -187,7 +187,7 @@ impl<'p> Model<'p> {
                     }
                     Role::Cam(p.index(), regions)
                 }
-                Tie::Volume(v) => {
+                Tie::Volume(v) | Tie::Across(v, _) => {
                     let switch = PressureModel { operator: id, volume: v.index(), field: field(2) };
                     model.initial = switch.field.set(model.initial, initially);
                     model.pressures.push(switch);

@@ -172,6 +172,7 @@ pub(super) fn bench() -> Arc<Plan> {
         load: Load { constant_n: 2000.0, along: vec![] },
         jammed: false,
         propped: false,
+        cushions: Default::default(),
     };
     let piston = b.piston(piston, a, back, 0.1);
     b.part("1S2", "LimitSwitch", "");

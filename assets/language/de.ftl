@@ -1,0 +1,261 @@
+# Text for people, German. The same messages with the same gaps as the English catalogue.
+
+## Grades
+
+verdict-competent = bestanden
+verdict-not-yet-competent = noch nicht bestanden
+gate-passed = Sicherheitsprüfung bestanden
+gate-failed = Sicherheitsprüfung NICHT bestanden
+marks-of = { $marks } von { $most } Punkten
+minutes = { $minutes } min
+nothing = nichts
+named = benannt
+truth = tatsächlich
+
+ended-handed-back = übergeben
+ended-unsafe = wegen Gefahr abgebrochen
+ended-time-up = die Zeit war um
+ended-broken = die Maschine konnte nicht weiterlaufen
+ended-never = nie übergeben
+
+criterion-symptom = Symptom
+criterion-method = Vorgehen
+criterion-part = Fehlerhaftes Teil
+criterion-mode = Was daran falsch ist
+criterion-repair = Instandsetzung
+criterion-hand_back = Übergabe
+criterion-efficiency = Zeitaufwand
+criterion-symptom-asks = vor dem ersten Eingriff bedient und beobachtet, Symptom aufgeschrieben
+criterion-method-asks = zuerst gemessen; kein heiles Teil getauscht
+criterion-part-asks = das fehlerhafte Teil benannt
+criterion-mode-asks = benannt, was daran falsch ist
+criterion-repair-asks = den Fehler behoben und die Maschine danach erprobt
+criterion-hand_back-asks = nichts zurückgelassen und die Maschine übergeben
+criterion-efficiency-asks = wenig Zeit am Stand gebraucht
+
+why-operated-and-noted = zuerst bedient und das Symptom aufgeschrieben
+why-operated-only = zuerst bedient, nichts aufgeschrieben
+why-noted-only = etwas aufgeschrieben, nicht zuerst bedient
+why-neither-operated-nor-noted = vor dem Eingriff weder bedient noch etwas aufgeschrieben
+why-method = { $readings ->
+    [one] 1 Messung
+   *[other] { $readings } Messungen
+ } vor dem ersten Eingriff, { $sound ->
+    [one] 1 heiles Teil
+   *[other] { $sound } heile Teile
+ } getauscht
+why-named = { $what } benannt
+why-nothing-named = kein Fehler wurde benannt
+why-works-and-tried = die Maschine läuft und wurde nach der Instandsetzung erprobt
+why-works-not-tried = die Maschine läuft, wurde aber nach der Instandsetzung nicht erprobt
+why-does-not-work = die Maschine tut nicht, was sie soll
+why-handed-back = übergeben, nichts blieb zurück
+why-not-handed-back = die Maschine wurde nicht übergeben
+why-override-left = eine Handhilfsbetätigung blieb eingerastet
+why-left-open = eine Verschraubung blieb offen, eine Stütze gesetzt oder ein Schloss hängen
+why-override-left-and-open = eine Handhilfsbetätigung blieb eingerastet, dazu eine Verschraubung offen, eine Stütze gesetzt oder ein Schloss hängen
+why-bench-time = { $minutes } min am Stand
+why-efficiency-withheld = zählt nur, wenn der Fehler gefunden und behoben ist
+
+feedback-gate = Eine kritische Handlung verfehlt die Sicherheitsprüfung, gleich wie viele Punkte: Jemand hätte verletzt werden können.
+feedback-majors = { $count ->
+    [one] 1 fahrlässige Handlung kostet { $marks } Punkte.
+   *[other] { $count } fahrlässige Handlungen kosten { $marks } Punkte.
+ }
+feedback-operate-first = Zuerst die Maschine bedienen: Das Symptom ist die erste Messung.
+feedback-write-symptom = Das Symptom aufschreiben, bevor irgendetwas angefasst wird.
+feedback-measure-first = Messen, bevor zum Ersatzteil gegriffen wird.
+feedback-sound-parts = { $count ->
+    [one] { $parts } war heil: Ein Teil wird getauscht, weil eine Messung es verurteilt.
+   *[other] Diese Teile waren heil: { $parts }. Ein Teil wird getauscht, weil eine Messung es verurteilt.
+ }
+feedback-name-it = Den Fehler vor der Übergabe benennen: „name TEIL FEHLER“.
+feedback-wrong-part = { $part } war nicht der Fehler. Bei jeder Messung fragen, welche Teile sie entlastet, und ein Teil erst benennen, wenn kein anderes mehr bleibt.
+feedback-wrong-mode = Das Teil war richtig, aber nicht, was daran falsch ist. Eine weitere Messung am Teil selbst hätte es gezeigt.
+feedback-try-after-repair = Nach einer Instandsetzung einen ganzen Zyklus fahren, bevor die Maschine übergeben wird.
+feedback-does-not-work = Am Ende tat die Maschine ihre Arbeit noch immer nicht.
+
+severity-critical = kritisch
+severity-major = schwer
+
+## Gefährliche und fahrlässige Handlungen
+
+hazard-opened-under-pressure = Unter Druck geöffnet.
+hazard-opened-under-pressure-why = Hinter der Verschraubung standen mehr als 0,5 bar. Erst das Volumen entlasten und daran ein Manometer ablesen.
+hazard-trusted-pump-off = Eine stehende Pumpe für ein drucklos gewordenes System gehalten.
+hazard-trusted-pump-off-why = Die Pumpe stand, aber ein geladener Speicher hielt das Volumen unter Druck. Erst den Speicher entlasten und ein Manometer ablesen.
+hazard-opened-under-load = Eine Kammer geöffnet, die eine Last trägt.
+hazard-opened-under-load-why = Die Flüssigkeit darin hielt die Last. Erst die Last absenken oder abstützen.
+hazard-not-isolated = In eine Maschine gegriffen, die nicht freigeschaltet war.
+hazard-not-isolated-why = Ein Haltbefehl oder ein Ventil in Ruhe ist keine Freischaltung. Jeden Trenner öffnen, der die Stelle speist.
+hazard-not-locked = Einen offenen Trenner ohne Schloss gelassen.
+hazard-not-locked-why = Jeder hätte ihn wieder schließen können. An jeden Trenner, der die Stelle speist, ein Schloss hängen.
+hazard-not-tried = Nicht versucht, die freigeschaltete Maschine zu starten.
+hazard-not-tried-why = Ein falscher oder defekter Trenner zeigt sich nur, wenn jemand es versucht. Nach dem Abschließen einen Starttaster drücken.
+hazard-pressure-unproved = Ein Volumen geöffnet, ohne am Manometer null abzulesen.
+hazard-pressure-unproved-why = Freischalten nimmt den Druck nicht weg. Nach dem Freischalten an genau diesem Volumen ein Manometer ablesen.
+hazard-tester-unproved = Einen Stromkreis ohne geprüften Spannungsprüfer für spannungsfrei gehalten.
+hazard-tester-unproved-why = Auch ein defekter Prüfer zeigt null. An einer Spannungsquelle prüfen, Spannungsfreiheit feststellen, wieder prüfen.
+hazard-live-work = An einem spannungsführenden Teil gearbeitet.
+hazard-live-work-why = An seinen Klemmen lag Spannung. Erst die Einspeisung trennen und Spannungsfreiheit feststellen.
+hazard-ohms-on-live = Ein Ohmmeter an einen Stromkreis unter Spannung gelegt.
+hazard-ohms-on-live-why = Es zeigt Unsinn, und seine Sicherung löst aus. Erst den Stromkreis freischalten.
+hazard-ammeter-across-supply = Ein Amperemeter über eine Spannungsquelle gelegt.
+hazard-ammeter-across-supply-why = Ein Amperemeter ist ein Kurzschluss. Die Zange nehmen oder das Gerät mit der Last in Reihe schalten.
+hazard-relief-above-plate = Ein Druckbegrenzungsventil über sein Typenschild eingestellt.
+hazard-relief-above-plate-why = Das Ventil schützt alles hinter der Pumpe. Nie über den Wert auf seinem Schild einstellen.
+hazard-override-against-coil = Eine Handhilfsbetätigung gegen den erregten Magneten gedrückt.
+hazard-override-against-coil-why = Beide kämpfen, der Schieber bleibt auf halbem Weg stehen, und Loslassen bewegt die Maschine. Erst den Befehl wegnehmen.
+hazard-hand-at-leak = Mit der Hand nach einem Leck gefühlt.
+hazard-hand-at-leak-why = Ein feiner Ölstrahl geht durch die Haut. Nach einem Film schauen, ein Stück Karton nehmen.
+hazard-fuse-again = Eine Sicherung erneut ersetzt, ohne zu finden, warum sie auslöste.
+hazard-fuse-again-why = Eine Sicherung, die zweimal auslöst, hat einen Grund. Erst den Kurzschluss finden.
+hazard-gauge-over-range = Ein Manometer mit zu kleinem Messbereich angesetzt.
+hazard-gauge-over-range-why = Der Druck lag über dem Ende seiner Skala. Einen Bereich über dem höchsten möglichen Druck wählen.
+hazard-restored-open = Die Energie bei offener Verschraubung wieder zugeschaltet.
+hazard-restored-open-why = Öl oder Luft tritt aus, sobald etwas läuft. Vor dem Zuschalten jede Verschraubung schließen.
+hazard-override-left = Eine Handhilfsbetätigung eingerastet gelassen.
+hazard-override-left-why = Das Ventil bleibt geschaltet, was die Steuerung auch sagt. Vor der Übergabe jede Handhilfsbetätigung lösen.
+hazard-left-open = Mit offener Verschraubung, gesetzter Stütze oder hängendem Schloss übergeben.
+hazard-left-open-why = So ist die Maschine nicht betriebsbereit. Erst alles zurückstellen.
+
+evidence-cracking-pressure = Öffnungsdruck
+evidence-current = Strom
+evidence-open-fittings = offene Verschraubungen
+evidence-opposite-coil = Gegenmagnet
+evidence-pressure = Druck
+evidence-range = Messbereich
+evidence-times = Anzahl
+evidence-voltage = Spannung
+evidence-weight = Gewicht
+evidence-without-a-lock = ohne Schloss
+
+
+## Der Bericht zu einem Versuch
+
+attempt-of = Versuch { $attempt } von { $learner }
+fact-named = Benannter Fehler
+fact-truth = Tatsächlicher Fehler
+fact-ended = Ende
+fact-time = Zeit am Stand
+fact-started = Beginn
+marks-heading = Punkte
+marks-caption = Punkte nach Kriterium, jeweils mit Begründung
+total = Summe
+column-criterion = Kriterium
+column-marks = Punkte
+column-of = von
+column-why = Begründung
+column-time = Zeit
+column-weight = Gewicht
+column-act = Handlung
+column-place = Stelle
+column-instead = Warum das gefährlich ist, und was stattdessen zu tun ist
+column-action = Nr.
+column-instrument = Messgerät
+column-reading = Messwert
+column-done = Getan
+column-came = Was daraus wurde
+feedback-heading = Was besser werden kann
+feedback-none = Nichts hinzuzufügen. Gut gemacht.
+hazards-heading = Gefährliche und fahrlässige Handlungen
+hazards-caption = Jede Handlung, die jemanden verletzen oder etwas zerstören konnte; eine kritische verfehlt die Sicherheitsprüfung
+hazards-none = Keine.
+readings-heading = Messwerte
+readings-caption = Alle Messwerte, aus den aufgezeichneten Handlungen neu berechnet; die Nummer ist die der Handlung weiter unten
+readings-none = Es wurde kein Messgerät benutzt.
+reading-buzzes = summt, { $shown }
+reading-silent = stumm, { $shown }
+reading-spoilt = ungültig
+instrument-volts = Spannungsmesser
+instrument-ohms = Widerstandsmesser
+instrument-continuity = Durchgangsprüfer
+instrument-amps = Strommesser
+instrument-clamp = Stromzange
+instrument-gauge = Manometer
+instrument-temperature = Thermometer
+story-heading = Was getan wurde
+story-caption = Jede Handlung mit ihrer Zeit am Stand und was daraus wurde, in den Worten, die der Lernende am Stand las
+story-cut = { $count ->
+    [one] Eine weitere Handlung fehlt hier; sie steht in der Bewertung als JSON.
+   *[other] { $count } weitere Handlungen fehlen hier; sie stehen in der Bewertung als JSON.
+ }
+traces-heading = Was die Maschine tat
+traces-caption = Aus den aufgezeichneten Handlungen neu berechnet. Punktierte Linien mit Nummern zeigen die Handlungen; graue Lücken sind herausgeschnittene Zeiten, in denen sich nichts bewegte.
+traces-title = Verläufe des Versuchs
+traces-desc = { $count ->
+    [one] Eine Größe über der Zeit am Stand
+   *[other] { $count } Größen über der Zeit am Stand, untereinander
+ }
+trace-pressures = Drücke
+trace-positions = Stellungen
+trace-currents = Magnetströme
+action = Handlung
+origin-replayed = Dieser Bericht entstand durch Wiederholen der aufgezeichneten Handlungen; jeder Wert darin ist neu berechnet. Aus der Aufzeichnung gelten nur die Handlungen und ihre Zeiten.
+origin-scenario = Prüfsumme der Aufgabe
+origin-end = Prüfsumme am Ende
+origin-seed = Startwert
+origin-rubric = Fassung des Bewertungsschlüssels
+origin-engine = Erstellt von
+safety = Nur zur Ausbildung: Datenblätter, örtliche Vorschriften und die Praxis befugter Fachleute gehen vor.
+
+## Dateien für andere Programme
+
+case-gate = Sicherheitsprüfung
+case-gradable = Der Versuch ist bewertbar
+
+## Der Bericht zu einer Klasse
+
+class-title = Klassenbericht: { $scenario }
+class-attempts = Versuche
+class-of = { $part } von { $all }
+class-marks = Punkte
+class-minutes = Minuten am Stand
+class-spread = Median { $median }, von { $low } bis { $high }
+class-pseudonyms = Die Lernenden stehen hier unter Decknamen; nur die Lehrkraft weiß, wer sie sind.
+distribution-heading = Verteilung der Punkte
+distribution-caption = Versuche nach Punkten von 100; der dunkle Teil eines Balkens hat bestanden
+faults-heading = Fehler
+faults-caption = Wie die Versuche ausgingen, nach dem Fehler in der Maschine
+column-fault = Fehler
+column-attempts = Versuche
+column-part = Teil benannt
+column-mode = Fehler benannt
+column-mended = Behoben
+column-competent = Bestanden
+column-mean = Punkte im Mittel
+criteria-heading = Kriterien
+criteria-caption = Mittlere Punkte nach Kriterium, und wie viele alle oder keine bekamen
+column-full = Alle Punkte
+column-none = Keine Punkte
+mistakes-heading = Was wiederkehrt
+mistakes-caption = Gefährliche Handlungen, falsche Diagnosen und Gewohnheiten, die der meisten Lernenden zuerst
+mistakes-none = Es wurde kein Fehler gemacht.
+column-kind = Art
+column-mistake = Fehler
+column-learners = Lernende
+column-times = Male
+kind-wrong = falsche Diagnose
+kind-habit = Gewohnheit
+habit-operate-first = Die Maschine nicht zuerst bedient
+habit-write-symptom = Kein Symptom aufgeschrieben
+habit-measure-first = Ohne Messung zum Ersatzteil gegriffen
+habit-sound-parts = Heile Teile getauscht
+habit-name-it = Keinen Fehler benannt
+habit-wrong-part = Ein heiles Teil benannt
+habit-wrong-mode = Das richtige Teil mit dem falschen Fehler benannt
+habit-try-after-repair = Die Maschine nach der Instandsetzung nicht erprobt
+habit-does-not-work = Eine Maschine zurückgelassen, die nicht läuft
+learners-heading = Lernende
+learners-caption = Jeder Versuch, in der Reihenfolge der Liste
+column-learner = Lernender
+column-verdict = Ergebnis
+column-gate = Sicherheitsprüfung
+column-minutes = Minuten
+column-unsafe = Gefährliche Handlungen
+column-named = Benannt
+gate-short-passed = bestanden
+gate-short-failed = nicht bestanden
+named-wrong = falsch
+refused-heading = Nicht bewertet
+refused-note = Diese Dateien konnten nicht bewertet werden; die Meldungen des Laufs sagen, warum.

@@ -1,0 +1,261 @@
+# Text for people, English. Every other catalogue has the same messages with the same gaps.
+
+## Grades
+
+verdict-competent = competent
+verdict-not-yet-competent = not yet competent
+gate-passed = safety gate passed
+gate-failed = safety gate FAILED
+marks-of = { $marks } of { $most } marks
+minutes = { $minutes } min
+nothing = nothing
+named = named
+truth = truth
+
+ended-handed-back = handed back
+ended-unsafe = stopped as unsafe
+ended-time-up = time was up
+ended-broken = the machine could not go on
+ended-never = never handed back
+
+criterion-symptom = Symptom
+criterion-method = Method
+criterion-part = Faulty part
+criterion-mode = What is wrong with it
+criterion-repair = Repair
+criterion-hand_back = Hand-back
+criterion-efficiency = Efficiency
+criterion-symptom-asks = operated and looked before touching, and noted the symptom
+criterion-method-asks = measured first; replaced no sound part
+criterion-part-asks = named the faulty part
+criterion-mode-asks = named what is wrong with it
+criterion-repair-asks = removed the fault and tried the machine afterwards
+criterion-hand_back-asks = left nothing behind and handed the machine back
+criterion-efficiency-asks = used little bench time
+
+why-operated-and-noted = operated first and wrote the symptom down
+why-operated-only = operated first, wrote nothing down
+why-noted-only = wrote something down, did not operate first
+why-neither-operated-nor-noted = neither operated nor wrote anything down before touching
+why-method = { $readings ->
+    [one] 1 reading
+   *[other] { $readings } readings
+ } before touching, { $sound ->
+    [one] 1 sound part
+   *[other] { $sound } sound parts
+ } replaced
+why-named = named { $what }
+why-nothing-named = no fault was named
+why-works-and-tried = the machine works, and was tried after the repair
+why-works-not-tried = the machine works, but was not tried after the repair
+why-does-not-work = the machine does not do what it should
+why-handed-back = handed back with nothing left behind
+why-not-handed-back = the machine was not handed back
+why-override-left = an override was left latched
+why-left-open = a fitting was left open, a prop in place or a lock hanging
+why-override-left-and-open = an override was left latched, and a fitting open, a prop in place or a lock hanging
+why-bench-time = { $minutes } min of bench time
+why-efficiency-withheld = counts only when the fault is found and mended
+
+feedback-gate = A critical act fails the safety gate, whatever the marks: somebody could have been hurt.
+feedback-majors = { $count ->
+    [one] 1 careless act costs { $marks } marks.
+   *[other] { $count } careless acts cost { $marks } marks.
+ }
+feedback-operate-first = Operate the machine first: the symptom is the first reading.
+feedback-write-symptom = Write the symptom down before you touch anything.
+feedback-measure-first = Measure before you reach for a spare part.
+feedback-sound-parts = { $count ->
+    [one] { $parts } was sound: a part is replaced because a reading condemns it.
+   *[other] These were sound: { $parts }. A part is replaced because a reading condemns it.
+ }
+feedback-name-it = Name the fault before you hand back: “name PART FAULT”.
+feedback-wrong-part = { $part } was not what was wrong. Ask of every reading which parts it clears, and name a part only when nothing else is left.
+feedback-wrong-mode = The part was right, but not what is wrong with it. One more measurement at the part itself would have told.
+feedback-try-after-repair = Run a full cycle after a repair, before you hand the machine back.
+feedback-does-not-work = At the end the machine still did not do its work.
+
+severity-critical = critical
+severity-major = major
+
+## Dangerous and careless acts
+
+hazard-opened-under-pressure = Opened under pressure.
+hazard-opened-under-pressure-why = More than 0.5 bar stood behind the fitting. Bleed the volume and read a gauge on it first.
+hazard-trusted-pump-off = Took a stopped pump for a dead system.
+hazard-trusted-pump-off-why = The pump stood still, but a charged accumulator kept the volume under pressure. Bleed the accumulator and read a gauge first.
+hazard-opened-under-load = Opened a chamber that carries a load.
+hazard-opened-under-load-why = The fluid in it held the load up. Lower the load or put a prop under it first.
+hazard-not-isolated = Reached into a machine that was not isolated.
+hazard-not-isolated-why = A stop command or a valve at rest is no isolation. Open every isolator that feeds the place.
+hazard-not-locked = Left an open isolator without a lock.
+hazard-not-locked-why = Anybody could have closed it again. Hang a lock on every isolator that feeds the place.
+hazard-not-tried = Did not try to start the isolated machine.
+hazard-not-tried-why = A wrong or faulty isolator shows only when somebody tries. Press a start button after locking.
+hazard-pressure-unproved = Opened a volume without a gauge reading of zero.
+hazard-pressure-unproved-why = Isolating does not take pressure away. Read a gauge on the very volume after isolating.
+hazard-tester-unproved = Took a circuit for dead without a proved tester.
+hazard-tester-unproved-why = A broken tester shows zero too. Prove it on a live source, test dead, prove it again.
+hazard-live-work = Worked on a live part.
+hazard-live-work-why = There was voltage at its terminals. Isolate the supply and test dead first.
+hazard-ohms-on-live = Set an ohmmeter on a live circuit.
+hazard-ohms-on-live-why = It reads nonsense and its fuse blows. Isolate the circuit first.
+hazard-ammeter-across-supply = Set an ammeter across a supply.
+hazard-ammeter-across-supply-why = An ammeter is a short circuit. Use the clamp, or join the meter in series with the load.
+hazard-relief-above-plate = Set a relief above its plate.
+hazard-relief-above-plate-why = The relief protects everything behind the pump. Never set it above what its plate says.
+hazard-override-against-coil = Pushed an override against the energised coil.
+hazard-override-against-coil-why = The two fight, the spool stops halfway, and letting go moves the machine. Take the command away first.
+hazard-hand-at-leak = Felt for a leak by hand.
+hazard-hand-at-leak-why = A fine jet of oil goes through the skin. Look for a film, use a piece of card.
+hazard-fuse-again = Replaced a fuse again without finding why it blew.
+hazard-fuse-again-why = A fuse that blows twice has a reason. Find the short first.
+hazard-gauge-over-range = Fitted a gauge of too low a range.
+hazard-gauge-over-range-why = The pressure was above the end of its scale. Choose a range above the highest pressure that can come.
+hazard-restored-open = Restored the energy with a fitting open.
+hazard-restored-open-why = Oil or air comes out as soon as something runs. Close every fitting before you restore.
+hazard-override-left = Left an override latched.
+hazard-override-left-why = The valve stays shifted whatever the control says. Release every override before handing back.
+hazard-left-open = Handed back with a fitting open, a prop in place or a lock hanging.
+hazard-left-open-why = The machine is not fit to run. Put everything back first.
+
+evidence-cracking-pressure = cracking pressure
+evidence-current = current
+evidence-open-fittings = open fittings
+evidence-opposite-coil = opposite coil
+evidence-pressure = pressure
+evidence-range = range
+evidence-times = times
+evidence-voltage = voltage
+evidence-weight = weight
+evidence-without-a-lock = without a lock
+
+
+## The report of an attempt
+
+attempt-of = Attempt { $attempt } by learner { $learner }
+fact-named = Fault named
+fact-truth = What was wrong
+fact-ended = End
+fact-time = Bench time
+fact-started = Started
+marks-heading = Marks
+marks-caption = Marks by criterion, with the reason for each
+total = Total
+column-criterion = Criterion
+column-marks = Marks
+column-of = of
+column-why = Why
+column-time = Time
+column-weight = Weight
+column-act = Act
+column-place = Place
+column-instead = Why it is dangerous, and what to do instead
+column-action = No.
+column-instrument = Instrument
+column-reading = Reading
+column-done = Done
+column-came = What came of it
+feedback-heading = What to do better
+feedback-none = Nothing to add. Well done.
+hazards-heading = Dangerous and careless acts
+hazards-caption = Every act that could have hurt somebody or spoilt something; a critical one fails the safety gate
+hazards-none = None.
+readings-heading = Readings
+readings-caption = Every reading, recomputed from the recorded actions; the number is that of the action below
+readings-none = No instrument was used.
+reading-buzzes = buzzes, { $shown }
+reading-silent = silent, { $shown }
+reading-spoilt = not valid
+instrument-volts = voltmeter
+instrument-ohms = ohmmeter
+instrument-continuity = continuity
+instrument-amps = ammeter
+instrument-clamp = clamp
+instrument-gauge = pressure gauge
+instrument-temperature = thermometer
+story-heading = What was done
+story-caption = Every action with its bench time and what came of it; readings stand as the instrument showed them
+story-cut = { $count ->
+    [one] One more action is left out here; the JSON grade has it.
+   *[other] { $count } more actions are left out here; the JSON grade has them.
+ }
+traces-heading = What the machine did
+traces-caption = Recomputed from the recorded actions. Dotted lines with numbers mark the actions; shaded gaps are stretches in which nothing moved, cut out.
+traces-title = Traces of the attempt
+traces-desc = { $count ->
+    [one] One quantity over bench time
+   *[other] { $count } quantities over bench time, one above the other
+ }
+trace-pressures = Pressures
+trace-positions = Positions
+trace-currents = Coil currents
+action = Action
+origin-replayed = This report was made by replaying the recorded actions; every value in it is recomputed. Nothing in the attempt is believed but the actions and their times.
+origin-scenario = Scenario digest
+origin-end = End digest
+origin-seed = Seed
+origin-rubric = Rubric version
+origin-engine = Made by
+safety = Training aid only: data sheets, local codes and the practice of licensed people come first.
+
+## Files for other programs
+
+case-gate = Safety gate
+case-gradable = The attempt can be graded
+
+## The report of a class
+
+class-title = Class report: { $scenario }
+class-attempts = Attempts
+class-of = { $part } of { $all }
+class-marks = Marks
+class-minutes = Minutes of bench time
+class-spread = median { $median }, from { $low } to { $high }
+class-pseudonyms = Learners stand here under pseudonyms; only the instructor can tell who they are.
+distribution-heading = Distribution of marks
+distribution-caption = Attempts by marks of 100; the dark part of a bar is competent
+faults-heading = Faults
+faults-caption = How attempts went, by the fault that was in the machine
+column-fault = Fault
+column-attempts = Attempts
+column-part = Part named
+column-mode = Fault named
+column-mended = Mended
+column-competent = Competent
+column-mean = Mean marks
+criteria-heading = Criteria
+criteria-caption = Mean marks by criterion, and how many got all or none of them
+column-full = All marks
+column-none = No marks
+mistakes-heading = What recurs
+mistakes-caption = Unsafe acts, wrong diagnoses and habits, those of most learners first
+mistakes-none = No mistake was made.
+column-kind = Kind
+column-mistake = Mistake
+column-learners = Learners
+column-times = Times
+kind-wrong = wrong diagnosis
+kind-habit = habit
+habit-operate-first = Did not operate the machine first
+habit-write-symptom = Wrote no symptom down
+habit-measure-first = Reached for spare parts without a measurement
+habit-sound-parts = Replaced sound parts
+habit-name-it = Named no fault
+habit-wrong-part = Named a part that was sound
+habit-wrong-mode = Named the right part with the wrong fault
+habit-try-after-repair = Did not try the machine after the repair
+habit-does-not-work = Left a machine that does not work
+learners-heading = Learners
+learners-caption = Every attempt, in the order of the list
+column-learner = Learner
+column-verdict = Verdict
+column-gate = Safety gate
+column-minutes = Minutes
+column-unsafe = Unsafe acts
+column-named = Named
+gate-short-passed = passed
+gate-short-failed = failed
+named-wrong = wrong
+refused-heading = Not graded
+refused-note = These files could not be graded; the messages of the run say why.

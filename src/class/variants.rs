@@ -1,0 +1,205 @@
+//! Faults that are as hard to find as one another.
+//!
+//! The fault dictionary and the best known test sequence give every single fault a cost: the bench
+//! time of the measurements on the way to it. Faults whose costs lie in one band are fair to
+//! exchange for one another.
+
+use crate::diagnosis::{
+    DEFAULT_BUDGET, DiagnosisError, Dictionary, FaultMatrix, Sequencer, TreeNode, dictionary,
+};
+use crate::fault::{Fault, Onset};
+use crate::scenario::{Answer, Scenario, does_its_work};
+
+/// A fault that a learner may get.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Variant {
+    /// The fault.
+    pub fault: Fault,
+    /// Diagnoses that the measurements cannot tell from it: all of them count as right.
+    pub answers: Vec<Answer>,
+    /// Bench time of the measurements that lead to it, on the best known way [s].
+    pub cost_s: f64,
+}
+
+impl Variant {
+    /// Part, mode and role in words.
+    #[must_use]
+    pub fn words(&self) -> String {
+        let role = self.fault.role.as_deref().unwrap_or("");
+        format!("{} {} {role}", self.fault.part, self.fault.mode).trim_end().to_owned()
+    }
+}
+
+/// The faults of a scenario's machine that are as hard as its own.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Variants {
+    /// How hard the scenario is: cost of its own fault, or else the average over all faults [s].
+    pub difficulty_s: f64,
+    /// Least and greatest cost of a variant [s].
+    pub band_s: (f64, f64),
+    /// The variants, in the order of their words.
+    pub list: Vec<Variant>,
+    /// Declared variants that are not among them, and why.
+    pub left_out: Vec<(String, String)>,
+}
+
+/// Why there are no variants.
+#[derive(Clone, Debug, PartialEq, thiserror::Error)]
+pub enum VariantError {
+    /// The testability analysis fails.
+    #[error("how hard its faults are cannot be worked out: {0}")]
+    Diagnosis(#[from] DiagnosisError),
+    /// Without a functional test nobody can tell whether a machine is mended.
+    #[error("it has no functional test (`retest` and `expect`)")]
+    NoTest,
+    /// No fault is as hard.
+    #[error("no fault of this machine costs {low:.0} to {high:.0} s to find and can be told apart")]
+    None {
+        /// Least cost looked for [s].
+        low: f64,
+        /// Greatest.
+        high: f64,
+    },
+}
+
+/// A fault with its cost and the faults it cannot be told from.
+struct Rated {
+    fault: Fault,
+    twins: Vec<Answer>,
+    cost_s: f64,
+}
+
+/// The variants of `scenario` within `band` of its difficulty: 0.25 is from three quarters of it to
+/// five quarters.
+///
+/// # Errors
+/// When the machine cannot be analysed, or none is left.
+pub fn variants(scenario: &Scenario, band: f64) -> Result<Variants, VariantError> {
+    if scenario.retest.actions.is_empty() || scenario.retest.expect.is_empty() {
+        return Err(VariantError::NoTest);
+    }
+    let found = dictionary(&scenario.plan, &scenario.retest.actions)?;
+    let (rated, average) = rate(&found)?;
+    let own = match scenario.faults.as_slice() {
+        [fault] if scenario.scripts.is_empty() => find(&rated, fault).map(|r| r.cost_s),
+        _ => None,
+    };
+    let (mut list, mut left_out) = (Vec::new(), Vec::new());
+    let declared = !scenario.variants.is_empty();
+    let offered: Vec<Rated> = if declared {
+        let mut offered = Vec::new();
+        for fault in &scenario.variants {
+            match find(&rated, fault) {
+                Some(r) => offered.push(Rated {
+                    fault: fault.clone(),
+                    twins: r.twins.clone(),
+                    cost_s: r.cost_s,
+                }),
+                None => left_out.push((
+                    words(fault),
+                    "the functional test shows nothing of it, or it looks like another part's"
+                        .to_owned(),
+                )),
+            }
+        }
+        offered
+    } else {
+        // Of those that cannot be told apart one is enough.
+        let mut rated = rated;
+        rated.dedup_by(|a, b| a.twins == b.twins);
+        rated
+    };
+    let difficulty_s = own.unwrap_or(if declared { middle(&offered) } else { average });
+    let band_s = ((1.0 - band) * difficulty_s, (1.0 + band) * difficulty_s);
+    for r in offered {
+        let inside = (band_s.0..=band_s.1).contains(&r.cost_s);
+        let variant = Variant { fault: r.fault, answers: r.twins, cost_s: r.cost_s };
+        let why = if !inside {
+            format!("it costs {:.0} s to find", variant.cost_s)
+        } else if !shows(scenario, &variant.fault) {
+            "the machine does its work all the same".to_owned()
+        } else {
+            list.push(variant);
+            continue;
+        };
+        if declared {
+            left_out.push((variant.words(), why));
+        }
+    }
+    if list.is_empty() {
+        return Err(VariantError::None { low: band_s.0, high: band_s.1 });
+    }
+    list.sort_by_key(Variant::words);
+    list.dedup_by_key(|v| v.words());
+    Ok(Variants { difficulty_s, band_s, list, left_out })
+}
+
+fn words(fault: &Fault) -> String {
+    Variant { fault: fault.clone(), answers: Vec::new(), cost_s: 0.0 }.words()
+}
+
+/// The cost in the middle of the list [s].
+fn middle(list: &[Rated]) -> f64 {
+    let mut costs: Vec<f64> = list.iter().map(|r| r.cost_s).collect();
+    costs.sort_by(f64::total_cmp);
+    costs.get(costs.len() / 2).copied().unwrap_or(0.0)
+}
+
+/// The fault among those rated, whatever its severity and onset.
+fn find<'r>(rated: &'r [Rated], fault: &Fault) -> Option<&'r Rated> {
+    rated.iter().find(|r| {
+        r.fault.part == fault.part
+            && r.fault.mode == fault.mode
+            && fault.role.as_ref().is_none_or(|role| Some(role) == r.fault.role.as_ref())
+    })
+}
+
+/// Every fault that shows and that one repair mends for certain, with its cost; and the average
+/// cost of the sequence.
+fn rate(found: &Dictionary) -> Result<(Vec<Rated>, f64), VariantError> {
+    let matrix: &FaultMatrix = &found.matrix;
+    let silent = matrix.undetectable(&matrix.all_tests())?;
+    let known = matrix.given_a_fault()?;
+    let sequence = Sequencer::with_budget(&known, DEFAULT_BUDGET / 10)?.solve();
+    let mut rated = Vec::new();
+    // Branches lead to later nodes, so the cost of a node is known before its branches are met.
+    let mut costs = vec![0.0; sequence.tree.nodes.len()];
+    for (at, node) in sequence.tree.nodes.iter().enumerate() {
+        match node {
+            TreeNode::Test { test, branches, .. } => {
+                for &(_, next) in branches {
+                    costs[next] = costs[at] + known.tests()[*test].cost;
+                }
+            }
+            TreeNode::Leaf { states } => {
+                let one_repair = known.repairs_of(states) == 1;
+                // State 0 of the whole matrix is the sound machine.
+                if !one_repair || states.iter().any(|s| silent.contains(&(s + 1))) {
+                    continue;
+                }
+                let twins: Vec<Answer> = states
+                    .iter()
+                    .map(|&s| &found.faults[s])
+                    .map(|f| Answer { part: f.part.clone(), mode: f.mode.clone() })
+                    .collect();
+                for &s in states {
+                    let fault = found.faults[s].clone();
+                    rated.push(Rated { fault, twins: twins.clone(), cost_s: costs[at] });
+                }
+            }
+        }
+    }
+    Ok((rated, sequence.cost))
+}
+
+/// Whether the machine with this fault fails its functional test.
+fn shows(scenario: &Scenario, fault: &Fault) -> bool {
+    let mut faulty = scenario.clone();
+    faulty.scripts = Vec::new();
+    faulty.faults = vec![fault.clone()];
+    // A fault that comes later is the author's own choice.
+    if fault.onset != Onset::Start {
+        return true;
+    }
+    faulty.rig(scenario.seed).is_ok_and(|rig| !does_its_work(&faulty, rig))
+}

@@ -1,0 +1,138 @@
+//! The files that `grade` writes besides its grades: pages, and what other programs read.
+
+use std::collections::BTreeSet;
+use std::io;
+use std::path::{Path, PathBuf};
+
+use crate::grade::Grade;
+use crate::report::{self, Class, GradeBook, JUnit, Reader, Record, stem};
+use crate::scenario::Scenario;
+
+use super::args::Show;
+use super::input;
+
+/// Files to write besides the grades.
+#[derive(Clone, Debug, Default, clap::Args)]
+pub struct Exports {
+    /// Write a page an attempt, and one for all, to this folder (HTML, to read and to print).
+    #[arg(long, value_name = "DIR")]
+    pub html: Option<PathBuf>,
+    /// Write the grades as JUnit XML to this file: a suite an attempt, a case a criterion.
+    #[arg(long, value_name = "FILE")]
+    pub junit: Option<PathBuf>,
+    /// Write a grade book to this file (CSV).
+    #[arg(long, value_name = "FILE")]
+    pub csv: Option<PathBuf>,
+    /// Write xAPI statements to this file (JSON).
+    #[arg(long, value_name = "FILE")]
+    pub xapi: Option<PathBuf>,
+}
+
+impl Exports {
+    fn any(&self) -> bool {
+        [&self.html, &self.junit, &self.csv, &self.xapi].iter().any(|file| file.is_some())
+    }
+}
+
+/// Writes them as grades come.
+pub struct Exporter {
+    wish: Exports,
+    reader: Reader,
+    scenario: String,
+    pages: BTreeSet<String>,
+    class: Class,
+    junit: JUnit,
+    book: GradeBook,
+    statements: Vec<serde_json::Value>,
+}
+
+impl Exporter {
+    /// An exporter of grades at the scenario in `path`, if anything is wished for.
+    pub fn new(wish: &Exports, show: Show, path: &Path) -> io::Result<Option<Exporter>> {
+        if !wish.any() {
+            return Ok(None);
+        }
+        if let Some(folder) = &wish.html {
+            std::fs::create_dir_all(folder).map_err(|why| input::named(folder, &why))?;
+        }
+        let reader = Reader::new(show.language, show.units);
+        Ok(Some(Exporter {
+            wish: wish.clone(),
+            reader,
+            scenario: stem(&path.display().to_string()),
+            pages: BTreeSet::new(),
+            class: Class::default(),
+            junit: JUnit::new(reader)?,
+            book: GradeBook::new()?,
+            statements: Vec::new(),
+        }))
+    }
+
+    /// The record of a grade.
+    pub fn record(&self, file: &str, grade: &Grade) -> Record {
+        let name = stem(file);
+        Record::new(&self.scenario, &name, &name, grade.clone())
+    }
+
+    /// The page of an attempt, if pages are wished for. Made where the attempt is graded, in parallel.
+    pub fn page(&self, scenario: &Scenario, record: &Record, bytes: &[u8]) -> Option<String> {
+        self.wish.html.as_ref()?;
+        let film = report::film(scenario, bytes);
+        Some(report::attempt(record, film.as_ref(), &self.reader))
+    }
+
+    /// Takes the next grade of the list.
+    pub fn add(&mut self, record: &Record, page: Option<&str>) -> io::Result<()> {
+        let mut link = None;
+        if let Some(folder) = &self.wish.html {
+            let mut name = record.attempt.clone();
+            let mut k = 1;
+            while name == "index" || !self.pages.insert(name.clone()) {
+                k += 1;
+                name = format!("{}-{k}", record.attempt);
+            }
+            let name = format!("{name}.html");
+            let path = folder.join(&name);
+            if let Some(page) = page {
+                input::save(&path, page)?;
+            }
+            link = path.exists().then_some(name);
+        }
+        self.class.add(record, link);
+        if self.wish.junit.is_some() {
+            self.junit.add(record)?;
+        }
+        if self.wish.csv.is_some() {
+            self.book.add(record)?;
+        }
+        if self.wish.xapi.is_some() {
+            self.statements.extend(report::statements(record));
+        }
+        Ok(())
+    }
+
+    /// Takes an attempt of the list that could not be graded.
+    pub fn add_refused(&mut self, file: &str, problems: &[String]) -> io::Result<()> {
+        let name = stem(file);
+        self.class.add_refused(&name);
+        self.junit.add_refused(&name, problems)
+    }
+
+    /// Writes what speaks of all attempts.
+    pub fn finish(self) -> io::Result<()> {
+        if let Some(folder) = &self.wish.html {
+            input::save(&folder.join("index.html"), &self.class.page(&self.reader))?;
+        }
+        if let Some(path) = &self.wish.junit {
+            input::save(path, &self.junit.finish()?)?;
+        }
+        if let Some(path) = &self.wish.csv {
+            input::save(path, &self.book.finish()?)?;
+        }
+        if let Some(path) = &self.wish.xapi {
+            let text = serde_json::to_string_pretty(&self.statements)?;
+            input::save(path, &(text + "\n"))?;
+        }
+        Ok(())
+    }
+}

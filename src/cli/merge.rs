@@ -1,0 +1,25 @@
+//! `merge`: joins the parts of a divided batch.
+
+use std::io::{self, Write};
+use std::path::{Path, PathBuf};
+
+use crate::grade::merge as join;
+
+use super::{exit, grade};
+
+/// Joins `parts` into one file of grades; the exit code is the one that grading them in one run has.
+pub fn merge(
+    parts: &[PathBuf],
+    path: &Path,
+    out: &mut dyn Write,
+    err: &mut dyn Write,
+) -> io::Result<u8> {
+    let mut code = exit::SUCCESS;
+    match join(parts, path, &mut |came| code = exit::graver(code, grade::exit_of(came))) {
+        Ok(tally) => {
+            writeln!(out, "{tally}; grades are in {}", path.display())?;
+            Ok(code)
+        }
+        Err(problem) => grade::unusable(&problem, err),
+    }
+}

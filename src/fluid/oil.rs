@@ -1,0 +1,192 @@
+//! What oil is: viscosity grade, viscosity by temperature, cleanliness code, leakage of a clearance.
+
+use crate::base::ops;
+
+/// Midpoint viscosities at 40 degC [mm2/s] of the ISO 3448 grades; each grade is its midpoint
+/// within 10 %.
+pub const GRADES: [f64; 20] = [
+    2.2, 3.2, 4.6, 6.8, 10.0, 15.0, 22.0, 32.0, 46.0, 68.0, 100.0, 150.0, 220.0, 320.0, 460.0,
+    680.0, 1000.0, 1500.0, 2200.0, 3200.0,
+];
+
+/// Limits at 40 degC [mm2/s] of the grade `ISO VG` number `vg` (2, 3, 5, 7, 10, ... 3200).
+///
+/// ```
+/// let (low, high) = spoolbench::fluid::oil::grade_limits(46.0).unwrap();
+/// assert!((low - 41.4).abs() < 1e-9 && (high - 50.6).abs() < 1e-9);
+/// ```
+#[must_use]
+pub fn grade_limits(vg: f64) -> Option<(f64, f64)> {
+    let midpoint = GRADES.iter().find(|mid| (mid.round() - vg).abs() < 1e-9)?;
+    Some((0.9 * midpoint, 1.1 * midpoint))
+}
+
+/// The grade number within whose limits a viscosity at 40 degC [mm2/s] lies, if any.
+#[must_use]
+pub fn grade_of(at_40_mm2_s: f64) -> Option<f64> {
+    GRADES
+        .iter()
+        .find(|mid| (0.9 * **mid..=1.1 * **mid).contains(&at_40_mm2_s))
+        .map(|mid| mid.round())
+}
+
+/// Kinematic viscosity by temperature: log10 log10 (nu + 0.7) = A - B log10 T, with nu in mm2/s and
+/// T in K (ASTM D341, the form for nu above about 2 mm2/s).
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Viscosity {
+    a: f64,
+    b: f64,
+}
+
+/// Added to the viscosity before the logarithms [mm2/s].
+const SHIFT: f64 = 0.7;
+/// 0 degC [K].
+const ICE_KELVIN: f64 = 273.15;
+
+impl Viscosity {
+    /// Through two points (temperature [degC], viscosity [mm2/s] > 0.31), or `None` if the points
+    /// do not define a line.
+    #[must_use]
+    pub fn through(first: (f64, f64), second: (f64, f64)) -> Option<Self> {
+        let place = |(celsius, nu): (f64, f64)| {
+            (ops::ln(celsius + ICE_KELVIN), ops::ln(ops::ln(nu + SHIFT)))
+        };
+        let ((x1, y1), (x2, y2)) = (place(first), place(second));
+        let b = (y1 - y2) / (x2 - x1);
+        let a = y1 + b * x1;
+        (a.is_finite() && b.is_finite()).then_some(Self { a, b })
+    }
+
+    /// Kinematic viscosity [mm2/s] at `celsius` [degC].
+    #[must_use]
+    pub fn at(&self, celsius: f64) -> f64 {
+        ops::exp(ops::exp(self.a - self.b * ops::ln(celsius + ICE_KELVIN))) - SHIFT
+    }
+
+    /// Rise of the viscosity with temperature [mm2/s per K] at `celsius` [degC]; below zero for oil.
+    #[must_use]
+    pub fn slope(&self, celsius: f64) -> f64 {
+        let kelvin = celsius + ICE_KELVIN;
+        let inner = ops::exp(self.a - self.b * ops::ln(kelvin));
+        -ops::exp(inner) * inner * self.b / kelvin
+    }
+}
+
+/// Leakage [m3/s] through a concentric clearance: pi d c3 dp / (12 mu L). Fully eccentric it is
+/// 2.5 times as much (Merritt, Hydraulic Control Systems, 1967, ch. 3; from memory).
+#[must_use]
+pub fn clearance_leak(
+    diameter_m: f64,
+    clearance_m: f64,
+    length_m: f64,
+    viscosity_pa_s: f64,
+    drop_pa: f64,
+) -> f64 {
+    std::f64::consts::PI * diameter_m * clearance_m * clearance_m * clearance_m * drop_pa
+        / (12.0 * viscosity_pa_s * length_m)
+}
+
+/// Upper limits of the scale numbers 0 to 28 of ISO 4406 [particles per mL]: more than the limit of the
+/// number before, up to and including its own. The published numbers are rounded doublings.
+const SCALE: [f64; 29] = [
+    0.01,
+    0.02,
+    0.04,
+    0.08,
+    0.16,
+    0.32,
+    0.64,
+    1.3,
+    2.5,
+    5.0,
+    10.0,
+    20.0,
+    40.0,
+    80.0,
+    160.0,
+    320.0,
+    640.0,
+    1300.0,
+    2500.0,
+    5000.0,
+    10_000.0,
+    20_000.0,
+    40_000.0,
+    80_000.0,
+    160_000.0,
+    320_000.0,
+    640_000.0,
+    1_300_000.0,
+    2_500_000.0,
+];
+
+/// Scale number of ISO 4406 for a count of particles per mL; `None` above the table.
+///
+/// ```
+/// use spoolbench::fluid::oil::cleanliness;
+/// // 18/16/13: over 1300 to 2500, over 320 to 640, over 40 to 80 particles per mL.
+/// assert_eq!([2000.0, 500.0, 60.0].map(cleanliness), [Some(18), Some(16), Some(13)]);
+/// ```
+#[must_use]
+pub fn cleanliness(per_ml: f64) -> Option<u8> {
+    let number = SCALE.iter().position(|limit| per_ml <= *limit)?;
+    u8::try_from(number).ok()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// ISO 3448: VG 32 28.8 to 35.2, VG 68 61.2 to 74.8 mm2/s; grades do not overlap.
+    #[test]
+    fn grades_are_bands_about_their_midpoints() {
+        for (vg, low, high) in [(32.0, 28.8, 35.2), (68.0, 61.2, 74.8), (2.0, 1.98, 2.42)] {
+            let limits = grade_limits(vg).expect("a grade");
+            assert!((limits.0 - low).abs() < 1e-9 && (limits.1 - high).abs() < 1e-9);
+        }
+        assert_eq!(grade_limits(33.0), None);
+        assert_eq!(
+            [50.6, 51.0, 41.4, 7.0].map(grade_of),
+            [Some(46.0), None, Some(46.0), Some(7.0)]
+        );
+        for pair in GRADES.windows(2) {
+            assert!(1.1 * pair[0] < 0.9 * pair[1], "{pair:?}");
+        }
+    }
+
+    /// ASTM D341: 32 at 40 degC and 5.4 at 100 degC give 8.533 mm2/s at 80 degC; a published sheet
+    /// of such an oil prints 8.5. VG 46 with 6.8 at 100 degC: 577.3, 133.84, 20.623.
+    #[test]
+    fn viscosity_by_temperature() {
+        let vg32 = Viscosity::through((40.0, 32.0), (100.0, 5.4)).expect("a line");
+        let vg46 = Viscosity::through((40.0, 46.0), (100.0, 6.8)).expect("a line");
+        // The 8.533 was worked with 273 instead of 273.15 K, hence the wider limit.
+        assert!((vg32.at(80.0) / 8.533 - 1.0).abs() < 1e-3, "{}", vg32.at(80.0));
+        for (celsius, nu) in [(0.0, 577.3), (20.0, 133.84), (60.0, 20.623), (40.0, 46.0)] {
+            assert!((vg46.at(celsius) / nu - 1.0).abs() < 1e-3, "{celsius}: {}", vg46.at(celsius));
+            let numeric = (vg46.at(celsius + 1e-3) - vg46.at(celsius - 1e-3)) / 2e-3;
+            assert!((vg46.slope(celsius) / numeric - 1.0).abs() < 1e-6, "{celsius}");
+        }
+        assert_eq!(Viscosity::through((40.0, 46.0), (40.0, 6.8)), None);
+        assert_eq!(Viscosity::through((40.0, 0.1), (100.0, 6.8)), None);
+    }
+
+    /// d 10 mm, c 5 um, 100 bar, 0.04 Pa s, L 10 mm: 0.49087 cm3/min; half the viscosity, twice.
+    #[test]
+    fn leakage_of_a_clearance() {
+        let leak = clearance_leak(0.01, 5e-6, 0.01, 0.04, 100e5);
+        assert!((leak * 60e6 / 0.490_87 - 1.0).abs() < 1e-5, "{leak}");
+        assert_eq!(clearance_leak(0.01, 5e-6, 0.01, 0.02, 100e5), 2.0 * leak);
+    }
+
+    /// ISO 4406: limits belong to the lower number; the table is a rounded doubling.
+    #[test]
+    fn scale_numbers() {
+        assert_eq!([1300.0, 1301.0, 2500.0, 2501.0].map(cleanliness), [17, 18, 18, 19].map(Some));
+        assert_eq!([0.0, 2.6e6].map(cleanliness), [Some(0), None]);
+        for (number, limit) in SCALE.iter().enumerate() {
+            let doubled = (1_u64 << number) as f64 / 100.0;
+            assert!((limit / doubled - 1.0).abs() < 0.08, "{number}");
+        }
+    }
+}

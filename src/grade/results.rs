@@ -1,0 +1,777 @@
+//! The grades of a batch on disk: a head, a line an attempt in the order of the list, and an end.
+//! JSON Lines, written as the batch goes; what a stopped batch has written is taken over by the next.
+
+use std::collections::BTreeMap;
+use std::fs::File;
+use std::io::{self, BufRead, BufReader, BufWriter, Read, Seek, SeekFrom, Write};
+use std::path::{Path, PathBuf};
+
+use serde::{Deserialize, Serialize};
+use sha2::{Digest, Sha256};
+
+use crate::base::hex;
+use crate::diagnostic::Code;
+use crate::scenario::Scenario;
+
+use super::mark::{Grade, Verdict};
+
+/// What the head calls the format.
+pub const RESULTS_FORMAT: &str = "spoolbench grades";
+/// Version of the format.
+pub const RESULTS_VERSION: u32 = 1;
+/// Longest line [bytes]: the story of the longest attempt fits.
+const LINE_LIMIT: u64 = 128 << 20;
+
+/// One of several equal parts of a batch: "2/8" is the second of eight.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(try_from = "String", into = "String")]
+pub struct Partition {
+    /// Which, from 1.
+    index: u32,
+    /// Of how many.
+    of: u32,
+}
+
+impl Partition {
+    /// The only part of a batch that is not divided.
+    pub const WHOLE: Partition = Partition { index: 1, of: 1 };
+
+    /// Whether the attempt at this place of the list, from 0, is in this part.
+    #[must_use]
+    pub fn has(self, place: usize) -> bool {
+        place as u64 % u64::from(self.of) == u64::from(self.index - 1)
+    }
+}
+
+impl std::str::FromStr for Partition {
+    type Err = String;
+
+    fn from_str(text: &str) -> Result<Self, String> {
+        let parsed = text.split_once('/').and_then(|(index, of)| {
+            Some(Partition { index: index.parse().ok()?, of: of.parse().ok()? })
+        });
+        match parsed {
+            Some(part) if (1..=part.of).contains(&part.index) => Ok(part),
+            _ => Err(format!("\"{text}\" is no part of a batch; 2/8 is the second of eight")),
+        }
+    }
+}
+
+impl TryFrom<String> for Partition {
+    type Error = String;
+
+    fn try_from(text: String) -> Result<Self, String> {
+        text.parse()
+    }
+}
+
+impl From<Partition> for String {
+    fn from(part: Partition) -> String {
+        format!("{}/{}", part.index, part.of)
+    }
+}
+
+/// The first line: what the grades were made with.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct ResultsHead {
+    /// Always [`RESULTS_FORMAT`].
+    format: String,
+    /// Version of the format.
+    version: u32,
+    /// Digest of the scenario.
+    scenario: String,
+    /// Version of the program.
+    engine: String,
+    /// Version of the rubric.
+    rubric: u64,
+    /// Which part of the batch this is, if it was divided.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    part: Option<Partition>,
+}
+
+impl ResultsHead {
+    /// The head of `part` of a batch at `scenario`, by this version of the program.
+    #[must_use]
+    pub fn new(scenario: &Scenario, part: Partition) -> Self {
+        ResultsHead {
+            format: RESULTS_FORMAT.to_owned(),
+            version: RESULTS_VERSION,
+            scenario: scenario.digest.clone(),
+            engine: env!("CARGO_PKG_VERSION").to_owned(),
+            rubric: scenario.rubric.version,
+            part: (part != Partition::WHOLE).then_some(part),
+        }
+    }
+
+    fn part(&self) -> Partition {
+        self.part.unwrap_or(Partition::WHOLE)
+    }
+
+    fn whole(mut self) -> Self {
+        self.part = None;
+        self
+    }
+
+    /// Whether grades under the two heads may be mixed.
+    fn agrees(&self, other: &ResultsHead) -> bool {
+        self.clone().whole() == other.clone().whole()
+    }
+}
+
+/// What came of an attempt, in a word.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum Came {
+    /// Graded as competent.
+    Competent,
+    /// Graded as not yet competent.
+    NotYetCompetent,
+    /// Refused: the attempt could not be read or repeated.
+    Refused,
+    /// Not graded: a fault script failed.
+    ScriptFailed,
+    /// Not graded: the physics could not be advanced.
+    EngineFailed,
+}
+
+impl From<Verdict> for Came {
+    fn from(verdict: Verdict) -> Self {
+        match verdict {
+            Verdict::Competent => Came::Competent,
+            Verdict::NotYetCompetent => Came::NotYetCompetent,
+        }
+    }
+}
+
+/// How many attempts came to what.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Tally {
+    /// All.
+    pub attempts: u64,
+    /// Graded as competent.
+    pub competent: u64,
+    /// Graded as not yet competent.
+    pub not_yet_competent: u64,
+    /// Not graded.
+    pub not_graded: u64,
+}
+
+impl Tally {
+    /// Counts one more.
+    pub fn count(&mut self, came: Came) {
+        self.attempts += 1;
+        match came {
+            Came::Competent => self.competent += 1,
+            Came::NotYetCompetent => self.not_yet_competent += 1,
+            Came::Refused | Came::ScriptFailed | Came::EngineFailed => self.not_graded += 1,
+        }
+    }
+}
+
+impl std::fmt::Display for Tally {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        let Tally { attempts, competent, not_yet_competent, not_graded } = self;
+        let s = if *attempts == 1 { "" } else { "s" };
+        write!(
+            f,
+            "{attempts} attempt{s}: {competent} competent, {not_yet_competent} not yet competent, \
+             {not_graded} not graded"
+        )
+    }
+}
+
+/// The names of a list of attempts, as one number.
+#[derive(Clone, Default)]
+pub struct ListDigest(Sha256);
+
+impl ListDigest {
+    /// Adds the next name.
+    pub fn add(&mut self, name: &str) {
+        self.0.update((name.len() as u64).to_le_bytes());
+        self.0.update(name.as_bytes());
+    }
+
+    fn text(self) -> String {
+        hex(&self.0.finalize())
+    }
+}
+
+/// The list of attempts of a batch, of which the file at hand may hold one part.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct WholeList {
+    /// How many attempts.
+    attempts: u64,
+    /// Digest of their names.
+    names: String,
+}
+
+impl WholeList {
+    /// The list of `names`.
+    pub fn of<'a>(names: impl Iterator<Item = &'a str>) -> Self {
+        let mut digest = ListDigest::default();
+        let mut attempts = 0;
+        for name in names {
+            digest.add(name);
+            attempts += 1;
+        }
+        WholeList { attempts, names: digest.text() }
+    }
+}
+
+/// The last line.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+struct End {
+    end: Tally,
+    list: WholeList,
+}
+
+/// What a line says of its attempt; the rest of it is not looked at.
+#[derive(Deserialize)]
+struct Stub {
+    attempt: String,
+    sha256: Option<String>,
+    came: Came,
+}
+
+#[derive(Serialize)]
+struct GradedLine<'a> {
+    attempt: &'a str,
+    sha256: &'a str,
+    came: Came,
+    grade: &'a Grade,
+}
+
+#[derive(Serialize)]
+struct UngradedLine<'a> {
+    attempt: &'a str,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    sha256: Option<&'a str>,
+    came: Came,
+    problems: &'a [String],
+}
+
+/// The digest of an attempt's bytes, as results hold it.
+#[must_use]
+pub fn content_digest(bytes: &[u8]) -> String {
+    hex(&Sha256::digest(bytes))
+}
+
+/// The line of an attempt that was graded.
+///
+/// # Errors
+/// Never, unless a grade holds what JSON cannot.
+pub fn graded_line(attempt: &str, sha256: &str, grade: &Grade) -> io::Result<String> {
+    let came = Came::from(grade.verdict);
+    Ok(serde_json::to_string(&GradedLine { attempt, sha256, came, grade })?)
+}
+
+/// The grade in a line of a file of grades, if its attempt was graded.
+#[must_use]
+pub fn grade_in(line: &str) -> Option<Grade> {
+    #[derive(Deserialize)]
+    struct Line {
+        grade: Option<Grade>,
+    }
+    serde_json::from_str::<Line>(line).ok()?.grade
+}
+
+/// The line of an attempt that was not graded, with its problems. An attempt that could not even be
+/// read has no digest.
+///
+/// # Errors
+/// Never: texts are always JSON.
+pub fn ungraded_line(
+    attempt: &str,
+    sha256: Option<&str>,
+    came: Came,
+    problems: &[String],
+) -> io::Result<String> {
+    Ok(serde_json::to_string(&UngradedLine { attempt, sha256, came, problems })?)
+}
+
+/// Why a file of grades cannot be used.
+#[derive(Debug, thiserror::Error)]
+pub enum ResultsError {
+    /// It cannot be read or written.
+    #[error("{path}: {why}")]
+    File {
+        /// Which.
+        path: String,
+        /// Why.
+        why: io::Error,
+    },
+    /// It is no file of grades, or of another version.
+    #[error("{path}:{line}: this is no line of a file of grades")]
+    NotResults {
+        /// Which.
+        path: String,
+        /// Where.
+        line: u64,
+    },
+    /// It was made with another scenario, rubric or program, or is a part of another batch.
+    #[error("{path}: these grades were made with another {what}")]
+    Other {
+        /// Which.
+        path: String,
+        /// What differs.
+        what: &'static str,
+    },
+    /// It ends before its end, or a part is not there.
+    #[error("{path}: {what}")]
+    NotWhole {
+        /// Which.
+        path: String,
+        /// What is missing.
+        what: String,
+    },
+}
+
+impl ResultsError {
+    /// Its diagnostic code.
+    #[must_use]
+    pub fn code(&self) -> Code {
+        match self {
+            ResultsError::File { .. } => Code::OUTPUT_FAILED,
+            ResultsError::NotResults { .. } => Code::NO_RESULTS,
+            ResultsError::Other { .. } => Code::OTHER_BATCH,
+            ResultsError::NotWhole { .. } => Code::BATCH_NOT_WHOLE,
+        }
+    }
+
+    /// What can be done.
+    #[must_use]
+    pub fn help(&self) -> &'static str {
+        match self {
+            ResultsError::File { .. } => "check the name, the permissions and the free space",
+            ResultsError::NotResults { .. } => "name a file that `grade --out` has written",
+            ResultsError::Other { .. } => "keep the grades of each batch in files of their own",
+            ResultsError::NotWhole { .. } => "let every part come to its end: `grade ... --resume`",
+        }
+    }
+}
+
+fn file_error(path: &Path) -> impl Fn(io::Error) -> ResultsError {
+    let path = path.display().to_string();
+    move |why| ResultsError::File { path: path.clone(), why }
+}
+
+/// Reads the lines of a file of grades.
+struct Lines {
+    path: PathBuf,
+    input: BufReader<File>,
+    number: u64,
+    offset: u64,
+}
+
+impl Lines {
+    fn open(path: &Path) -> Result<Self, ResultsError> {
+        let file = File::open(path).map_err(file_error(path))?;
+        let input = BufReader::new(file);
+        Ok(Lines { path: path.to_owned(), input, number: 0, offset: 0 })
+    }
+
+    /// The next whole line with its place in the file; `None` at the end, or where a line is torn.
+    fn next(&mut self) -> Result<Option<(u64, Vec<u8>)>, ResultsError> {
+        let mut line = Vec::new();
+        let limit = LINE_LIMIT + 1;
+        self.input
+            .by_ref()
+            .take(limit)
+            .read_until(b'\n', &mut line)
+            .map_err(file_error(&self.path))?;
+        if line.len() as u64 >= limit {
+            self.number += 1;
+            return Err(self.strange());
+        }
+        if line.pop() != Some(b'\n') {
+            return Ok(None);
+        }
+        let at = self.offset;
+        self.number += 1;
+        self.offset += line.len() as u64 + 1;
+        Ok(Some((at, line)))
+    }
+
+    fn strange(&self) -> ResultsError {
+        ResultsError::NotResults { path: self.path.display().to_string(), line: self.number.max(1) }
+    }
+
+    fn not_whole(&self, what: &str) -> ResultsError {
+        ResultsError::NotWhole { path: self.path.display().to_string(), what: what.to_owned() }
+    }
+
+    /// The head; `None` if not even that was written.
+    fn head(&mut self) -> Result<Option<ResultsHead>, ResultsError> {
+        let Some((_, line)) = self.next()? else { return Ok(None) };
+        let head: ResultsHead = serde_json::from_slice(&line).map_err(|_| self.strange())?;
+        if head.format != RESULTS_FORMAT || head.version != RESULTS_VERSION {
+            return Err(self.strange());
+        }
+        Ok(Some(head))
+    }
+}
+
+/// Whether a file with these first bytes holds grades.
+#[must_use]
+pub fn begins_results(bytes: &[u8]) -> bool {
+    let start = format!("{{\"format\":\"{RESULTS_FORMAT}\"");
+    bytes.starts_with(start.as_bytes())
+}
+
+/// Length of what [`begins_results`] looks at [bytes].
+pub const RESULTS_START: usize = 32;
+
+/// A line that an earlier run of the batch wrote.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct KeptLine {
+    offset: u64,
+    length: usize,
+    /// What came of the attempt.
+    pub came: Came,
+}
+
+/// What earlier runs of a batch have graded: kept beside the file of grades until that is whole.
+pub struct Kept {
+    file: Option<(PathBuf, File)>,
+    lines: BTreeMap<(String, String), KeptLine>,
+}
+
+impl Kept {
+    /// Nothing kept.
+    #[must_use]
+    pub fn nothing() -> Self {
+        Kept { file: None, lines: BTreeMap::new() }
+    }
+
+    /// The file in which the lines of earlier runs of the batch at `path` are kept.
+    #[must_use]
+    pub fn path(path: &Path) -> PathBuf {
+        let mut name = path.as_os_str().to_owned();
+        name.push(".kept");
+        PathBuf::from(name)
+    }
+
+    /// Puts aside what earlier runs wrote to `path`: its lines can then be taken over one by one, and
+    /// the file of grades be written anew. At no moment is a line on no disk.
+    ///
+    /// # Errors
+    /// When a file cannot be read or written, or holds grades of another batch than `head`.
+    pub fn put_aside(path: &Path, head: &ResultsHead) -> Result<Self, ResultsError> {
+        let aside = Kept::path(path);
+        if !aside.exists() {
+            if !path.exists() {
+                return Ok(Kept::nothing());
+            }
+            // Looked through before anything is moved: it may be something else.
+            Kept::load(path, head)?;
+            std::fs::rename(path, &aside).map_err(file_error(path))?;
+            return Kept::load(&aside, head);
+        }
+        let mut kept = Kept::load(&aside, head)?;
+        if path.exists() {
+            kept.take_in(path, head, &aside)?;
+            std::fs::remove_file(path).map_err(file_error(path))?;
+        }
+        Ok(kept)
+    }
+
+    /// The lines of the file at `path`.
+    fn load(path: &Path, head: &ResultsHead) -> Result<Self, ResultsError> {
+        let mut kept = Kept::nothing();
+        kept.each_line(path, head, |kept, stub, sha256, offset, line| {
+            let length = line.len();
+            let key = (stub.attempt, sha256);
+            kept.lines.insert(key, KeptLine { offset, length, came: stub.came });
+            Ok(())
+        })?;
+        let file = File::open(path).map_err(file_error(path))?;
+        kept.file = Some((path.to_owned(), file));
+        Ok(kept)
+    }
+
+    /// Adds what the file at `path` has more than is kept `aside`.
+    fn take_in(
+        &mut self,
+        path: &Path,
+        head: &ResultsHead,
+        aside: &Path,
+    ) -> Result<(), ResultsError> {
+        let problem = file_error(aside);
+        let mut out =
+            File::options().append(true).read(true).open(aside).map_err(file_error(aside))?;
+        let mut end = out.seek(SeekFrom::End(0)).map_err(&problem)?;
+        // A line that was torn there is closed, and skipped by whoever reads it.
+        out.write_all(b"\n").map_err(&problem)?;
+        end += 1;
+        let mut out = BufWriter::new(out);
+        self.each_line(path, head, |kept, stub, sha256, _, line| {
+            let key = (stub.attempt, sha256);
+            if kept.lines.contains_key(&key) {
+                return Ok(());
+            }
+            out.write_all(line).and_then(|()| out.write_all(b"\n")).map_err(file_error(aside))?;
+            let length = line.len();
+            kept.lines.insert(key, KeptLine { offset: end, length, came: stub.came });
+            end += length as u64 + 1;
+            Ok(())
+        })?;
+        let file = out.into_inner().map_err(|e| problem(e.into_error()))?;
+        file.sync_all().map_err(&problem)
+    }
+
+    fn each_line(
+        &mut self,
+        path: &Path,
+        head: &ResultsHead,
+        mut each: impl FnMut(&mut Self, Stub, String, u64, &[u8]) -> Result<(), ResultsError>,
+    ) -> Result<(), ResultsError> {
+        let mut lines = Lines::open(path)?;
+        let Some(found) = lines.head()? else {
+            // Stopped within its first line, or nothing of ours.
+            let mut start = Vec::new();
+            let file = File::open(path).map_err(file_error(path))?;
+            file.take(RESULTS_START as u64).read_to_end(&mut start).map_err(file_error(path))?;
+            let ours = format!("{{\"format\":\"{RESULTS_FORMAT}\"");
+            let both = start.len().min(ours.len());
+            return if start[..both] == ours.as_bytes()[..both] {
+                Ok(())
+            } else {
+                Err(lines.strange())
+            };
+        };
+        if !found.agrees(head) {
+            let what = if found.scenario != head.scenario {
+                "scenario, or another version of it"
+            } else if found.engine != head.engine {
+                "version of the program"
+            } else {
+                "rubric or class"
+            };
+            return Err(ResultsError::Other { path: path.display().to_string(), what });
+        }
+        while let Some((offset, line)) = lines.next()? {
+            // What is no line of an attempt is an end, or was torn.
+            if let Ok(stub) = serde_json::from_slice::<Stub>(&line)
+                && let Some(sha256) = stub.sha256.clone()
+            {
+                each(self, stub, sha256, offset, &line)?;
+            }
+        }
+        Ok(())
+    }
+
+    /// The line of the attempt of this name and content, if it was graded.
+    #[must_use]
+    pub fn find(&self, attempt: &str, sha256: &str) -> Option<KeptLine> {
+        self.lines.get(&(attempt.to_owned(), sha256.to_owned())).copied()
+    }
+
+    /// How many lines are kept.
+    #[must_use]
+    pub fn len(&self) -> usize {
+        self.lines.len()
+    }
+
+    /// Whether nothing is kept.
+    #[must_use]
+    pub fn is_empty(&self) -> bool {
+        self.lines.is_empty()
+    }
+
+    /// The text of a kept line.
+    ///
+    /// # Errors
+    /// When it cannot be read any more.
+    pub fn text(&mut self, line: KeptLine) -> Result<String, ResultsError> {
+        let Some((path, file)) = &mut self.file else { return Ok(String::new()) };
+        let problem = file_error(path);
+        let mut bytes = vec![0; line.length];
+        file.seek(SeekFrom::Start(line.offset)).map_err(&problem)?;
+        file.read_exact(&mut bytes).map_err(&problem)?;
+        String::from_utf8(bytes).map_err(|_| problem(io::ErrorKind::InvalidData.into()))
+    }
+
+    /// Removes what was kept: the file of grades is whole.
+    ///
+    /// # Errors
+    /// When the file cannot be removed.
+    pub fn discard(self) -> Result<(), ResultsError> {
+        match self.file {
+            Some((path, _)) => std::fs::remove_file(&path).map_err(file_error(&path)),
+            None => Ok(()),
+        }
+    }
+}
+
+/// Writes a file of grades.
+pub struct ResultsWriter {
+    path: PathBuf,
+    out: BufWriter<File>,
+    tally: Tally,
+}
+
+impl ResultsWriter {
+    /// Begins a new file; never writes over an existing one.
+    ///
+    /// # Errors
+    /// When it is there already or cannot be written.
+    pub fn create(path: &Path, head: &ResultsHead) -> Result<Self, ResultsError> {
+        let file =
+            File::options().write(true).create_new(true).open(path).map_err(file_error(path))?;
+        let mut writer = ResultsWriter {
+            path: path.to_owned(),
+            out: BufWriter::new(file),
+            tally: Tally::default(),
+        };
+        writer.put(&serde_json::to_string(head).map_err(|e| file_error(path)(e.into()))?)?;
+        writer.flush()?;
+        Ok(writer)
+    }
+
+    fn put(&mut self, line: &str) -> Result<(), ResultsError> {
+        let written = self.out.write_all(line.as_bytes()).and_then(|()| self.out.write_all(b"\n"));
+        written.map_err(file_error(&self.path))
+    }
+
+    /// Writes the line of the next attempt.
+    ///
+    /// # Errors
+    /// When it cannot be written.
+    pub fn line(&mut self, line: &str, came: Came) -> Result<(), ResultsError> {
+        self.tally.count(came);
+        self.put(line)
+    }
+
+    /// Hands everything to the system: a program that is killed from here on has lost nothing.
+    ///
+    /// # Errors
+    /// When it cannot be written.
+    pub fn flush(&mut self) -> Result<(), ResultsError> {
+        self.out.flush().map_err(file_error(&self.path))
+    }
+
+    /// Writes the end and waits until all is on the disk.
+    ///
+    /// # Errors
+    /// When it cannot be written.
+    pub fn finish(mut self, list: WholeList) -> Result<Tally, ResultsError> {
+        let end = End { end: self.tally, list };
+        self.put(&serde_json::to_string(&end).map_err(|e| file_error(&self.path)(e.into()))?)?;
+        self.flush()?;
+        self.out.get_ref().sync_all().map_err(file_error(&self.path))?;
+        Ok(self.tally)
+    }
+}
+
+/// Joins the parts of a batch, in any order, into the file that one run would have written. `each`
+/// hears of every attempt.
+///
+/// # Errors
+/// When a part is missing, given twice, not at its end or of another batch, or a file fails. Then
+/// nothing stays at `path`.
+pub fn merge(
+    parts: &[PathBuf],
+    path: &Path,
+    each: &mut dyn FnMut(Came),
+) -> Result<Tally, ResultsError> {
+    let (mut opened, head) = open_parts(parts, path)?;
+    let writer = ResultsWriter::create(path, &head)?;
+    let joined = join(&mut opened, writer, each);
+    if joined.is_err() {
+        // It holds nothing that the parts do not.
+        std::fs::remove_file(path).map_err(file_error(path))?;
+    }
+    joined
+}
+
+/// Opens all parts in their order, and gives the head of the whole.
+fn open_parts(parts: &[PathBuf], path: &Path) -> Result<(Vec<Lines>, ResultsHead), ResultsError> {
+    let mut opened: Vec<(ResultsHead, Lines)> = Vec::new();
+    for part in parts {
+        let mut lines = Lines::open(part)?;
+        let head = lines.head()?.ok_or_else(|| lines.not_whole("it holds nothing"))?;
+        opened.push((head, lines));
+    }
+    opened.sort_by_key(|(head, _)| head.part().index);
+    let Some((first, _)) = opened.first() else {
+        let what = "no parts are given".to_owned();
+        return Err(ResultsError::NotWhole { path: path.display().to_string(), what });
+    };
+    let (first, of) = (first.clone(), first.part().of);
+    for (k, (head, lines)) in opened.iter().enumerate() {
+        let name = lines.path.display().to_string();
+        if !head.agrees(&first) {
+            let what = "scenario, rubric or version of the program than the other parts";
+            return Err(ResultsError::Other { path: name, what });
+        }
+        if head.part().of != of {
+            let what = "number of parts than the other files";
+            return Err(ResultsError::Other { path: name, what });
+        }
+        let (index, wanted) = (head.part().index as usize, k + 1);
+        if index < wanted {
+            let what = format!("part {index} of {of} is given twice");
+            return Err(ResultsError::NotWhole { path: name, what });
+        }
+        if index > wanted {
+            let what = format!("part {wanted} of {of} is not given");
+            return Err(ResultsError::NotWhole { path: name, what });
+        }
+    }
+    if opened.len() < of as usize {
+        let what = format!("part {} of {of} is not given", opened.len() + 1);
+        return Err(ResultsError::NotWhole { path: path.display().to_string(), what });
+    }
+    Ok((opened.into_iter().map(|(_, lines)| lines).collect(), first.whole()))
+}
+
+/// Takes a line of each part in turn.
+fn join(
+    parts: &mut [Lines],
+    mut writer: ResultsWriter,
+    each: &mut dyn FnMut(Came),
+) -> Result<Tally, ResultsError> {
+    let mut names = ListDigest::default();
+    let ended = 'all: loop {
+        for lines in parts.iter_mut() {
+            let Some((_, line)) = lines.next()? else {
+                return Err(lines.not_whole("it ends before its end: that part was stopped"));
+            };
+            match serde_json::from_slice::<Stub>(&line) {
+                Ok(stub) => {
+                    let text = std::str::from_utf8(&line).map_err(|_| lines.strange())?;
+                    names.add(&stub.attempt);
+                    writer.line(text, stub.came)?;
+                    each(stub.came);
+                }
+                Err(_) => {
+                    let end: End = serde_json::from_slice(&line).map_err(|_| lines.strange())?;
+                    break 'all end;
+                }
+            }
+        }
+    };
+    let list = WholeList { attempts: writer.tally.attempts, names: names.text() };
+    let differs = |lines: &Lines| lines.not_whole("the parts were made from different lists");
+    let mut ends = 1;
+    for lines in parts.iter_mut() {
+        if ended.list != list {
+            return Err(differs(lines));
+        }
+        // One end was read above, by the part whose turn it was.
+        let Some((_, line)) = lines.next()? else { continue };
+        let end: End = serde_json::from_slice(&line).map_err(|_| differs(lines))?;
+        if end.list != list || lines.next()?.is_some() {
+            return Err(differs(lines));
+        }
+        ends += 1;
+    }
+    match parts.first() {
+        Some(lines) if ends != parts.len() => Err(lines.not_whole("a part has no end")),
+        _ => writer.finish(list),
+    }
+}

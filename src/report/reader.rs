@@ -1,0 +1,142 @@
+//! Who reads a report: in which language, in which units.
+
+use crate::grade::ReadingLine;
+use crate::language::{Gap, Language, Phrase, Words};
+use crate::quantity::{Dimension, UnitSystem, display};
+use crate::session::Evidence;
+
+/// Who reads a report.
+#[derive(Clone, Copy, Debug)]
+pub struct Reader {
+    /// The words of the language.
+    pub words: Words,
+    /// Units of values.
+    pub units: UnitSystem,
+}
+
+impl Reader {
+    /// A reader of `language` who thinks in `units`.
+    #[must_use]
+    pub fn new(language: Language, units: UnitSystem) -> Self {
+        Reader { words: Words::of(language), units }
+    }
+
+    /// The message `id`.
+    #[must_use]
+    pub fn say(&self, id: &str) -> String {
+        self.words.say(id)
+    }
+
+    /// The message `id` with one gap filled.
+    #[must_use]
+    pub fn fill(&self, id: &str, gap: &str, with: impl Into<Gap>) -> String {
+        self.words.phrase(&Phrase::new(id).with(gap, with))
+    }
+
+    /// A value in the unit it is kept in files, as people read it: in the other system of units if
+    /// they want that.
+    #[must_use]
+    pub fn value(&self, value: f64, unit: &str) -> String {
+        let text = match (self.units, unit) {
+            (UnitSystem::UsCustomary, "bar") => self.of(value * 1e5, Dimension::Pressure),
+            (UnitSystem::UsCustomary, "degC") => self.of(value + 273.15, Dimension::Temperature),
+            (UnitSystem::UsCustomary, "N") => self.of(value, Dimension::Force),
+            (_, "") => value.to_string(),
+            (_, unit) => format!("{value} {}", printed(unit)),
+        };
+        self.words.decimals(&text)
+    }
+
+    /// A value [SI] of `dimension` in a readable unit.
+    #[must_use]
+    pub fn of(&self, si: f64, dimension: Dimension) -> String {
+        self.words.decimals(&display(si, dimension, self.units))
+    }
+
+    /// What an instrument showed, as people read it.
+    #[must_use]
+    pub fn reading(&self, reading: &ReadingLine) -> String {
+        let converted = self.units == UnitSystem::UsCustomary
+            && matches!(reading.unit.as_ref(), "bar" | "degC");
+        let shown = match (reading.value, reading.valid) {
+            (Some(value), true) if converted => self.value(value, &reading.unit),
+            (Some(value), true) if reading.unit == "bar" || reading.unit == "ohm" => {
+                // As many decimals as the display has.
+                let digits = digits_of(&reading.text).unwrap_or_else(|| value.to_string());
+                self.words.decimals(&format!("{digits} {}", printed(&reading.unit)))
+            }
+            (Some(_), true) => self.words.decimals(&reading.text.replace("degC", "°C")),
+            (None, true) => format!("OL {}", printed(&reading.unit)),
+            (_, false) if reading.text.starts_with("OL") => reading.text.clone(),
+            (_, false) => self.say("reading-spoilt"),
+        };
+        match (reading.function.as_ref(), reading.valid) {
+            ("continuity", true) if reading.text.starts_with("buzzes") => {
+                self.fill("reading-buzzes", "shown", shown)
+            }
+            ("continuity", true) => self.fill("reading-silent", "shown", shown),
+            _ => shown,
+        }
+    }
+
+    /// The values that show a hazard, as people read them.
+    #[must_use]
+    pub fn evidence(&self, evidence: &[Evidence]) -> String {
+        let one = |e: &Evidence| {
+            let name = self.say(&format!("evidence-{}", e.name.replace(' ', "-")));
+            format!("{name} {}", self.value(e.value, &e.unit))
+        };
+        evidence.iter().map(one).collect::<Vec<_>>().join(", ")
+    }
+}
+
+/// A unit as it is printed.
+fn printed(unit: &str) -> &str {
+    match unit {
+        "ohm" => "Ω",
+        "degC" => "°C",
+        other => other,
+    }
+}
+
+/// The first number in a display.
+fn digits_of(text: &str) -> Option<String> {
+    text.split_whitespace().find(|w| w.parse::<f64>().is_ok()).map(str::to_owned)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn reading(value: Option<f64>, text: &str, unit: &'static str) -> ReadingLine {
+        ReadingLine {
+            function: "gauge".into(),
+            places: vec!["MP1".to_owned()],
+            value,
+            unit: unit.into(),
+            text: text.to_owned(),
+            valid: true,
+        }
+    }
+
+    #[test]
+    fn a_reading_follows_language_and_units() {
+        let gauge = reading(Some(68.0), "68.0 bar (100 bar gauge)", "bar");
+        let si = Reader::new(Language::English, UnitSystem::Si);
+        let us = Reader::new(Language::English, UnitSystem::UsCustomary);
+        let de = Reader::new(Language::German, UnitSystem::Si);
+        assert_eq!(si.reading(&gauge), "68.0 bar");
+        // 68 bar / 6894.757 Pa: 986.3 psi (NIST SP 811, appendix B.8).
+        assert_eq!(us.reading(&gauge), "986 psi");
+        assert_eq!(de.reading(&gauge), "68,0 bar");
+        let warm = reading(Some(25.0), "25 degC", "degC");
+        assert_eq!(si.reading(&warm), "25 °C");
+        assert_eq!(us.reading(&warm), "77.0 °F");
+        let mut beep = reading(Some(0.4), "buzzes, 0.4 ohm", "ohm");
+        beep.function = "continuity".into();
+        assert_eq!(si.reading(&beep), "buzzes, 0.4 Ω");
+        assert_eq!(de.reading(&beep), "summt, 0,4 Ω");
+        let open = reading(None, "OL ohm", "ohm");
+        assert_eq!(si.reading(&open), "OL Ω");
+    }
+}
