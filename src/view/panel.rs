@@ -87,11 +87,10 @@ pub fn show(
         }
         let latch = response.secondary_clicked()
             || response.clicked() && ui.input(|i| i.modifiers.shift);
-        let keyed = response.has_focus() && ui.input(|i| i.key_pressed(bevy_egui::egui::Key::Enter));
         if *control == Control::Button {
-            if let Some(action) =
-                fingers.button(&item, response.is_pointer_button_down_on(), latch, keyed, now)
-            {
+            // A click by key, or one that began and ended between two frames, was never seen down.
+            let (down, clicked) = (response.is_pointer_button_down_on(), response.clicked());
+            if let Some(action) = fingers.button(&item, down, latch, clicked, now) {
                 done = Some(action);
             }
             // While a finger is down the clock of the hold runs.
@@ -123,7 +122,7 @@ impl Fingers {
         item: &Item,
         down: bool,
         latch: bool,
-        keyed: bool,
+        clicked: bool,
         now: f64,
     ) -> Option<Action> {
         let tag = item.tag.to_owned();
@@ -135,9 +134,6 @@ impl Fingers {
             }
             self.latched.push(tag.clone());
             return Some(Action::Hold { part: tag });
-        }
-        if keyed {
-            return work(item.tag, item.control, item.acting, false);
         }
         match (&mut self.down, down) {
             (None, true) if !item.acting => {
@@ -166,6 +162,7 @@ impl Fingers {
                     (true, false) => None,
                 }
             }
+            (None, false) if clicked => work(item.tag, item.control, item.acting, false),
             _ => None,
         }
     }
