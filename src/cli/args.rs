@@ -2,7 +2,7 @@
 
 use std::path::PathBuf;
 
-use clap::{Parser, Subcommand};
+use clap::{Parser, Subcommand, ValueEnum};
 
 use crate::grade::Partition;
 use crate::language::Language;
@@ -207,6 +207,17 @@ pub enum Verb {
         #[arg(long)]
         out: Option<PathBuf>,
     },
+    /// Draw the circuits of a bench: control.svg, power.svg and seam.svg.
+    Draw {
+        /// Bench or scenario file.
+        bench: PathBuf,
+        /// Folder for the pictures.
+        #[arg(long)]
+        out: PathBuf,
+        /// Manner of the control circuit.
+        #[arg(long, value_enum, default_value_t = DrawStyle::Iec)]
+        style: DrawStyle,
+    },
     /// Print the author's guide.
     Guide,
     /// Say what a diagnostic code means and how to mend it.
@@ -214,4 +225,13 @@ pub enum Verb {
         /// Code, such as SB301; without one, list all.
         code: Option<String>,
     },
+}
+
+/// Manners of drawing a control circuit.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
+pub enum DrawStyle {
+    /// IEC 60617, paths from top to bottom.
+    Iec,
+    /// North American ladder.
+    Na,
 }

@@ -9,6 +9,7 @@ mod args;
 mod check;
 mod console;
 mod demo;
+mod draw;
 pub mod exit;
 mod explain;
 mod exports;
@@ -26,7 +27,7 @@ use std::io::Write;
 use crate::diagnostic::Code;
 use crate::grade::Partition;
 
-pub use args::{Args, Show, Verb};
+pub use args::{Args, DrawStyle, Show, Verb};
 pub use exports::Exports;
 
 /// Does what `args` say, writing to `out` and complaints to `err`; gives the exit code.
@@ -108,6 +109,13 @@ pub fn dispatch(args: Args, out: &mut dyn Write, err: &mut dyn Write) -> u8 {
         Verb::Interlocks { bench, faults, states, json, out: folder } => {
             let wish = interlocks::Wish { bench, faults, states, json, out: folder };
             interlocks::interlocks(&wish, out, err)
+        }
+        Verb::Draw { bench, out: folder, style } => {
+            let style = match style {
+                DrawStyle::Iec => crate::drawing::Style::Iec,
+                DrawStyle::Na => crate::drawing::Style::NorthAmerican,
+            };
+            draw::draw(&bench, &folder, style, out, err)
         }
         Verb::Guide => guide::guide(out),
         Verb::Explain { code } => explain::explain(code.as_deref(), out, err),

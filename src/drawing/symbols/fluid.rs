@@ -1,0 +1,1 @@
+//! Symbols of the power side.

@@ -1,0 +1,1 @@
+//! Directional valves: boxes with their paths, and what moves them.
