@@ -109,7 +109,8 @@ pub fn practise(wish: &Wish, out: &mut dyn Write, err: &mut dyn Write) -> io::Re
         .filter(|(_, attempt)| attempt.header.seed == seed && !attempt.entries.is_empty())
         .filter(|(_, attempt)| {
             let rig = scenario.rig(seed).ok();
-            let again = rig.and_then(|rig| crate::session::replay(rig, config.clone(), attempt).ok());
+            let again =
+                rig.and_then(|rig| crate::session::replay(rig, config.clone(), attempt).ok());
             again.is_some_and(|session| session.ended().is_none())
         });
     let order = view::Order {

@@ -56,11 +56,11 @@ pub use rig::{
     Director, DirectorError, HAPPENING_LIMIT, Injected, NoFaults, Repair, Rig, RigError, STEP_LIMIT,
 };
 pub use script::{Line, read_actions};
-pub use session::{
-    ActError, Ended, FILM_LIMIT, LogEntry, Outcome, Seen, Session, SessionConfig, SessionLog, TEXT_LIMIT,
-    TEXT_TOTAL, TRACE_LIMIT,
-};
 pub use senses::seen;
+pub use session::{
+    ActError, Ended, FILM_LIMIT, LogEntry, Outcome, Seen, Session, SessionConfig, SessionLog,
+    TEXT_LIMIT, TEXT_TOTAL, TRACE_LIMIT,
+};
 pub use task::settings_of;
 pub use watch::{Sample, Watch};
 pub use words::{LINE_LIMIT, VerbSpec, WordsError, guide_table, help, parse, verbs};

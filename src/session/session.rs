@@ -490,7 +490,7 @@ impl Session {
             while film.next < until && film.pictures.len() < FILM_LIMIT {
                 self.rig.advance(film.next, &mut seen)?;
                 film.pictures.push(self.rig.clone());
-                film.next = film.next + film.every;
+                film.next += film.every;
             }
         }
         self.rig.advance(until, &mut seen)?;

@@ -133,12 +133,7 @@ impl Book {
         action
     }
 
-    fn suspects(
-        &mut self,
-        ui: &mut Ui,
-        scenario: &Scenario,
-        spots: &mut Spots,
-    ) -> Option<Action> {
+    fn suspects(&mut self, ui: &mut Ui, scenario: &Scenario, spots: &mut Spots) -> Option<Action> {
         let plan = &scenario.plan;
         let mut action = None;
         ui.horizontal_wrapped(|ui| {
@@ -173,8 +168,7 @@ impl Book {
             let response = ui.button("Name it");
             spots.insert("name".to_owned(), response.rect);
             if response.clicked() && !self.named.is_empty() && !self.mode.is_empty() {
-                action =
-                    Some(Action::Name { part: self.named.clone(), mode: self.mode.clone() });
+                action = Some(Action::Name { part: self.named.clone(), mode: self.mode.clone() });
             }
         });
         ui.horizontal_wrapped(|ui| {
@@ -225,7 +219,10 @@ fn task(ui: &mut Ui, scenario: &Scenario) {
         } else {
             ui.label(&scenario.brief);
         }
-        ui.label(format!("You have {:.0} min of bench time.", scenario.time_limit.as_secs_f64() / 60.0));
+        ui.label(format!(
+            "You have {:.0} min of bench time.",
+            scenario.time_limit.as_secs_f64() / 60.0
+        ));
     });
 }
 

@@ -11,7 +11,7 @@ use crate::fault::InjectError;
 use crate::scenario::Scenario;
 use crate::session::{
     ActError, Action, Attempt, Ended, Entry, Header, JournalWriter, LogEntry, ReplayError, Rig,
-    Session, replay, reopen_attempt, seen,
+    Session, reopen_attempt, replay, seen,
 };
 
 /// Longest stretch of the wall clock that one frame lets pass [s]: a window that was held up does not
@@ -376,8 +376,8 @@ mod tests {
 
     #[test]
     fn the_shown_bench_runs_at_its_rate_and_stands_when_paused() {
-        let mut desk =
-            Desk::fresh(scenario("pusher-dead-coil.scenario.ron"), 3, "test", None).expect("a desk");
+        let mut desk = Desk::fresh(scenario("pusher-dead-coil.scenario.ron"), 3, "test", None)
+            .expect("a desk");
         for _ in 0..10 {
             desk.tick(0.1);
         }
@@ -393,8 +393,8 @@ mod tests {
 
     #[test]
     fn an_action_is_shown_in_pictures_and_then_the_bench_is_where_the_session_is() {
-        let mut desk =
-            Desk::fresh(scenario("pusher-dead-coil.scenario.ron"), 3, "test", None).expect("a desk");
+        let mut desk = Desk::fresh(scenario("pusher-dead-coil.scenario.ron"), 3, "test", None)
+            .expect("a desk");
         desk.act(parse("press S4").expect("an action")).expect("it can be done");
         assert!(desk.showing_action());
         assert!(desk.now() < desk.session().now());
@@ -413,16 +413,15 @@ mod tests {
         let path = folder.path().join("a.attempt.jsonl");
         let scenario = scenario("pusher-dead-coil.scenario.ron");
         let file = File::create_new(&path).expect("a file");
-        let mut desk = Desk::fresh(scenario.clone(), 3, "test", Some((path.clone(), file)))
-            .expect("a desk");
+        let mut desk =
+            Desk::fresh(scenario.clone(), 3, "test", Some((path.clone(), file))).expect("a desk");
         desk.act(parse("press S4").expect("an action")).expect("it can be done");
         drop(desk);
         // As if the program had died while it wrote the next line.
         let mut bytes = std::fs::read(&path).expect("the attempt");
         bytes.extend_from_slice(b"{\"at\":12");
         std::fs::write(&path, &bytes).expect("written");
-        let attempt =
-            crate::session::read_journal(&bytes, &scenario.config()).expect("an attempt");
+        let attempt = crate::session::read_journal(&bytes, &scenario.config()).expect("an attempt");
         let mut desk = Desk::resumed(scenario.clone(), &attempt, &path).expect("a desk");
         assert_eq!(desk.session().log().len(), 1);
         desk.act(parse("look H1").expect("an action")).expect("it can be done");

@@ -4,7 +4,7 @@ use std::collections::BTreeMap;
 
 use bevy_egui::egui::{
     self, Align2, Color32, CornerRadius, FontId, Id, Pos2, Rect, Sense, Shape as Ink2, Stroke,
-    StrokeKind, Ui, pos2, vec2,
+    StrokeKind, Ui, vec2,
 };
 
 use crate::drawing::live::{Live, apply};
@@ -13,7 +13,7 @@ use crate::plant::Plan;
 
 use super::camera::{Camera, Placed};
 use super::paper::Inks;
-use super::tools::{name_of, part_of};
+use super::tools::name_of;
 
 /// Height of a capital as a share of the font's size [1].
 const CAPITAL: f32 = 0.70;
@@ -66,13 +66,7 @@ impl Glass {
     #[must_use]
     pub fn new(sheet: Sheet) -> Glass {
         let spots = spots(&sheet);
-        Glass {
-            sheet,
-            camera: Camera::default(),
-            spots,
-            phases: BTreeMap::new(),
-            flowing: false,
-        }
+        Glass { sheet, camera: Camera::default(), spots, phases: BTreeMap::new(), flowing: false }
     }
 
     /// Lets the whole sheet be seen.
@@ -383,6 +377,8 @@ fn spots(sheet: &Sheet) -> Vec<(Subject, Area)> {
         let subject = match &mark.subject {
             Subject::Paper | Subject::Wire(_) | Subject::Line { .. } => continue,
             Subject::Contact(name, _) => Subject::Contact(name.clone(), false),
+            // The earth has no part and is named by itself.
+            Subject::Terminal(name) if name == "PE:PE" => Subject::Terminal("PE".to_owned()),
             Subject::Spool(tag) | Subject::Piston(tag) | Subject::Lamp(tag) => {
                 Subject::Part(tag.clone())
             }
@@ -465,18 +461,6 @@ fn distance(p: Point, a: Point, b: Point) -> f64 {
     (x * x + y * y).sqrt()
 }
 
-/// The tag of the part that a picked subject belongs to.
-#[must_use]
-pub fn tag_of(plan: &Plan, subject: &Subject) -> Option<String> {
-    part_of(plan, subject).map(|id| plan.parts[id.index()].tag.clone())
-}
-
-/// A plain point on the screen, for those who draw by hand.
-#[must_use]
-pub fn corner(rect: Rect, x: f32, y: f32) -> Pos2 {
-    pos2(rect.left() + x * rect.width(), rect.top() + y * rect.height())
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -497,8 +481,7 @@ mod tests {
     #[test]
     fn one_part_drawn_in_two_places_makes_two_spots() {
         let part = |x: f64| mark(Subject::Part("K1".into()), &[(x, 0.0), (x + 2.0, 2.0)]);
-        let sheet =
-            Sheet { marks: vec![part(0.0), part(1.0), part(30.0)], ..Sheet::default() };
+        let sheet = Sheet { marks: vec![part(0.0), part(1.0), part(30.0)], ..Sheet::default() };
         let spots = spots(&sheet);
         assert_eq!(spots.len(), 2);
         assert!(spots.iter().any(|(_, a)| a.left == 0.0 && a.right == 3.0));

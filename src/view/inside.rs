@@ -66,9 +66,7 @@ pub fn show(ui: &mut Ui, plan: &Plan, tag: &str, live: &Live, inks: &Inks, scale
     painter.rect_filled(zone, CornerRadius::ZERO, inks.paper);
     let ink = Stroke::new(1.6, inks.ink);
     let font = FontId::proportional(12.0 * scale);
-    let at = |u: f32, v: f32| {
-        pos2(zone.left() + u * zone.width(), zone.top() + v * zone.height())
-    };
+    let at = |u: f32, v: f32| pos2(zone.left() + u * zone.width(), zone.top() + v * zone.height());
     let block = |from: (f32, f32), to: (f32, f32), fill| {
         let rect = Rect::from_two_pos(at(from.0, from.1), at(to.0, to.1));
         painter.rect(rect, CornerRadius::ZERO, fill, ink, StrokeKind::Inside);
@@ -90,13 +88,9 @@ pub fn show(ui: &mut Ui, plan: &Plan, tag: &str, live: &Live, inks: &Inks, scale
     let lower: Vec<&String> = ports.iter().filter(|p| !above(p)).collect();
     let place = |name: &str| -> Option<(f32, bool)> {
         let spread = |k: usize, n: usize| 0.27 + 0.46 * (k as f32 + 1.0) / (n as f32 + 1.0);
-        upper
-            .iter()
-            .position(|p| *p == name)
-            .map(|k| (spread(k, upper.len()), true))
-            .or_else(|| {
-                lower.iter().position(|p| *p == name).map(|k| (spread(k, lower.len()), false))
-            })
+        upper.iter().position(|p| *p == name).map(|k| (spread(k, upper.len()), true)).or_else(
+            || lower.iter().position(|p| *p == name).map(|k| (spread(k, lower.len()), false)),
+        )
     };
     for name in &ports {
         let Some((u, up)) = place(name) else { continue };
@@ -107,7 +101,8 @@ pub fn show(ui: &mut Ui, plan: &Plan, tag: &str, live: &Live, inks: &Inks, scale
     }
     // The spool: a land over every port that no open passage uses.
     let list = passages(plan, tag, f64::from(x));
-    painter.line_segment([at(0.20 + shift, 0.5), at(0.80 + shift, 0.5)], Stroke::new(6.0, inks.ink));
+    painter
+        .line_segment([at(0.20 + shift, 0.5), at(0.80 + shift, 0.5)], Stroke::new(6.0, inks.ink));
     for name in &ports {
         let Some((u, _)) = place(name) else { continue };
         let used = list.iter().any(|p| p.open > 0.05 && (p.from == *name || p.to == *name));
@@ -139,18 +134,26 @@ pub fn show(ui: &mut Ui, plan: &Plan, tag: &str, live: &Live, inks: &Inks, scale
             block((mirror(0.05), 0.34), (mirror(0.20), 0.66), inks.paper);
             for k in 0..5 {
                 let v = 0.37 + 0.065 * k as f32;
-                let stroke = Stroke::new(if on { 2.5 } else { 1.0 }, if on { inks.current } else { inks.faint });
+                let stroke = Stroke::new(
+                    if on { 2.5 } else { 1.0 },
+                    if on { inks.current } else { inks.faint },
+                );
                 painter.line_segment([at(mirror(0.06), v), at(mirror(0.19), v)], stroke);
             }
             // The armature goes with the spool as far as it pushes.
             let gap = make.gap(f64::from(-side), f64::from(x)).0 as f32;
             let tip = 0.17 - 0.05 * gap;
             block((mirror(0.09), 0.45), (mirror(tip + 0.04), 0.55), hatch);
-            let told = coil.map_or_else(String::new, |c| {
-                format!("{:.2} A, {:.0} degC", c.amps, c.celsius)
-            });
+            let told = coil
+                .map_or_else(String::new, |c| format!("{:.2} A, {:.0} degC", c.amps, c.celsius));
             let foot = at(mirror(0.125), 0.72);
-            painter.text(foot, Align2::CENTER_CENTER, format!("{name}\n{told}"), font.clone(), inks.ink);
+            painter.text(
+                foot,
+                Align2::CENTER_CENTER,
+                format!("{name}\n{told}"),
+                font.clone(),
+                inks.ink,
+            );
         }
         let sprung = match make.rest {
             Rest::Centred => true,
@@ -158,7 +161,8 @@ pub fn show(ui: &mut Ui, plan: &Plan, tag: &str, live: &Live, inks: &Inks, scale
             Rest::Detented => false,
         };
         if sprung {
-            let (from, to) = (mirror(0.225), if side < 0.0 { 0.285 + shift } else { 0.715 + shift });
+            let (from, to) =
+                (mirror(0.225), if side < 0.0 { 0.285 + shift } else { 0.715 + shift });
             let turns = 8;
             let path = (0..=turns).map(|k| {
                 let u = from + (to - from) * k as f32 / turns as f32;

@@ -64,10 +64,7 @@ struct Brush<'a> {
 impl Brush<'_> {
     /// A place of the zone, both from 0 to 1.
     fn at(&self, x: f32, y: f32) -> Pos2 {
-        pos2(
-            self.zone.left() + x * self.zone.width(),
-            self.zone.top() + y * self.zone.height(),
-        )
+        pos2(self.zone.left() + x * self.zone.width(), self.zone.top() + y * self.zone.height())
     }
 
     fn line(&self, from: (f32, f32), to: (f32, f32), width: f32) {
@@ -101,7 +98,12 @@ impl Brush<'_> {
 
     fn wheel(&self, x: f32, y: f32) {
         let radius = 0.05 * self.zone.height();
-        self.painter.circle(self.at(x, y), radius, self.inks.paper, Stroke::new(1.5, self.inks.ink));
+        self.painter.circle(
+            self.at(x, y),
+            radius,
+            self.inks.paper,
+            Stroke::new(1.5, self.inks.ink),
+        );
     }
 
     /// A cylinder lying, its rod out by `out` to the right.
@@ -211,22 +213,39 @@ pub fn show(painter: &Painter, zone: Rect, plan: &Plan, live: &Live, inks: &Inks
         .map(|(tag, speed)| format!("{tag} {}", if speed.abs() > 0.5 { "turns" } else { "stands" }))
         .collect();
     let below = Rect::from_min_max(pos2(zone.left(), zone.bottom() - foot), zone.max);
-    painter.text(below.left_center() + vec2(6.0, 0.0), Align2::LEFT_CENTER, runs.join(", "), text.clone(), inks.ink);
+    painter.text(
+        below.left_center() + vec2(6.0, 0.0),
+        Align2::LEFT_CENTER,
+        runs.join(", "),
+        text.clone(),
+        inks.ink,
+    );
     let room = Rect::from_min_max(zone.min, pos2(zone.right(), below.top()));
     let count = movers.len().max(1) as f32;
     for (k, (tag, title, scene)) in movers.iter().enumerate() {
         let width = room.width() / count;
-        let place = Rect::from_min_size(
-            room.min + vec2(width * k as f32, 0.0),
-            vec2(width, room.height()),
-        );
+        let place =
+            Rect::from_min_size(room.min + vec2(width * k as f32, 0.0), vec2(width, room.height()));
         let head = format!("{tag} {title}");
-        painter.text(place.left_top() + vec2(6.0, 3.0), Align2::LEFT_TOP, head, text.clone(), inks.ink);
+        painter.text(
+            place.left_top() + vec2(6.0, 3.0),
+            Align2::LEFT_TOP,
+            head,
+            text.clone(),
+            inks.ink,
+        );
         let Some(piston) = live.pistons.get(tag) else { continue };
         let told = told(piston);
-        painter.text(place.right_top() + vec2(-6.0, 3.0), Align2::RIGHT_TOP, told, text.clone(), inks.ink);
+        painter.text(
+            place.right_top() + vec2(-6.0, 3.0),
+            Align2::RIGHT_TOP,
+            told,
+            text.clone(),
+            inks.ink,
+        );
         let head_room = 17.0 * scale;
-        let picture = Rect::from_min_max(place.min + vec2(4.0, head_room), place.max - Vec2::splat(2.0));
+        let picture =
+            Rect::from_min_max(place.min + vec2(4.0, head_room), place.max - Vec2::splat(2.0));
         let brush = Brush { painter, inks, zone: picture };
         let out = (piston.out_m / piston.stroke_m.max(1e-6)).clamp(0.0, 1.0) as f32;
         match scene {

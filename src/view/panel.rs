@@ -78,15 +78,16 @@ pub fn show(
             control: *control,
             acting: acting(plan, plant, *id),
         };
-        let sense = if *control == Control::Lamp { Sense::hover() } else { Sense::click_and_drag() };
+        let sense =
+            if *control == Control::Lamp { Sense::hover() } else { Sense::click_and_drag() };
         let response = ui.interact(rect, Id::new(("panel", k)), sense);
         places.insert(format!("panel {}", part.tag), rect);
         draw(ui, rect, &item, inks, scale, locks.contains(&part.tag), response.has_focus());
         if *control == Control::Lamp {
             continue;
         }
-        let latch = response.secondary_clicked()
-            || response.clicked() && ui.input(|i| i.modifiers.shift);
+        let latch =
+            response.secondary_clicked() || response.clicked() && ui.input(|i| i.modifiers.shift);
         if *control == Control::Button {
             // A click by key, or one that began and ended between two frames, was never seen down.
             let (down, clicked) = (response.is_pointer_button_down_on(), response.clicked());
@@ -170,7 +171,8 @@ impl Fingers {
 
 fn draw(ui: &Ui, rect: Rect, item: &Item, inks: &Inks, scale: f32, locked: bool, focus: bool) {
     let painter = ui.painter();
-    let thin = Stroke::new(if focus { 2.5 } else { 0.8 }, if focus { inks.mark } else { inks.faint });
+    let thin =
+        Stroke::new(if focus { 2.5 } else { 0.8 }, if focus { inks.mark } else { inks.faint });
     painter.rect(rect, CornerRadius::ZERO, inks.paper, thin, StrokeKind::Inside);
     let text = 11.0 * scale;
     let words = 2.0 * text * 1.15 + 3.0;
@@ -197,7 +199,10 @@ fn draw(ui: &Ui, rect: Rect, item: &Item, inks: &Inks, scale: f32, locked: bool,
         Control::Selector => {
             painter.circle(centre, radius, inks.board, ink);
             let way = if item.acting { vec2(0.7, -0.7) } else { vec2(-0.7, -0.7) };
-            painter.line_segment([centre - way * radius, centre + way * radius], Stroke::new(3.0, inks.ink));
+            painter.line_segment(
+                [centre - way * radius, centre + way * radius],
+                Stroke::new(3.0, inks.ink),
+            );
             middle(centre + vec2(-radius * 1.25, -radius * 0.9), "0", 0.6 * radius);
             middle(centre + vec2(radius * 1.25, -radius * 0.9), "1", 0.6 * radius);
         }
@@ -205,8 +210,15 @@ fn draw(ui: &Ui, rect: Rect, item: &Item, inks: &Inks, scale: f32, locked: bool,
             let body = Rect::from_center_size(centre, Vec2::splat(2.0 * radius));
             painter.rect(body, CornerRadius::same(2), inks.board, ink, StrokeKind::Inside);
             let way = if item.acting { vec2(0.0, -0.8) } else { vec2(0.8, 0.0) };
-            painter.line_segment([centre - way * radius, centre + way * radius], Stroke::new(4.0, inks.ink));
-            middle(centre + vec2(-radius - 9.0, 0.0), if item.acting { "I" } else { "O" }, 0.8 * radius);
+            painter.line_segment(
+                [centre - way * radius, centre + way * radius],
+                Stroke::new(4.0, inks.ink),
+            );
+            middle(
+                centre + vec2(-radius - 9.0, 0.0),
+                if item.acting { "I" } else { "O" },
+                0.8 * radius,
+            );
             if locked {
                 padlock(ui, centre + vec2(radius + 10.0, 2.0), inks);
             }
@@ -250,7 +262,13 @@ fn padlock(ui: &Ui, at: Pos2, inks: &Inks) {
     let painter = ui.painter();
     let body = Rect::from_center_size(at, vec2(11.0, 8.0));
     painter.circle_stroke(at - vec2(0.0, 5.0), 4.0, Stroke::new(1.8, inks.ink));
-    painter.rect(body, CornerRadius::same(1), inks.glow, Stroke::new(1.2, inks.ink), StrokeKind::Inside);
+    painter.rect(
+        body,
+        CornerRadius::same(1),
+        inks.glow,
+        Stroke::new(1.2, inks.ink),
+        StrokeKind::Inside,
+    );
 }
 
 #[cfg(test)]

@@ -32,8 +32,7 @@ pub fn sheet(plan: &Plan, control: bool) -> Sheet {
             let at = corner(1.0 + 2.2 * (n / 2) as f64, if n % 2 == 0 { 0.0 } else { 4.0 });
             let full = format!("{}:{name}", part.tag);
             places.insert(full.clone(), at);
-            let subject =
-                if control { Subject::Terminal(full) } else { Subject::Port(full) };
+            let subject = if control { Subject::Terminal(full) } else { Subject::Port(full) };
             put(&mut sheet, Shape::Circle { centre: at, radius: 0.3 }, Ink::Solid, subject.clone());
             let foot = Point { x: at.x, y: if n % 2 == 0 { at.y - 0.6 } else { at.y + 1.5 } };
             let text = name.clone();

@@ -17,7 +17,7 @@ use super::author::Author;
 use super::book::{Book, Tab};
 use super::debrief::Debrief;
 use super::desk::Desk;
-use super::glass::{Glass, Look, Spots, tag_of};
+use super::glass::{Glass, Look, Spots};
 use super::layout::{Wide, Zones, zones};
 use super::panel::{self, Fingers};
 use super::paper::{Inks, Paper, TEXT_SCALES, dress};
@@ -588,61 +588,73 @@ impl Screen {
         let (rate, paused) = self.desk.as_ref().map_or((1.0, true), |d| (d.rate(), d.paused()));
         let mut spots = std::mem::take(&mut self.spots);
         let layout = Layout::left_to_right(Align::Center);
-        ui.scope_builder(UiBuilder::new().max_rect(zone.shrink2(vec2(6.0, 2.0))).layout(layout), |ui| {
-            let mut button = |ui: &mut Ui, name: &str, text: &str, tip: &str| {
-                let response = ui.button(text).on_hover_text(tip);
-                spots.insert(format!("top {name}"), response.rect);
-                response.clicked()
-            };
-            ui.strong(clock(now));
-            let word = if paused { "go" } else { "pause" };
-            if button(ui, "pause", word, "p: let the bench stand or go on") {
-                self.pause();
-            }
-            if button(ui, "slower", "<", ",: slower") && let Some(desk) = &mut self.desk {
-                desk.shift_rate(false);
-            }
-            ui.label(format!("{rate}x"));
-            if button(ui, "faster", ">", ".: faster") && let Some(desk) = &mut self.desk {
-                desk.shift_rate(true);
-            }
-            ui.separator();
-            ui.label(&scenario.title);
-            ui.with_layout(Layout::right_to_left(Align::Center), |ui| {
-                if button(ui, "help", "?", "F1: keys and mouse") {
-                    self.ask = Some(Ask::Help);
-                }
-                if button(ui, "picture", "picture", "F12: save a picture of the window") {
-                    self.picture = true;
-                }
-                let paper = if self.paper == Paper::Light { "dark" } else { "light" };
-                if button(ui, "paper", paper, "d: the other paper") {
-                    self.paper = self.paper.turned();
-                }
-                if button(ui, "text", "Aa", "t: larger text, up to twice") {
-                    self.scale = (self.scale + 1) % TEXT_SCALES.len();
-                }
-                let style = if self.style == Style::Iec { "ladder" } else { "IEC" };
-                if button(ui, "style", style, "s: the other manner of drawing the control sheet") {
-                    self.turn_style();
-                }
-                let wide = match self.wide {
-                    Wide::None => "wide",
-                    Wide::Control => "power",
-                    Wide::Power => "both",
+        ui.scope_builder(
+            UiBuilder::new().max_rect(zone.shrink2(vec2(6.0, 2.0))).layout(layout),
+            |ui| {
+                let mut button = |ui: &mut Ui, name: &str, text: &str, tip: &str| {
+                    let response = ui.button(text).on_hover_text(tip);
+                    spots.insert(format!("top {name}"), response.rect);
+                    response.clicked()
                 };
-                if button(ui, "wide", wide, "w: one sheet over the whole width") {
-                    self.wide = self.wide.next();
+                ui.strong(clock(now));
+                let word = if paused { "go" } else { "pause" };
+                if button(ui, "pause", word, "p: let the bench stand or go on") {
+                    self.pause();
                 }
-                if button(ui, "fit", "fit", "f: the whole of each sheet") {
-                    self.fit();
+                if button(ui, "slower", "<", ",: slower")
+                    && let Some(desk) = &mut self.desk
+                {
+                    desk.shift_rate(false);
                 }
-                let live = if self.all { "eyes only" } else { "live drawing" };
-                if button(ui, "live", live, "l: show all that happens, or only what eyes see") {
-                    self.switch_all();
+                ui.label(format!("{rate}x"));
+                if button(ui, "faster", ">", ".: faster")
+                    && let Some(desk) = &mut self.desk
+                {
+                    desk.shift_rate(true);
                 }
-            });
-        });
+                ui.separator();
+                ui.label(&scenario.title);
+                ui.with_layout(Layout::right_to_left(Align::Center), |ui| {
+                    if button(ui, "help", "?", "F1: keys and mouse") {
+                        self.ask = Some(Ask::Help);
+                    }
+                    if button(ui, "picture", "picture", "F12: save a picture of the window") {
+                        self.picture = true;
+                    }
+                    let paper = if self.paper == Paper::Light { "dark" } else { "light" };
+                    if button(ui, "paper", paper, "d: the other paper") {
+                        self.paper = self.paper.turned();
+                    }
+                    if button(ui, "text", "Aa", "t: larger text, up to twice") {
+                        self.scale = (self.scale + 1) % TEXT_SCALES.len();
+                    }
+                    let style = if self.style == Style::Iec { "ladder" } else { "IEC" };
+                    if button(
+                        ui,
+                        "style",
+                        style,
+                        "s: the other manner of drawing the control sheet",
+                    ) {
+                        self.turn_style();
+                    }
+                    let wide = match self.wide {
+                        Wide::None => "wide",
+                        Wide::Control => "power",
+                        Wide::Power => "both",
+                    };
+                    if button(ui, "wide", wide, "w: one sheet over the whole width") {
+                        self.wide = self.wide.next();
+                    }
+                    if button(ui, "fit", "fit", "f: the whole of each sheet") {
+                        self.fit();
+                    }
+                    let live = if self.all { "eyes only" } else { "live drawing" };
+                    if button(ui, "live", live, "l: show all that happens, or only what eyes see") {
+                        self.switch_all();
+                    }
+                });
+            },
+        );
         self.spots = spots;
     }
 
@@ -777,15 +789,18 @@ impl Screen {
         }
         let mut said = None;
         ui.scope_builder(UiBuilder::new().max_rect(zone.shrink2(vec2(6.0, 2.0))), |ui| {
-            let caption = self.desk.as_ref().and_then(|d| d.captions().next_back()).map_or_else(
-                String::new,
-                |c| format!("{} {}", clock(c.at), c.text),
-            );
+            let caption = self
+                .desk
+                .as_ref()
+                .and_then(|d| d.captions().next_back())
+                .map_or_else(String::new, |c| format!("{} {}", clock(c.at), c.text));
             ui.horizontal(|ui| {
                 ui.label(">");
                 let edit = egui::TextEdit::singleline(&mut self.entry)
                     .id(Id::new("entry"))
-                    .hint_text("words, such as: volts K1:A1 K1:A2   (key / comes here, help lists all)")
+                    .hint_text(
+                        "words, such as: volts K1:A1 K1:A2   (key / comes here, help lists all)",
+                    )
                     .desired_width(ui.available_width() * 0.62);
                 let response = ui.add(edit);
                 self.spots.insert("line".to_owned(), response.rect);
@@ -851,12 +866,12 @@ impl Screen {
         if let Some(tag) = self.inside.clone() {
             let (plan, inks) = (self.plan(), self.inks());
             let mut open = true;
-            egui::Window::new(format!("{tag} cut open"))
-                .open(&mut open)
-                .resizable(false)
-                .show(&ctx, |ui| {
+            egui::Window::new(format!("{tag} cut open")).open(&mut open).resizable(false).show(
+                &ctx,
+                |ui| {
                     inside::show(ui, &plan, &tag, &self.live, &inks, TEXT_SCALES[self.scale]);
-                });
+                },
+            );
             if !open || ctx.input(|i| i.key_pressed(Key::Escape)) {
                 self.inside = None;
             }
@@ -906,7 +921,9 @@ impl Screen {
                     ui.add_space(4.0);
                 }
                 if stopped {
-                    ui.strong("On a real machine somebody could have been hurt. The exercise stops.");
+                    ui.strong(
+                        "On a real machine somebody could have been hurt. The exercise stops.",
+                    );
                 }
                 if !button(ui, "I understand", true) {
                     return Some(Ask::Danger(list, stopped));
@@ -960,17 +977,10 @@ impl Screen {
         }
         None
     }
-
-    /// The tag of the part last picked, for those who follow along.
-    #[must_use]
-    pub fn picked(&self) -> Option<String> {
-        tag_of(&self.order.scenario.plan, self.hand.place.as_ref()?)
-    }
 }
 
 /// What is said when a look through the machine is wanted that eyes do not have.
-const NEEDS_ALL: &str =
-    "only the live drawing shows that: switch it on with key l; in an exercise that is written down";
+const NEEDS_ALL: &str = "only the live drawing shows that: switch it on with key l; in an exercise that is written down";
 
 /// Keys and mouse, a line each.
 const HELP: &[&str] = &[

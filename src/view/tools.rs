@@ -435,7 +435,9 @@ fn locks(plan: &Plan, id: PartId) -> Vec<Offer> {
 
 fn spanner(plan: &Plan, subject: &Subject, id: Option<PartId>) -> Vec<Offer> {
     match subject {
-        Subject::TestPoint(at) => vec![offer(format!("Bleed {at}"), Action::Bleed { at: at.clone() })],
+        Subject::TestPoint(at) => {
+            vec![offer(format!("Bleed {at}"), Action::Bleed { at: at.clone() })]
+        }
         Subject::Port(at) => vec![
             offer(format!("Bleed {at}"), Action::Bleed { at: at.clone() }),
             offer("Open the fitting", Action::Open { at: at.clone() }),
@@ -601,7 +603,8 @@ mod tests {
         use crate::plant::Plant;
         use crate::session::{ActError, Rig, Session, SessionConfig};
         use std::sync::Arc;
-        for bench in ["pusher.bench.ron", "press.bench.ron", "door.bench.ron", "gripper.bench.ron"] {
+        for bench in ["pusher.bench.ron", "press.bench.ron", "door.bench.ron", "gripper.bench.ron"]
+        {
             let plan = plan(bench);
             let mut places: Vec<Subject> =
                 plan.test_points.iter().map(|t| Subject::TestPoint(t.name.clone())).collect();

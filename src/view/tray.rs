@@ -143,11 +143,9 @@ fn offers(
             spots.insert(format!("offer {}", offer.label), response.rect);
             if response.clicked() {
                 asked.action = Some(match offer.action {
-                    Action::Adjust { part, setting: name, .. } => Action::Adjust {
-                        part,
-                        setting: name,
-                        value: setting.trim().to_owned(),
-                    },
+                    Action::Adjust { part, setting: name, .. } => {
+                        Action::Adjust { part, setting: name, value: setting.trim().to_owned() }
+                    }
                     action => action,
                 });
             }

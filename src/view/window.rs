@@ -188,9 +188,7 @@ fn frame(
     let mut ui = egui::Ui::new(
         ctx.clone(),
         egui::Id::new("screen"),
-        egui::UiBuilder::new()
-            .layer_id(egui::LayerId::background())
-            .max_rect(ctx.viewport_rect()),
+        egui::UiBuilder::new().layer_id(egui::LayerId::background()).max_rect(ctx.viewport_rect()),
     );
     shown.screen.frame(&mut ui, wall_s);
     shown.ran_s += wall_s;
@@ -224,12 +222,11 @@ fn frame(
     {
         shown.closing = true;
         let name = shown.opening.pictures.clone().unwrap_or_else(|| "spoolbench.png".into());
-        commands
-            .spawn(Screenshot::primary_window())
-            .observe(save_to_disk(name))
-            .observe(|_: On<ScreenshotCaptured>, mut exit: MessageWriter<AppExit>| {
+        commands.spawn(Screenshot::primary_window()).observe(save_to_disk(name)).observe(
+            |_: On<ScreenshotCaptured>, mut exit: MessageWriter<AppExit>| {
                 exit.write(AppExit::Success);
-            });
+            },
+        );
     }
     // A picture that never comes does not keep the window open.
     if let Some(after) = shown.opening.close_after_s
@@ -242,9 +239,7 @@ fn frame(
             .screen
             .spots()
             .iter()
-            .map(|(name, r)| {
-                format!("{:.0} {:.0} {name}\n", r.center().x, r.center().y)
-            })
+            .map(|(name, r)| format!("{:.0} {:.0} {name}\n", r.center().x, r.center().y))
             .collect();
         if text != shown.told {
             // Written aside and moved: a reader never meets half a file.

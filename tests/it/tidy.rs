@@ -84,8 +84,8 @@ fn a_module_uses_only_modules_above_it() {
 fn every_module_is_on_the_map() {
     for entry in fs::read_dir(root().join("src")).expect("src").flatten() {
         let name = entry.file_name().to_string_lossy().into_owned();
-        let known = ["lib.rs", "main.rs"].contains(&name.as_str())
-            || ORDER.contains(&name.as_str());
+        let known =
+            ["lib.rs", "main.rs"].contains(&name.as_str()) || ORDER.contains(&name.as_str());
         assert!(known, "src/{name} is not on the map in tests/it/tidy.rs");
     }
 }
