@@ -22,3 +22,4 @@ mod reports;
 mod pressure_valves;
 mod scenarios;
 mod tidy;
+mod window;
