@@ -259,3 +259,91 @@ gate-short-failed = nicht bestanden
 named-wrong = falsch
 refused-heading = Nicht bewertet
 refused-note = Diese Dateien konnten nicht bewertet werden; die Meldungen des Laufs sagen, warum.
+
+## Zeichnungen zu wichtigen Augenblicken
+
+scenes-heading = Die Maschine zu wichtigen Augenblicken
+scene-symptom = Bei { $at }, nach Handlung { $action }: das Symptom.
+scene-danger = Bei { $at }, nach Handlung { $action }: Jemand hätte verletzt werden können.
+scene-before-repair = Bei { $at }, vor Handlung { $action }: so war sie zu Beginn der Instandsetzung.
+scene-end = Bei { $at }, am Ende.
+scene-faults = Fehler in der Maschine in diesem Augenblick, mit einem Blitz markiert: { $faults }
+scene-sound = In der Maschine steckt kein Fehler mehr.
+scene-power = Leistungsteil
+scene-control = Steuerung
+
+## Arbeitsblätter
+
+sheet-title = Arbeitsblatt: { $scenario }
+sheet-kind = Arbeitsblatt
+sheet-written = Arbeitsblatt geschrieben nach { $file }
+sheet-who = Wer und wann
+sheet-learner = Lernender
+sheet-date = Datum
+sheet-task = Aufgabe
+sheet-limit = Zeit am Stand: höchstens { $minutes } Minuten.
+sheet-cautions = Warnungen
+sheet-isolate = Bevor etwas geöffnet oder innen berührt wird: freischalten, abschließen, gespeicherte Energie ablassen, am Manometer null ablesen, Prüfer prüfen, Spannungsfreiheit feststellen.
+sheet-stops = Eine gefährliche Handlung beendet die Übung sofort.
+sheet-tools = Werkzeug
+sheet-without = Diese Übung kommt ohne aus: { $tools }.
+sheet-parts = Teile
+sheet-parts-caption = Teile der Maschine mit ihren Klemmen und Anschlüssen
+sheet-test-points = Stellen für ein Manometer: { $points }.
+sheet-power = Leistungsteil
+sheet-control = Steuerung
+sheet-symptom = Was die Maschine tut, und was sie tun sollte
+sheet-readings-caption = Vor jeder Messung aufschreiben, was erwartet wird
+sheet-suspects = Verdächtige Teile
+sheet-suspects-caption = Teile, die fehlerhaft sein könnten, und was jeweils dafür und dagegen spricht
+sheet-isolation = Freischaltung
+sheet-isolation-caption = In dieser Reihenfolge, bevor in die Maschine gegriffen wird
+sheet-result = Ergebnis
+sheet-result-caption = Auszufüllen, bevor die Maschine übergeben wird
+column-tag = Teil
+column-class = Bauart
+column-for = Wofür es da ist
+column-points = Stellen
+column-expected = Erwartet
+column-for-it = Spricht dafür
+column-against-it = Spricht dagegen
+column-step = Schritt
+column-done-at = Erledigt um
+column-initials = Kürzel
+isolation-stop = Die Maschine auf normalem Weg anhalten
+isolation-open = Jeden Trenner öffnen
+isolation-lock = An jeden Schloss und Schild hängen
+isolation-release = Gespeicherte Energie ablassen: entlasten, Last absenken oder abstützen
+isolation-gauge = An genau diesem Volumen am Manometer null ablesen
+isolation-tester = Prüfer prüfen, Spannungsfreiheit feststellen, Prüfer wieder prüfen
+isolation-try = Start versuchen: Nichts bewegt sich
+result-part = Fehlerhaftes Teil
+result-fault = Was daran falsch ist
+result-proof = Die Messwerte, die es beweisen
+result-repair = Was getan wurde
+result-retest = Nach der Instandsetzung einen ganzen Zyklus erprobt
+result-left = Schlösser, Stützen, Verschraubungen und Handhilfen zurückgenommen
+tool-multimeter = Vielfachmessgerät
+tool-clamp = Stromzange
+tool-gauges = Manometer
+tool-thermometer = Thermometer
+tool-locks = Schlösser und Schilder
+tool-screwdriver = Schraubendreher
+tool-spanner = Schraubenschlüssel
+tool-prop = Stütze
+tool-spares = Ersatzteile
+tool-overrides = Handhilfsbetätigungen
+
+## Die Konsole
+
+console-written = Versuch geschrieben nach { $file }
+console-digest = Prüfsumme { $digest }
+console-caution = Warnung: { $caution }
+console-parts = Teile:
+console-wires = Leitungen:
+console-points = Messstellen: { $points }
+console-help = help zeigt, was möglich ist, quit beendet. Geschrieben wird nach { $file }
+console-more = { $count ->
+    [one] ... und noch etwas geschah
+   *[other] ... und { $count } weitere Dinge geschahen
+ }

@@ -259,3 +259,91 @@ gate-short-failed = failed
 named-wrong = wrong
 refused-heading = Not graded
 refused-note = These files could not be graded; the messages of the run say why.
+
+## Drawings at key moments
+
+scenes-heading = The machine at key moments
+scene-symptom = At { $at }, after action { $action }: the symptom.
+scene-danger = At { $at }, after action { $action }: somebody could have been hurt.
+scene-before-repair = At { $at }, before action { $action }: as it was when the repair began.
+scene-end = At { $at }, at the end.
+scene-faults = Faults in the machine at this moment, marked with a flash: { $faults }
+scene-sound = No fault is in the machine any more.
+scene-power = power
+scene-control = control
+
+## Lab sheets
+
+sheet-title = Lab sheet: { $scenario }
+sheet-kind = Lab sheet
+sheet-written = lab sheet written to { $file }
+sheet-who = Who and when
+sheet-learner = Learner
+sheet-date = Date
+sheet-task = Task
+sheet-limit = Bench time: at most { $minutes } minutes.
+sheet-cautions = Cautions
+sheet-isolate = Before anything is opened or touched inside: isolate, lock, release stored energy, read zero on a gauge, prove the tester, test dead.
+sheet-stops = A dangerous act ends the exercise at once.
+sheet-tools = Tools
+sheet-without = This exercise does without: { $tools }.
+sheet-parts = Parts
+sheet-parts-caption = Parts of the machine with their terminals and ports
+sheet-test-points = Points where a gauge fits: { $points }.
+sheet-power = Power circuit
+sheet-control = Control circuit
+sheet-symptom = What the machine does, and what it should do
+sheet-readings-caption = Write down what you expect before you measure
+sheet-suspects = Suspects
+sheet-suspects-caption = Parts that could be at fault, and what speaks for and against each
+sheet-isolation = Isolation
+sheet-isolation-caption = In this order, before you reach into the machine
+sheet-result = Result
+sheet-result-caption = To fill in before the machine is handed back
+column-tag = Part
+column-class = Kind
+column-for = What it is for
+column-points = Points
+column-expected = Expected
+column-for-it = Speaks for it
+column-against-it = Speaks against it
+column-step = Step
+column-done-at = Done at
+column-initials = Initials
+isolation-stop = Stop the machine in its normal way
+isolation-open = Open every isolator
+isolation-lock = Hang lock and tag on each
+isolation-release = Release stored energy: bleed, lower or prop the load
+isolation-gauge = Read zero on a gauge at the very volume
+isolation-tester = Prove the tester, test dead, prove it again
+isolation-try = Try to start: nothing moves
+result-part = Faulty part
+result-fault = What is wrong with it
+result-proof = The readings that prove it
+result-repair = What was done
+result-retest = Full cycle tried after the repair
+result-left = Locks, props, fittings and overrides taken back
+tool-multimeter = multimeter
+tool-clamp = current clamp
+tool-gauges = pressure gauges
+tool-thermometer = thermometer
+tool-locks = padlocks and tags
+tool-screwdriver = screwdriver
+tool-spanner = spanner
+tool-prop = prop
+tool-spares = spare parts
+tool-overrides = manual overrides
+
+## The console
+
+console-written = attempt written to { $file }
+console-digest = digest { $digest }
+console-caution = caution: { $caution }
+console-parts = Parts:
+console-wires = Wires:
+console-points = Test points: { $points }
+console-help = Type help for what you can do, quit to stop. Writing to { $file }
+console-more = { $count ->
+    [one] ... and one more thing happened
+   *[other] ... and { $count } more things happened
+ }

@@ -90,6 +90,9 @@ pub enum Verb {
         /// Seed; the scenario's own if not given.
         #[arg(long)]
         seed: Option<u64>,
+        /// When it is begun, for reports: RFC 3339 in UTC, such as 2026-11-25T08:30:00Z. No clock is read.
+        #[arg(long, value_name = "TIME", value_parser = moment)]
+        started: Option<String>,
     },
     /// Practise in a window; needs a build with the feature `view`.
     Practise {
@@ -207,6 +210,14 @@ pub enum Verb {
         #[arg(long)]
         out: Option<PathBuf>,
     },
+    /// Write a lab sheet to print: task, drawings, cautions, tools, blank tables. It does not tell the fault.
+    Sheet {
+        /// Scenario file.
+        scenario: PathBuf,
+        /// File to write (HTML).
+        #[arg(long)]
+        out: PathBuf,
+    },
     /// Draw the circuits of a bench: control.svg, power.svg and seam.svg.
     Draw {
         /// Bench or scenario file.
@@ -225,6 +236,15 @@ pub enum Verb {
         /// Code, such as SB301; without one, list all.
         code: Option<String>,
     },
+}
+
+/// A moment for the head of an attempt.
+fn moment(text: &str) -> Result<String, String> {
+    if crate::session::is_moment(text) {
+        Ok(text.to_owned())
+    } else {
+        Err("write it in UTC to the second, such as 2026-11-25T08:30:00Z".to_owned())
+    }
 }
 
 /// Manners of drawing a control circuit.

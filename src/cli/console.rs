@@ -4,36 +4,50 @@ use std::io::{self, BufRead, IsTerminal, Write};
 use std::path::{Path, PathBuf};
 
 use crate::diagnostic::Code;
+use crate::quantity::UnitSystem;
+use crate::report::Reader;
 use crate::scenario::Scenario;
 use crate::session::{
     ActError, Entry, Header, JournalWriter, Outcome, Session, create_attempt, help, parse,
 };
 
+use super::args::Show;
 use super::{exit, input, run};
 
 /// Longest line read from the prompt [bytes].
 const LINE: usize = 4096;
 
-/// Lets a learner work on the scenario in `file`, a line at a time.
-pub fn console(
-    file: &Path,
-    attempt: Option<PathBuf>,
-    learner: &str,
-    seed: Option<u64>,
-    out: &mut dyn Write,
-    err: &mut dyn Write,
-) -> io::Result<u8> {
+/// What `console` was asked for.
+pub struct Wish {
+    /// Bench or scenario file.
+    pub file: PathBuf,
+    /// Attempt file to write.
+    pub attempt: Option<PathBuf>,
+    /// Pseudonym of the learner.
+    pub learner: String,
+    /// Seed.
+    pub seed: Option<u64>,
+    /// When it is begun, as the user says.
+    pub started: Option<String>,
+    /// How things are shown.
+    pub show: Show,
+}
+
+/// Lets a learner work on the scenario, a line at a time.
+pub fn console(wish: Wish, out: &mut dyn Write, err: &mut dyn Write) -> io::Result<u8> {
+    let file = wish.file.as_path();
+    let reader = Reader::new(wish.show.language, wish.show.units);
     let Some(scenario) = input::bench_or_scenario(file, err)? else {
         return Ok(exit::BAD_INPUT);
     };
-    let seed = seed.unwrap_or(scenario.seed);
+    let seed = wish.seed.unwrap_or(scenario.seed);
     let rig = match scenario.rig(seed) {
         Ok(rig) => rig,
         Err(problem) => {
             return run::unfit(file, &problem, err);
         }
     };
-    let (path, journal) = match create_attempt(file, attempt) {
+    let (path, journal) = match create_attempt(file, wish.attempt) {
         Ok(opened) => opened,
         Err((path, why)) => {
             let help = "name a new file with --attempt; an attempt is never written over";
@@ -43,10 +57,11 @@ pub fn console(
             return Ok(exit::BAD_INPUT);
         }
     };
-    let header = Header::new(&scenario.digest, seed, learner);
+    let mut header = Header::new(&scenario.digest, seed, &wish.learner);
+    header.started = wish.started;
     let mut journal = JournalWriter::new(journal, &header)?;
     let mut session = Session::new(rig, scenario.config());
-    greet(&scenario, &path, out)?;
+    greet(&scenario, &path, &reader, out)?;
     let stdin = io::stdin();
     let prompt = stdin.is_terminal();
     let mut lines = stdin.lock();
@@ -85,15 +100,15 @@ pub fn console(
             Ok(outcome) => {
                 // On disk before the next line is read: a crash loses at most this action.
                 journal.record(&Entry { at, action })?;
-                show(&outcome, out)?;
+                show(&outcome, &reader, out)?;
             }
             Err(ActError::Rig(problem)) => return run::failed(&problem, err),
             Err(problem) => writeln!(out, "  ? {problem}")?,
         }
         out.flush()?;
     }
-    writeln!(out, "attempt written to {}", path.display())?;
-    writeln!(out, "digest {}", session.rig().plant().digest())?;
+    writeln!(out, "{}", reader.fill("console-written", "file", path.display().to_string()))?;
+    writeln!(out, "{}", reader.fill("console-digest", "digest", session.rig().plant().digest()))?;
     Ok(exit::SUCCESS)
 }
 
@@ -120,16 +135,21 @@ fn read_line(lines: &mut impl BufRead) -> io::Result<Option<String>> {
     Ok(any.then(|| String::from_utf8_lossy(&bytes).into_owned()))
 }
 
-fn greet(scenario: &Scenario, path: &Path, out: &mut dyn Write) -> io::Result<()> {
+fn greet(
+    scenario: &Scenario,
+    path: &Path,
+    reader: &Reader,
+    out: &mut dyn Write,
+) -> io::Result<()> {
     writeln!(out, "{}", scenario.title)?;
-    writeln!(out, "Training aid only: data sheets, local codes and licensed practice come first.")?;
+    writeln!(out, "{}", reader.say("safety"))?;
     for caution in &scenario.bench.cautions {
-        writeln!(out, "caution: {caution}")?;
+        writeln!(out, "{}", reader.fill("console-caution", "caution", caution.as_str()))?;
     }
     if !scenario.brief.is_empty() {
         writeln!(out, "\n{}", scenario.brief)?;
     }
-    writeln!(out, "\nParts:")?;
+    writeln!(out, "\n{}", reader.say("console-parts"))?;
     for part in scenario.plan.parts.iter().filter(|p| p.class != "Wire") {
         let terminals: Vec<&str> = part.terminals.iter().map(|(m, _)| m.as_str()).collect();
         let ports: Vec<&str> = part.ports.iter().map(|(m, _)| m.as_str()).collect();
@@ -145,29 +165,42 @@ fn greet(scenario: &Scenario, path: &Path, out: &mut dyn Write) -> io::Result<()
         )?;
     }
     // As in the drawing that hangs in the cabinet: a wire is named to be measured and mended.
-    writeln!(out, "Wires:")?;
+    writeln!(out, "{}", reader.say("console-wires"))?;
     for part in scenario.plan.parts.iter().filter(|p| p.class == "Wire") {
         writeln!(out, "  {:<5} {}", part.tag, part.title)?;
     }
     let points: Vec<&str> = scenario.plan.test_points.iter().map(|t| t.name.as_str()).collect();
-    writeln!(out, "Test points: {}", points.join(" "))?;
-    writeln!(out, "Type help for what you can do, quit to stop. Writing to {}\n", path.display())
+    writeln!(out, "{}", reader.fill("console-points", "points", points.join(" ")))?;
+    writeln!(out, "{}\n", reader.fill("console-help", "file", path.display().to_string()))
 }
 
 /// Shows what came of an action.
-pub fn show(outcome: &Outcome, out: &mut dyn Write) -> io::Result<()> {
+pub fn show(outcome: &Outcome, reader: &Reader, out: &mut dyn Write) -> io::Result<()> {
     for line in &outcome.lines {
         writeln!(out, "  {line}")?;
+    }
+    if reader.units == UnitSystem::UsCustomary {
+        // The instruments are metric; what they showed is said again in the reader's units.
+        for r in outcome.readings.iter().filter(|r| matches!(r.unit, "bar" | "degC")) {
+            if let Some(value) = r.value {
+                writeln!(out, "  ({})", reader.value(value, r.unit))?;
+            }
+        }
     }
     for seen in &outcome.seen {
         writeln!(out, "  {} {}", seen.at, seen.text)?;
     }
     if outcome.unlisted > 0 {
-        writeln!(out, "  ... and {} more things happened", outcome.unlisted)?;
+        let more = reader.fill("console-more", "count", outcome.unlisted as usize);
+        writeln!(out, "  {more}")?;
     }
     for hazard in &outcome.hazards {
-        writeln!(out, "  !! {hazard}")?;
-        writeln!(out, "     {}", hazard.hazard.explanation())?;
+        let id = hazard.hazard.message();
+        let shown = reader.evidence(&hazard.evidence);
+        let comma = if shown.is_empty() { "" } else { ", " };
+        let said = reader.say(&id);
+        writeln!(out, "  !! {}: {}{comma}{shown}", said.trim_end_matches('.'), hazard.place)?;
+        writeln!(out, "     {}", reader.say(&format!("{id}-why")))?;
     }
     Ok(())
 }

@@ -78,7 +78,7 @@ impl Exporter {
     pub fn page(&self, scenario: &Scenario, record: &Record, bytes: &[u8]) -> Option<String> {
         self.wish.html.as_ref()?;
         let film = report::film(scenario, bytes);
-        Some(report::attempt(record, film.as_ref(), &self.reader))
+        Some(report::attempt(record, film.as_ref().map(|f| (scenario, f)), &self.reader))
     }
 
     /// Takes the next grade of the list.

@@ -20,6 +20,7 @@ mod interlocks;
 mod merge;
 mod practise;
 mod run;
+mod sheet;
 mod testability;
 
 use std::io::Write;
@@ -38,11 +39,13 @@ pub fn dispatch(args: Args, out: &mut dyn Write, err: &mut dyn Write) -> u8 {
             check::check(&files, short, json.as_deref(), out, err)
         }
         Verb::Run { file, actions, until, seed, probes, every, csv } => {
-            let wish = run::Wish { file, actions, until, seed, probes, every, csv };
+            let wish =
+                run::Wish { file, actions, until, seed, probes, every, csv, units: show.units };
             run::run(&wish, out, err)
         }
-        Verb::Console { file, attempt, learner, seed } => {
-            console::console(&file, attempt, &learner, seed, out, err)
+        Verb::Console { file, attempt, learner, seed, started } => {
+            let wish = console::Wish { file, attempt, learner, seed, started, show };
+            console::console(wish, out, err)
         }
         Verb::Practise {
             file,
@@ -110,6 +113,7 @@ pub fn dispatch(args: Args, out: &mut dyn Write, err: &mut dyn Write) -> u8 {
             let wish = interlocks::Wish { bench, faults, states, json, out: folder };
             interlocks::interlocks(&wish, out, err)
         }
+        Verb::Sheet { scenario, out: file } => sheet::sheet(&scenario, &file, show, out, err),
         Verb::Draw { bench, out: folder, style } => {
             let style = match style {
                 DrawStyle::Iec => crate::drawing::Style::Iec,

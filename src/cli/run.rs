@@ -7,7 +7,7 @@ use crate::base::SimTime;
 use crate::diagnostic::Code;
 use crate::fault::InjectError;
 use crate::plant::{Plan, PlantError, Probe, What};
-use crate::quantity::{Dimension, parse_duration};
+use crate::quantity::{Dimension, UnitSystem, parse_duration};
 use crate::scenario::Scenario;
 use crate::session::{Line, RigError, Session, SessionConfig, read_actions, read_journal};
 
@@ -29,6 +29,8 @@ pub struct Wish {
     pub every: String,
     /// CSV file.
     pub csv: Option<PathBuf>,
+    /// Units of the samples.
+    pub units: UnitSystem,
 }
 
 /// Bench time run without actions or a wish.
@@ -176,6 +178,7 @@ struct Recorder {
     taken: u64,
     header: bool,
     to_stdout: bool,
+    units: UnitSystem,
 }
 
 impl Recorder {
@@ -193,7 +196,16 @@ impl Recorder {
             None => None,
         };
         let to_stdout = csv.is_none() && !probes.is_empty();
-        Ok(Recorder { csv, probes, every, next: SimTime::ZERO, taken: 0, header: false, to_stdout })
+        Ok(Recorder {
+            csv,
+            probes,
+            every,
+            next: SimTime::ZERO,
+            taken: 0,
+            header: false,
+            to_stdout,
+            units: wish.units,
+        })
     }
 
     /// Time of the next sample.
@@ -215,7 +227,7 @@ impl Recorder {
             .iter()
             .map(|(_, probe, dimension)| {
                 let si = session.read(*probe);
-                plan.trade_value(*probe, *dimension, si)
+                plan.trade_value(*probe, *dimension, si, self.units)
             })
             .collect();
         if let Some(csv) = &mut self.csv {

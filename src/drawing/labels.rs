@@ -1,6 +1,6 @@
 //! Text on sheets.
 
-use super::sheet::text_width;
+use super::sheet::{Align, Ink, Mark, Point, Shape, Subject, text_width};
 
 /// `text` in lines of at most `width` [modules], broken at blanks; one long word stays whole.
 pub fn wrapped(text: &str, height: f64, width: f64) -> Vec<String> {
@@ -15,4 +15,16 @@ pub fn wrapped(text: &str, height: f64, width: f64) -> Vec<String> {
         }
     }
     lines
+}
+
+/// A text as a mark.
+pub fn text_mark(
+    at: Point,
+    text: String,
+    height: f64,
+    align: Align,
+    ink: Ink,
+    subject: Subject,
+) -> Mark {
+    Mark { shape: Shape::Text { at, text, height, align }, ink, subject, shown: true, weight: 1.0 }
 }

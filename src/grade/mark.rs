@@ -175,7 +175,7 @@ impl Grade {
         let _ = writeln!(text, "  {}: {}", words.say("truth"), listed(&self.truth));
         for h in &self.hazards {
             let severity = words.say(h.severity_message());
-            let id = h.message();
+            let id = h.hazard.message();
             let why = words.say(&format!("{id}-why"));
             let _ = writeln!(
                 text,
@@ -205,19 +205,6 @@ impl Verdict {
 }
 
 impl HazardLine {
-    /// Id of its message; with `-why` behind it, that of the explanation.
-    #[must_use]
-    pub fn message(&self) -> String {
-        let mut id = "hazard".to_owned();
-        for letter in self.hazard.name().chars() {
-            if letter.is_ascii_uppercase() {
-                id.push('-');
-            }
-            id.push(letter.to_ascii_lowercase());
-        }
-        id
-    }
-
     /// Id of the message for how much it weighs.
     #[must_use]
     pub fn severity_message(&self) -> &'static str {

@@ -110,7 +110,7 @@ impl Class {
             line.none += usize::from(c.marks <= 0.0);
         }
         for h in &grade.hazards {
-            self.hazards.entry((h.severity, h.message())).or_default().count(learner);
+            self.hazards.entry((h.severity, h.hazard.message())).or_default().count(learner);
         }
         let general = ["feedback-gate", "feedback-majors"];
         for advice in grade.feedback.iter().filter(|a| !general.contains(&a.id())) {

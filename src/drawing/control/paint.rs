@@ -148,12 +148,13 @@ impl Painter<'_> {
             _ => own.clone(),
         };
         let mut lines = vec![(element.label.clone(), TAG, subject)];
-        if !has_foot(spot, element) {
+        let coil = self.moved_by(element);
+        if !has_foot(spot, element) && coil.is_none() {
             let title = wrapped(&element.title, SMALL, TITLE);
             lines.extend(title.into_iter().map(|t| (t, SMALL, own.clone())));
         }
         lines.extend(element.notes.iter().map(|(t, s)| (t.clone(), SMALL, s.clone())));
-        if let Some(row) = self.moved_by(element) {
+        if let Some(row) = coil {
             lines.push((format!("/{}", row + 1), SMALL, own));
         }
         lines
@@ -499,12 +500,12 @@ impl Painter<'_> {
             }
             if from == to {
                 // To the earth, beyond the end of the back.
-                let end = *rows.last().unwrap_or(&0);
+                let corner = self.earth_place(&rows, back).map(|(_, corner)| corner);
                 points = vec![
                     self.at(teeth[from].u, self.rows[teeth[from].row]),
                     self.at(back, self.rows[teeth[from].row]),
-                    self.at(back, self.rows[end] + 2.0),
                 ];
+                points.extend(corner);
             }
             let points = straightened(points);
             let subject = wire.subject.clone();
@@ -529,7 +530,8 @@ impl Painter<'_> {
                 self.push(shape, Ink::Conductor, Subject::Terminal(name));
             }
         }
-        self.dots(teeth, &rows, back, earth);
+        let bonded = self.circuit.bonds.iter().any(|(_, n)| self.circuit.net_of[*n] == net);
+        self.dots(teeth, &rows, back, earth || bonded);
         self.earth_of(net, &rows, back, earth);
         self.wire_labels(teeth, &rows, back, &pieces, &paths);
     }
@@ -560,14 +562,22 @@ impl Painter<'_> {
             Some((tag, _)) if !wired => Subject::Part(tag.clone()),
             _ => Subject::Terminal("PE:PE".to_owned()),
         };
-        let Some(row) = rows.last() else { return };
-        let v = self.rows[*row];
-        let corner = self.at(back, v + 2.0);
+        let Some((v, corner)) = self.earth_place(rows, back) else { return };
         let path = vec![self.at(back, v), corner];
         if !wired {
             self.push(Shape::Path { points: path, closed: false }, Ink::Conductor, subject.clone());
         }
         self.earth_at(corner, subject);
+    }
+
+    /// Where the earth symbol of a rail stands: the end of the rail, and the symbol.
+    fn earth_place(&self, rows: &[usize], back: f64) -> Option<(f64, Point)> {
+        let (row, by) = match self.style {
+            Style::Iec => (rows.first()?, -2.0),
+            Style::NorthAmerican => (rows.last()?, 2.0),
+        };
+        let v = self.rows[*row];
+        Some((v, self.at(back, v + by)))
     }
 
     fn earth_at(&mut self, at: Point, subject: Subject) {

@@ -274,6 +274,12 @@ impl Pen {
         self.glyph.body.include(Area { left, top, right, bottom });
     }
 
+    /// Room taken so far.
+    #[must_use]
+    pub fn body(&self) -> Area {
+        self.glyph.body
+    }
+
     /// With another subject.
     pub fn with(&mut self, subject: Subject, draw: impl FnOnce(&mut Pen)) {
         let old = std::mem::replace(&mut self.subject, subject);

@@ -1,0 +1,512 @@
+//! Where each part stands: rows from the sources below to the actuators on top, and places in the rows.
+
+use crate::plant::{Element, Part, Plan};
+
+use super::super::labels::{text_mark, wrapped};
+use super::super::sheet::{Align, Area, Ink, Mark, Point, Shape, Subject};
+use super::super::symbols::fluid;
+use super::super::symbols::{Anchor, Facing, Glyph};
+
+/// A part on the sheet.
+pub struct Item {
+    /// Its designation.
+    pub tag: String,
+    /// Its symbol, with tanks, exhausts and plugs where its lines end in them.
+    pub glyph: Glyph,
+    /// Its labels.
+    pub labels: Vec<Mark>,
+    /// Room of the tanks, exhausts and plugs at its ports.
+    pub ends: Vec<Area>,
+    /// Anchors that lines go to, with their volumes.
+    pub open: Vec<(Anchor, usize)>,
+    row: usize,
+    hangs: bool,
+}
+
+impl Item {
+    /// The room of symbol and labels.
+    pub fn area(&self) -> Area {
+        let mut area = self.glyph.body;
+        for label in &self.labels {
+            area.include(label.shape.area());
+        }
+        for end in &self.ends {
+            area.include(*end);
+        }
+        area
+    }
+
+    fn shift(&mut self, dx: f64, dy: f64) {
+        self.glyph.shift(dx, dy);
+        for label in &mut self.labels {
+            label.shape.shift(dx, dy);
+        }
+        for end in &mut self.ends {
+            *end = end.moved(dx, dy);
+        }
+        for (anchor, _) in &mut self.open {
+            anchor.at.x += dx;
+            anchor.at.y += dy;
+        }
+    }
+}
+
+/// All parts in their places.
+pub struct Placed {
+    /// The parts.
+    pub items: Vec<Item>,
+}
+
+/// What the volumes of a plan are for the drawing.
+struct Volumes<'p> {
+    plan: &'p Plan,
+    /// Number of ports at each volume.
+    ports: Vec<usize>,
+    /// Volumes that a tank stands on, with the tank.
+    tanks: Vec<Option<&'p str>>,
+}
+
+impl<'p> Volumes<'p> {
+    fn new(plan: &'p Plan) -> Self {
+        let mut ports = vec![0; plan.volumes.len()];
+        let mut tanks = vec![None; plan.volumes.len()];
+        for part in &plan.parts {
+            for (_, volume) in &part.ports {
+                ports[volume.index()] += 1;
+                if part.class == "Tank" {
+                    tanks[volume.index()] = Some(part.tag.as_str());
+                }
+            }
+        }
+        Volumes { plan, ports, tanks }
+    }
+
+    /// Whether lines are drawn to it.
+    fn is_line(&self, volume: usize) -> bool {
+        let tested = self.plan.test_points.iter().any(|t| t.volume.index() == volume);
+        !self.is_room(volume) && self.tanks[volume].is_none() && (self.ports[volume] > 1 || tested)
+    }
+
+    fn is_room(&self, volume: usize) -> bool {
+        self.plan.volumes[volume].name == "air" && self.plan.volumes[volume].fixed_pa.is_some()
+    }
+}
+
+fn is_source(part: &Part) -> bool {
+    part.class == "AirSupply" || part.elements.iter().any(|(_, e)| matches!(e, Element::Pump(_)))
+}
+
+fn is_actuator(part: &Part) -> bool {
+    let rod = part.elements.iter().any(|(_, e)| matches!(e, Element::Piston(_)));
+    rod || matches!(part.class, "HydraulicMotor" | "SuctionCup")
+}
+
+/// Ports that only signals or leakage pass.
+fn is_pilot(port: &str) -> bool {
+    matches!(port, "X" | "Y" | "L" | "12" | "14")
+}
+
+/// Rank of the volumes that lines are drawn to: how many parts lie between them and a source.
+fn ranks(plan: &Plan, volumes: &Volumes) -> Vec<Option<usize>> {
+    let mut rank: Vec<Option<usize>> = vec![None; plan.volumes.len()];
+    let mut queue: Vec<usize> = Vec::new();
+    let outlets = plan.parts.iter().filter(|p| is_source(p)).flat_map(|p| {
+        p.ports.iter().filter(|(name, _)| name == "P" || name == "2").map(|(_, v)| v.index())
+    });
+    for volume in outlets.filter(|v| volumes.is_line(*v)) {
+        if rank[volume].is_none() {
+            rank[volume] = Some(0);
+            queue.push(volume);
+        }
+    }
+    let mut at = 0;
+    loop {
+        while let Some(&volume) = queue.get(at) {
+            at += 1;
+            let here = rank[volume].unwrap_or(0);
+            for part in plan.parts.iter().filter(|p| !is_source(p) && !is_actuator(p)) {
+                let enters =
+                    part.ports.iter().any(|(name, v)| v.index() == volume && !is_pilot(name));
+                if !enters {
+                    continue;
+                }
+                for (name, other) in &part.ports {
+                    let other = other.index();
+                    if rank[other].is_none() && volumes.is_line(other) && !is_pilot(name) {
+                        rank[other] = Some(here + 1);
+                        queue.push(other);
+                    }
+                }
+            }
+        }
+        // What no source reaches begins by itself.
+        let next = (0..rank.len()).find(|&v| rank[v].is_none() && volumes.is_line(v));
+        match next {
+            Some(volume) => {
+                rank[volume] = Some(0);
+                queue.push(volume);
+            }
+            None => return rank,
+        }
+    }
+}
+
+/// Places the parts; with more `looseness`, further apart.
+pub fn place(plan: &Plan, looseness: usize) -> Placed {
+    let volumes = Volumes::new(plan);
+    let rank = ranks(plan, &volumes);
+    let mut items: Vec<Item> = Vec::new();
+    // Rows count from below; the first two hold tanks and sources.
+    let top = rank.iter().flatten().max().map_or(3, |r| r + 3);
+    let feeds = feeding_tanks(plan);
+    for part in plan.parts.iter().filter(|p| !p.ports.is_empty()) {
+        if part.class == "Tank" && feeds.iter().any(|(_, tank)| *tank == part.tag) {
+            // It stands below its pump.
+            continue;
+        }
+        items.push(item(plan, part, &volumes, &rank, top, &feeds));
+    }
+    let highest = items.iter().map(|i| i.row).max().unwrap_or(0);
+    let mut placed = Placed { items };
+    columns(&mut placed, highest, looseness);
+    rows(&mut placed, highest, looseness, &rank, &volumes);
+    placed
+}
+
+/// The first pump that sucks from each tank directly: pump and tank.
+fn feeding_tanks(plan: &Plan) -> Vec<(&str, &str)> {
+    let mut list: Vec<(&str, &str)> = Vec::new();
+    for tank in plan.parts.iter().filter(|p| p.class == "Tank") {
+        let Some(volume) = tank.port("T") else { continue };
+        let pump = plan.parts.iter().find(|p| is_source(p) && p.port("S") == Some(volume));
+        if let Some(pump) = pump {
+            list.push((&pump.tag, &tank.tag));
+        }
+    }
+    list
+}
+
+fn item(
+    plan: &Plan,
+    part: &Part,
+    volumes: &Volumes,
+    rank: &[Option<usize>],
+    top: usize,
+    feeds: &[(&str, &str)],
+) -> Item {
+    let (mut glyph, _) = fluid::symbol(plan, part);
+    let rank_of = |port: &str| part.port(port).and_then(|v| rank[v.index()]);
+    // What is nearer to the source is below.
+    let mean = |facing: Facing, glyph: &Glyph| {
+        let ranks: Vec<usize> = glyph
+            .anchors
+            .iter()
+            .filter(|a| a.facing == facing && !is_pilot(&a.name))
+            .filter_map(|a| rank_of(&a.name))
+            .collect();
+        (!ranks.is_empty()).then(|| ranks.iter().sum::<usize>() as f64 / ranks.len() as f64)
+    };
+    let two = part.ports.iter().filter(|(name, _)| !is_pilot(name)).count() == 2;
+    if let (Some(below), Some(above)) = (mean(Facing::Down, &glyph), mean(Facing::Up, &glyph))
+        && below > above
+        && two
+        && !is_actuator(part)
+    {
+        glyph = glyph.flipped();
+    }
+    // A return line goes down.
+    let returns = |facing: Facing, glyph: &Glyph| {
+        glyph.anchors.iter().any(|a| {
+            a.facing == facing
+                && part.port(&a.name).is_some_and(|v| volumes.tanks[v.index()].is_some())
+        })
+    };
+    if two && returns(Facing::Up, &glyph) && part.class != "Tank" && !is_source(part) {
+        glyph = glyph.flipped();
+    }
+    let (mut open, mut ends) = (Vec::new(), Vec::new());
+    let anchors = glyph.anchors.clone();
+    for anchor in anchors {
+        let Some(volume) = part.port(&anchor.name).map(|v| v.index()) else { continue };
+        if volumes.is_line(volume) {
+            open.push((anchor, volume));
+        } else {
+            ends.extend(end_in(&mut glyph, part, &anchor, volume, volumes, feeds));
+        }
+    }
+    let entry = open
+        .iter()
+        .filter(|(a, _)| !is_pilot(&a.name) || open.len() == 1)
+        .filter_map(|(_, v)| rank[*v])
+        .min()
+        .unwrap_or(0);
+    let hangs = !open.is_empty() && open.iter().all(|(a, _)| a.facing == Facing::Up);
+    let row = if is_source(part) || part.class == "Tank" {
+        1
+    } else if is_actuator(part) {
+        top
+    } else if hangs {
+        entry + 1
+    } else {
+        entry + 2
+    };
+    let labels = labels(part, &glyph);
+    Item { tag: part.tag.clone(), glyph, labels, ends, open, row, hangs }
+}
+
+/// Ends a line at its port: in a tank, in the air, or in a plug.
+fn end_in(
+    glyph: &mut Glyph,
+    part: &Part,
+    anchor: &Anchor,
+    volume: usize,
+    volumes: &Volumes,
+    feeds: &[(&str, &str)],
+) -> Option<Area> {
+    let port = format!("{}:{}", part.tag, anchor.name);
+    let line = Subject::Line { line: volumes.plan.volumes[volume].name.clone(), from: vec![port] };
+    let (mut end, path) = match volumes.tanks[volume] {
+        Some(_) if part.class == "Tank" => return None,
+        Some(tag) => {
+            let own = feeds.iter().any(|(pump, tank)| *pump == part.tag && *tank == tag)
+                && anchor.name == "S";
+            let end = if own { full_tank(volumes.plan, tag) } else { fluid::tank_again(tag, "T") };
+            (end, true)
+        }
+        None if volumes.is_room(volume) => (fluid::exhaust(&part.tag, &anchor.name), false),
+        None => (fluid::plug(&part.tag, &anchor.name), false),
+    };
+    let at = anchor.at;
+    let mut points = vec![at];
+    let foot = match anchor.facing {
+        Facing::Down if path => Point::new(at.x, at.y + 1.0),
+        Facing::Down => at,
+        Facing::Up if path => {
+            // Over the top and down beside the symbol.
+            let x = glyph.body.right + 1.5;
+            points.push(Point::new(at.x, at.y - 0.5));
+            points.push(Point::new(x, at.y - 0.5));
+            Point::new(x, at.y + 1.0)
+        }
+        Facing::Up => {
+            end = end.flipped();
+            at
+        }
+        Facing::Left | Facing::Right if path => {
+            let x = at.x + f64::from(anchor.facing.step().0);
+            points.push(Point::new(x, at.y));
+            Point::new(x, at.y + 1.0)
+        }
+        Facing::Left | Facing::Right => at,
+    };
+    let hook = end.anchors.first().map_or(Point::new(0.0, 0.0), |a| a.at);
+    end.shift(foot.x - hook.x, foot.y - hook.y);
+    points.push(foot);
+    points.dedup();
+    let mut room = end.body;
+    for p in &points {
+        room.include(Area { left: p.x, top: p.y, right: p.x, bottom: p.y });
+    }
+    if points.len() > 1 {
+        glyph.marks.push(Mark {
+            shape: Shape::Path { points, closed: false },
+            ink: if is_pilot(&anchor.name) { Ink::Drain } else { Ink::Conductor },
+            subject: line,
+            shown: true,
+            weight: 1.0,
+        });
+    }
+    glyph.marks.append(&mut end.marks);
+    Some(room)
+}
+
+/// A tank with its label, below its pump.
+fn full_tank(plan: &Plan, tag: &str) -> Glyph {
+    let Some(part) = plan.parts.iter().find(|p| p.tag == tag) else {
+        return fluid::tank_again(tag, "T");
+    };
+    let (mut glyph, _) = fluid::symbol(plan, part);
+    let subject = Subject::Part(tag.to_owned());
+    let at = Point::new(glyph.body.right + 0.5, 0.5);
+    let label = text_mark(at, tag.to_owned(), 1.0, Align::Start, Ink::Outline, subject);
+    glyph.body.include(label.shape.area());
+    glyph.marks.push(label);
+    glyph
+}
+
+/// What is most worth knowing of a part.
+const PLATES: [&str; 8] = [
+    "setting",
+    "pressure",
+    "acts at",
+    "displacement",
+    "bore / rod / stroke",
+    "precharge",
+    "volume",
+    "cracking",
+];
+
+fn labels(part: &Part, glyph: &Glyph) -> Vec<Mark> {
+    let subject = Subject::Part(part.tag.clone());
+    let body = glyph.body;
+    let directional = glyph.motions.iter().any(|m| matches!(m.subject, Subject::Spool(_)));
+    let width = if directional { (-2.4 - body.left).max(5.0) } else { 8.0 };
+    let mut lines: Vec<(String, f64)> = vec![(part.tag.clone(), 1.0)];
+    lines.extend(wrapped(&part.title, 0.7, width).into_iter().map(|t| (t, 0.7)));
+    let plate = PLATES
+        .iter()
+        .find_map(|key| part.nameplate.iter().find(|(name, _)| name == key))
+        .filter(|_| !directional);
+    if let Some((_, value)) = plate {
+        lines.extend(wrapped(value, 0.7, width + 2.0).into_iter().map(|t| (t, 0.7)));
+    }
+    let count = lines.len() as f64;
+    let (x, mut y, align) = if directional {
+        (body.left, body.bottom.max(3.0) + 1.3, Align::Start)
+    } else if is_actuator(part) {
+        // Above the barrel, or above the symbol.
+        let foot = if glyph.motions.is_empty() { body.top - 0.6 } else { -2.2 };
+        (-4.0, foot - 1.15 * (count - 1.0), Align::Start)
+    } else if is_source(part) && part.class != "AirSupply" {
+        (body.left - 0.4, 0.4 - 0.5 * (count - 1.0), Align::End)
+    } else {
+        (body.right + 0.5, 0.4 - 0.5 * (count - 1.0), Align::Start)
+    };
+    if directional {
+        // Below the left boxes, beside the lines from the ports.
+        y = 3.4;
+    }
+    lines
+        .into_iter()
+        .map(|(text, height)| {
+            let ink = if height < 1.0 { Ink::Faint } else { Ink::Outline };
+            let mark = text_mark(Point::new(x, y), text, height, align, ink, subject.clone());
+            y += 1.15;
+            mark
+        })
+        .collect()
+}
+
+/// Gives every part a place in its row: near what it is joined to, clear of its neighbours.
+fn columns(placed: &mut Placed, highest: usize, looseness: usize) {
+    let count = placed.items.len();
+    let gap = 2.0 + looseness as f64;
+    let areas: Vec<Area> = placed.items.iter().map(Item::area).collect();
+    let mut x = vec![0.0_f64; count];
+    let mut order: Vec<Vec<usize>> = (0..=highest)
+        .map(|row| (0..count).filter(|&k| placed.items[k].row == row).collect())
+        .collect();
+    for sweep in 0..24 {
+        let rows: Vec<usize> =
+            if sweep % 2 == 0 { (0..=highest).rev().collect() } else { (0..=highest).collect() };
+        for row in rows {
+            let members = &mut order[row];
+            let wish: Vec<(usize, f64)> =
+                members.iter().map(|&k| (k, wished(placed, &x, k))).collect();
+            if sweep < 12 {
+                let key = |k: usize| wish.iter().find(|w| w.0 == k).map_or(0.0, |w| w.1);
+                members.sort_by(|&a, &b| key(a).total_cmp(&key(b)).then(a.cmp(&b)));
+            }
+            // Distances of neighbours, then the nearest places in this order.
+            let mut offset = 0.0;
+            let mut wanted = Vec::new();
+            let mut offsets = Vec::new();
+            for (n, &k) in members.iter().enumerate() {
+                if n > 0 {
+                    let before = areas[members[n - 1]].right;
+                    offset += (before - areas[k].left + gap).ceil();
+                }
+                offsets.push(offset);
+                let wish = wish.iter().find(|w| w.0 == k).map_or(0.0, |w| w.1);
+                wanted.push(wish - offset);
+            }
+            for ((&k, place), offset) in members.iter().zip(rising(&wanted)).zip(offsets) {
+                x[k] = place.round() + offset;
+            }
+        }
+    }
+    for (item, x) in placed.items.iter_mut().zip(x) {
+        item.shift(x, 0.0);
+    }
+}
+
+/// Where a part would like to stand: where its lines are straight.
+fn wished(placed: &Placed, x: &[f64], k: usize) -> f64 {
+    let (mut sum, mut weight) = (0.0, 0.0);
+    for (anchor, volume) in &placed.items[k].open {
+        let mut others = 0.0;
+        let mut places = 0.0;
+        for (j, other) in placed.items.iter().enumerate() {
+            if j == k {
+                continue;
+            }
+            for (end, at) in &other.open {
+                if at == volume {
+                    places += x[j] + end.at.x;
+                    others += 1.0;
+                }
+            }
+        }
+        if others > 0.0 {
+            // A line of two is the more worth keeping straight.
+            let share = 1.0 / others;
+            sum += share * (places / others - anchor.at.x);
+            weight += share;
+        }
+    }
+    if weight > 0.0 { sum / weight } else { x[k] }
+}
+
+/// The rising numbers nearest to the given ones (pool of adjacent violators).
+fn rising(wanted: &[f64]) -> Vec<f64> {
+    let mut pools: Vec<(f64, usize)> = Vec::new();
+    for &value in wanted {
+        pools.push((value, 1));
+        while let [.., (a, n), (b, m)] = pools[..] {
+            if a <= b {
+                break;
+            }
+            pools.truncate(pools.len() - 2);
+            pools.push(((a * n as f64 + b * m as f64) / (n + m) as f64, n + m));
+        }
+    }
+    pools.into_iter().flat_map(|(value, n)| std::iter::repeat_n(value, n)).collect()
+}
+
+/// Gives every row its height, and room for the lines between them.
+fn rows(
+    placed: &mut Placed,
+    highest: usize,
+    looseness: usize,
+    rank: &[Option<usize>],
+    volumes: &Volumes,
+) {
+    let mut y = 0.0_f64;
+    for row in (0..=highest).rev() {
+        let members: Vec<usize> =
+            (0..placed.items.len()).filter(|&k| placed.items[k].row == row).collect();
+        if members.is_empty() {
+            continue;
+        }
+        let mut height: f64 = 0.0;
+        for &k in &members {
+            let area = placed.items[k].area();
+            height = height.max((area.bottom - area.top).ceil());
+        }
+        let mut lowest: f64 = y;
+        for &k in &members {
+            let item = &placed.items[k];
+            let area = item.area();
+            // By the ends of their lines: hanging parts by the upper, the others by the lower.
+            let shift = if item.hangs { y - area.top } else { y + height - area.bottom };
+            let shift = shift.round();
+            lowest = lowest.max(area.bottom + shift);
+            placed.items[k].shift(0.0, shift);
+        }
+        // Lines that run in the gap below this row.
+        let nets = (0..rank.len())
+            .filter(|&v| volumes.is_line(v) && rank[v].is_some_and(|r| r + 2 == row))
+            .count();
+        y = lowest.ceil() + 3.0 + (1.5 + 0.5 * looseness as f64) * nets as f64;
+    }
+}
