@@ -10,6 +10,7 @@ mod conservation;
 mod controls;
 mod data;
 mod digests;
+mod drawings;
 mod fluids;
 mod guide;
 mod heat;

@@ -263,7 +263,11 @@ impl Circuit {
         for element in &mut self.elements {
             let first =
                 self.wires.iter().position(|w| w.nodes.iter().any(|n| element.nodes.contains(n)));
-            element.order = first.unwrap_or(usize::MAX);
+            // A supply comes before everything.
+            element.order = match element.device {
+                Device::Source { .. } => 0,
+                _ => first.map_or(usize::MAX, |k| k + 1),
+            };
         }
     }
 }

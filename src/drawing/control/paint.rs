@@ -58,6 +58,7 @@ pub fn paint(plan: &Plan, circuit: &Circuit, layout: &Layout, style: Style) -> S
         columns: Vec::new(),
         rail_u: [0.0; 2],
         marks: Vec::new(),
+        rooms: Vec::new(),
         size: (0.0, 0.0),
     };
     painter.measure();
@@ -73,6 +74,7 @@ pub fn paint(plan: &Plan, circuit: &Circuit, layout: &Layout, style: Style) -> S
         height,
         marks: painter.marks,
         motions: Vec::new(),
+        rooms: painter.rooms,
     }
 }
 
@@ -93,6 +95,7 @@ struct Painter<'c> {
     /// Where the rails run.
     rail_u: [f64; 2],
     marks: Vec<Mark>,
+    rooms: Vec<(String, Area)>,
     size: (f64, f64),
 }
 
@@ -149,7 +152,7 @@ impl Painter<'_> {
         };
         let mut lines = vec![(element.label.clone(), TAG, subject)];
         let coil = self.moved_by(element);
-        if !has_foot(spot, element) && coil.is_none() {
+        if !has_foot(spot, element) && coil.is_none() && !is_point(element) {
             let title = wrapped(&element.title, SMALL, TITLE);
             lines.extend(title.into_iter().map(|t| (t, SMALL, own.clone())));
         }
@@ -319,6 +322,7 @@ impl Painter<'_> {
             let mut glyph = self.glyphs[k].clone();
             glyph.shift(at.x, at.y);
             let body = glyph.body;
+            self.rooms.push((self.element(spot).tag.clone(), body));
             self.marks.append(&mut glyph.marks);
             let device = &self.element(spot).device;
             if *device != Device::Post {
@@ -543,7 +547,12 @@ impl Painter<'_> {
         for (i, row) in rows.iter().enumerate() {
             let here: Vec<&Tooth> = teeth.iter().filter(|t| t.row == *row).collect();
             let straight = here.iter().filter(|t| (t.u - back).abs() > 1e-9).count();
-            let ends = straight + usize::from(i > 0) + usize::from(i + 1 < rows.len() || earth);
+            let (first, last) = match self.style {
+                Style::Iec => (earth, false),
+                Style::NorthAmerican => (false, earth),
+            };
+            let ends =
+                straight + usize::from(i > 0 || first) + usize::from(i + 1 < rows.len() || last);
             if ends >= 3 {
                 let centre = self.at(back, self.rows[*row]);
                 let shape = Shape::Circle { centre, radius: 0.25 };
@@ -718,10 +727,20 @@ impl Painter<'_> {
 /// Whether the title of a placed element stands at the end of its path.
 fn has_foot(spot: &Spot, element: &Element) -> bool {
     spot.last
+        && !is_point(element)
         && !matches!(
             element.device,
             Device::Contact { .. } | Device::Source { .. } | Device::Fuse | Device::Post
         )
+}
+
+/// Whether it is one of many points of a controller, whose title stands at its supply.
+fn is_point(element: &Element) -> bool {
+    match &element.device {
+        Device::Box(text) => *text != element.tag,
+        Device::Contact { by, .. } => *by == Operation::Output,
+        _ => false,
+    }
 }
 
 /// The points without those that lie on a straight piece or twice in one place.

@@ -73,7 +73,7 @@ fn draw(plan: &Plan, placed: &Placed) -> (Sheet, usize) {
     for item in &placed.items {
         router.block(item.glyph.body.grown(0.5));
         for end in &item.ends {
-            router.block(end.grown(0.4));
+            router.block(end.grown(0.3));
         }
         for label in &item.labels {
             router.block(label.shape.area().grown(0.35));
@@ -91,6 +91,8 @@ fn draw(plan: &Plan, placed: &Placed) -> (Sheet, usize) {
         sheet.marks.extend(item.glyph.marks.iter().cloned());
         sheet.marks.extend(item.labels.iter().cloned());
         sheet.motions.extend(item.glyph.motions.iter().cloned());
+        sheet.rooms.push((item.tag.clone(), item.glyph.body));
+        sheet.rooms.extend(item.ends.iter().map(|end| (item.tag.clone(), *end)));
     }
     frame(&mut sheet, plan);
     (sheet, missing)
@@ -266,6 +268,9 @@ fn frame(sheet: &mut Sheet, plan: &Plan) {
     let (dx, dy) = ((MARGIN - bounds.left).ceil(), (MARGIN + 3.0 - bounds.top).ceil());
     for mark in &mut sheet.marks {
         mark.shape.shift(dx, dy);
+    }
+    for (_, room) in &mut sheet.rooms {
+        *room = room.moved(dx, dy);
     }
     let title = text_width(&plan.name, 1.4) + 2.0 * MARGIN;
     sheet.width = (bounds.right + dx + MARGIN).max(title).ceil();

@@ -106,6 +106,11 @@ fn is_pilot(port: &str) -> bool {
     matches!(port, "X" | "Y" | "L" | "12" | "14")
 }
 
+/// Ports through which fluid leaves the circuit.
+fn is_exhaust(port: &str) -> bool {
+    matches!(port, "3" | "5" | "T" | "R")
+}
+
 /// Rank of the volumes that lines are drawn to: how many parts lie between them and a source.
 fn ranks(plan: &Plan, volumes: &Volumes) -> Vec<Option<usize>> {
     let mut rank: Vec<Option<usize>> = vec![None; plan.volumes.len()];
@@ -133,7 +138,8 @@ fn ranks(plan: &Plan, volumes: &Volumes) -> Vec<Option<usize>> {
                 for (name, other) in &part.ports {
                     let other = other.index();
                     if rank[other].is_none() && volumes.is_line(other) && !is_pilot(name) {
-                        rank[other] = Some(here + 1);
+                        // What leaves a valve for the air or the tank hangs below it.
+                        rank[other] = Some(here + usize::from(!is_exhaust(name)));
                         queue.push(other);
                     }
                 }
@@ -173,14 +179,28 @@ pub fn place(plan: &Plan, looseness: usize) -> Placed {
     placed
 }
 
-/// The first pump that sucks from each tank directly: pump and tank.
+/// Whether a pump sucks through this part.
+fn feeds_a_pump(plan: &Plan, part: &Part) -> bool {
+    let tank = |v| plan.parts.iter().any(|p| p.class == "Tank" && p.port("T") == Some(v));
+    let inlets = plan.parts.iter().filter(|p| is_source(p)).filter_map(|p| p.port("S"));
+    !is_source(part)
+        && part.class != "Tank"
+        && inlets.filter(|v| !tank(*v)).any(|v| part.ports.iter().any(|(_, other)| *other == v))
+}
+
+/// What sucks from each tank first, a pump or a strainer before one: part and tank.
 fn feeding_tanks(plan: &Plan) -> Vec<(&str, &str)> {
     let mut list: Vec<(&str, &str)> = Vec::new();
     for tank in plan.parts.iter().filter(|p| p.class == "Tank") {
         let Some(volume) = tank.port("T") else { continue };
         let pump = plan.parts.iter().find(|p| is_source(p) && p.port("S") == Some(volume));
-        if let Some(pump) = pump {
-            list.push((&pump.tag, &tank.tag));
+        let strainer = || {
+            plan.parts.iter().find(|p| {
+                feeds_a_pump(plan, p) && p.ports.iter().any(|(_, other)| *other == volume)
+            })
+        };
+        if let Some(part) = pump.or_else(strainer) {
+            list.push((&part.tag, &tank.tag));
         }
     }
     list
@@ -214,6 +234,18 @@ fn item(
     {
         glyph = glyph.flipped();
     }
+    // So is what a pump sucks through.
+    let inlets: Vec<_> =
+        plan.parts.iter().filter(|p| is_source(p)).filter_map(|p| p.port("S")).collect();
+    let sucked = |facing: Facing, glyph: &Glyph| {
+        glyph
+            .anchors
+            .iter()
+            .any(|a| a.facing == facing && part.port(&a.name).is_some_and(|v| inlets.contains(&v)))
+    };
+    if feeds_a_pump(plan, part) && sucked(Facing::Down, &glyph) {
+        glyph = glyph.flipped();
+    }
     // A return line goes down.
     let returns = |facing: Facing, glyph: &Glyph| {
         glyph.anchors.iter().any(|a| {
@@ -243,6 +275,8 @@ fn item(
     let hangs = !open.is_empty() && open.iter().all(|(a, _)| a.facing == Facing::Up);
     let row = if is_source(part) || part.class == "Tank" {
         1
+    } else if feeds_a_pump(plan, part) {
+        0
     } else if is_actuator(part) {
         top
     } else if hangs {
@@ -250,7 +284,7 @@ fn item(
     } else {
         entry + 2
     };
-    let labels = labels(part, &glyph);
+    let labels = labels(part, &glyph, &ends);
     Item { tag: part.tag.clone(), glyph, labels, ends, open, row, hangs }
 }
 
@@ -269,7 +303,7 @@ fn end_in(
         Some(_) if part.class == "Tank" => return None,
         Some(tag) => {
             let own = feeds.iter().any(|(pump, tank)| *pump == part.tag && *tank == tag)
-                && anchor.name == "S";
+                && (anchor.name == "S" || feeds_a_pump(volumes.plan, part));
             let end = if own { full_tank(volumes.plan, tag) } else { fluid::tank_again(tag, "T") };
             (end, true)
         }
@@ -346,7 +380,7 @@ const PLATES: [&str; 8] = [
     "cracking",
 ];
 
-fn labels(part: &Part, glyph: &Glyph) -> Vec<Mark> {
+fn labels(part: &Part, glyph: &Glyph, ends: &[Area]) -> Vec<Mark> {
     let subject = Subject::Part(part.tag.clone());
     let body = glyph.body;
     let directional = glyph.motions.iter().any(|m| matches!(m.subject, Subject::Spool(_)));
@@ -358,7 +392,7 @@ fn labels(part: &Part, glyph: &Glyph) -> Vec<Mark> {
         .find_map(|key| part.nameplate.iter().find(|(name, _)| name == key))
         .filter(|_| !directional);
     if let Some((_, value)) = plate {
-        lines.extend(wrapped(value, 0.7, width + 2.0).into_iter().map(|t| (t, 0.7)));
+        lines.extend(wrapped(value, 0.7, width + 6.0).into_iter().map(|t| (t, 0.7)));
     }
     let count = lines.len() as f64;
     let (x, mut y, align) = if directional {
@@ -370,7 +404,13 @@ fn labels(part: &Part, glyph: &Glyph) -> Vec<Mark> {
     } else if is_source(part) && part.class != "AirSupply" {
         (body.left - 0.4, 0.4 - 0.5 * (count - 1.0), Align::End)
     } else {
-        (body.right + 0.5, 0.4 - 0.5 * (count - 1.0), Align::Start)
+        // Beyond what ends at its right side.
+        let right = ends
+            .iter()
+            .filter(|e| e.top < 2.0 && e.bottom > -2.0)
+            .map(|e| e.right)
+            .fold(body.right, f64::max);
+        (right + 0.5, 0.4 - 0.5 * (count - 1.0), Align::Start)
     };
     if directional {
         // Below the left boxes, beside the lines from the ports.
@@ -396,13 +436,18 @@ fn columns(placed: &mut Placed, highest: usize, looseness: usize) {
     let mut order: Vec<Vec<usize>> = (0..=highest)
         .map(|row| (0..count).filter(|&k| placed.items[k].row == row).collect())
         .collect();
-    for sweep in 0..24 {
+    for sweep in 0..25 {
         let rows: Vec<usize> =
             if sweep % 2 == 0 { (0..=highest).rev().collect() } else { (0..=highest).collect() };
         for row in rows {
             let members = &mut order[row];
-            let wish: Vec<(usize, f64)> =
-                members.iter().map(|&k| (k, wished(placed, &x, k))).collect();
+            let wish: Vec<(usize, f64, f64)> = members
+                .iter()
+                .map(|&k| {
+                    let (place, weight) = wished(placed, &x, k, sweep % 2 == 0);
+                    (k, place, weight)
+                })
+                .collect();
             if sweep < 12 {
                 let key = |k: usize| wish.iter().find(|w| w.0 == k).map_or(0.0, |w| w.1);
                 members.sort_by(|&a, &b| key(a).total_cmp(&key(b)).then(a.cmp(&b)));
@@ -417,8 +462,9 @@ fn columns(placed: &mut Placed, highest: usize, looseness: usize) {
                     offset += (before - areas[k].left + gap).ceil();
                 }
                 offsets.push(offset);
-                let wish = wish.iter().find(|w| w.0 == k).map_or(0.0, |w| w.1);
-                wanted.push(wish - offset);
+                let (place, weight) =
+                    wish.iter().find(|w| w.0 == k).map_or((0.0, 1.0), |w| (w.1, w.2));
+                wanted.push((place - offset, weight));
             }
             for ((&k, place), offset) in members.iter().zip(rising(&wanted)).zip(offsets) {
                 x[k] = place.round() + offset;
@@ -430,14 +476,29 @@ fn columns(placed: &mut Placed, highest: usize, looseness: usize) {
     }
 }
 
-/// Where a part would like to stand: where its lines are straight.
-fn wished(placed: &Placed, x: &[f64], k: usize) -> f64 {
+/// Where a part would like to stand: where its lines to what is above it, or below, are straight.
+///
+/// Also how much it matters.
+fn wished(placed: &Placed, x: &[f64], k: usize, upwards: bool) -> (f64, f64) {
+    let own = placed.items[k].row;
+    let towards = |row: usize| if upwards { row > own } else { row < own };
+    let some = wished_among(placed, x, k, &towards);
+    let any = || wished_among(placed, x, k, &|_| true).map(|(place, weight)| (place, 0.1 * weight));
+    some.or_else(any).unwrap_or((x[k], 0.01))
+}
+
+fn wished_among(
+    placed: &Placed,
+    x: &[f64],
+    k: usize,
+    counts: &dyn Fn(usize) -> bool,
+) -> Option<(f64, f64)> {
     let (mut sum, mut weight) = (0.0, 0.0);
     for (anchor, volume) in &placed.items[k].open {
         let mut others = 0.0;
         let mut places = 0.0;
         for (j, other) in placed.items.iter().enumerate() {
-            if j == k {
+            if j == k || !counts(other.row) {
                 continue;
             }
             for (end, at) in &other.open {
@@ -454,23 +515,23 @@ fn wished(placed: &Placed, x: &[f64], k: usize) -> f64 {
             weight += share;
         }
     }
-    if weight > 0.0 { sum / weight } else { x[k] }
+    (weight > 0.0).then(|| (sum / weight, weight))
 }
 
-/// The rising numbers nearest to the given ones (pool of adjacent violators).
-fn rising(wanted: &[f64]) -> Vec<f64> {
-    let mut pools: Vec<(f64, usize)> = Vec::new();
-    for &value in wanted {
-        pools.push((value, 1));
-        while let [.., (a, n), (b, m)] = pools[..] {
+/// The rising numbers nearest to the given ones with their weights (pool of adjacent violators).
+fn rising(wanted: &[(f64, f64)]) -> Vec<f64> {
+    let mut pools: Vec<(f64, f64, usize)> = Vec::new();
+    for &(value, weight) in wanted {
+        pools.push((value, weight, 1));
+        while let [.., (a, u, n), (b, v, m)] = pools[..] {
             if a <= b {
                 break;
             }
             pools.truncate(pools.len() - 2);
-            pools.push(((a * n as f64 + b * m as f64) / (n + m) as f64, n + m));
+            pools.push(((a * u + b * v) / (u + v), u + v, n + m));
         }
     }
-    pools.into_iter().flat_map(|(value, n)| std::iter::repeat_n(value, n)).collect()
+    pools.into_iter().flat_map(|(value, _, n)| std::iter::repeat_n(value, n)).collect()
 }
 
 /// Gives every row its height, and room for the lines between them.
@@ -482,6 +543,7 @@ fn rows(
     volumes: &Volumes,
 ) {
     let mut y = 0.0_f64;
+    let used = |row: usize, placed: &Placed| placed.items.iter().any(|i| i.row == row);
     for row in (0..=highest).rev() {
         let members: Vec<usize> =
             (0..placed.items.len()).filter(|&k| placed.items[k].row == row).collect();
@@ -504,9 +566,10 @@ fn rows(
             placed.items[k].shift(0.0, shift);
         }
         // Lines that run in the gap below this row.
-        let nets = (0..rank.len())
-            .filter(|&v| volumes.is_line(v) && rank[v].is_some_and(|r| r + 2 == row))
-            .count();
-        y = lowest.ceil() + 3.0 + (1.5 + 0.5 * looseness as f64) * nets as f64;
+        let below = (0..row).rev().find(|&r| used(r, placed)).unwrap_or(0);
+        let here = |r: usize| r + 2 > below && r + 2 <= row;
+        let nets =
+            (0..rank.len()).filter(|&v| volumes.is_line(v) && rank[v].is_some_and(here)).count();
+        y = lowest.ceil() + 2.0 + (1.0 + 0.5 * looseness as f64) * nets as f64;
     }
 }

@@ -276,7 +276,7 @@ fn upright_contact(pen: &mut Pen, name: &str, by: Operation, closed: bool) {
             ]);
         }
         Operation::Output => {
-            pen.inked(Ink::Frame, |pen| pen.rect(-2.2, 1.0, 2.6, 5.0));
+            pen.inked(Ink::Frame, |pen| pen.rect(-2.2, 1.6, 2.4, 4.5));
         }
     }
 }

@@ -1,7 +1,8 @@
 //! Symbols of the power side by ISO 1219-1. Where a part has two ways through, what lies nearer to the supply
 //! is below; a part that is mounted the other way round is drawn upside down.
 
-use crate::plant::{Drive, Element, Part, Plan, Tie, Trigger};
+use crate::base::PistonId;
+use crate::plant::{Element, Part, Plan, Tie, Trigger};
 
 use super::super::sheet::{Align, Ink, Motion, Subject, text_width};
 use super::pen::{Facing, Glyph, Pen};
@@ -168,7 +169,7 @@ fn draw(pen: &mut Pen, plan: &Plan, part: &Part) -> bool {
             pen.dot(0.0, 1.5, 0.22);
             pen.dot(0.0, -1.5, 0.22);
             pen.arc(-1.6, 0.0, 2.193, -43.15, 86.3);
-            upright(pen, part, 1.5, 2.0);
+            upright(pen, part, 1.5, 3.0);
         }
         "Filter" | "Strainer" => {
             diamond(pen, 0.0, 1.6);
@@ -219,7 +220,7 @@ pub fn tank_again(tag: &str, port: &str) -> Glyph {
 #[must_use]
 pub fn exhaust(tag: &str, port: &str) -> Glyph {
     let mut pen = Pen::new(Subject::Port(format!("{tag}:{port}")));
-    pen.outline(&[(-0.6, 0.0), (0.6, 0.0), (0.0, 1.0)]);
+    pen.outline(&[(-0.4, 0.0), (0.4, 0.0), (0.0, 0.8)]);
     pen.anchor(port, 0.0, 0.0, Facing::Up);
     pen.done()
 }
@@ -266,7 +267,7 @@ fn pump(pen: &mut Pen, plan: &Plan, part: &Part) {
     shaft(pen, 3.0, 5.0);
     // The way it turns.
     pen.arc(4.0, 0.0, 0.9, 130.0, 140.0);
-    pen.head((3.2, -0.6), (3.6, -0.95));
+    pen.head((3.3, -1.0), (4.35, -0.9));
     pen.circle(7.0, 0.0, 2.0);
     pen.text(7.0, 0.5, "M", 1.0, Align::Middle);
     if part.class == "VariablePump" {
@@ -349,25 +350,36 @@ fn cylinder(pen: &mut Pen, plan: &Plan, part: &Part) {
             ]);
         }
     }
-    lead(pen, part, "A", (-3.0, 1.5), (-3.0, 3.0), Facing::Down);
-    lead(pen, part, "B", (3.0, 1.5), (3.0, 3.0), Facing::Down);
-    let Some(piston) = piston else { return };
-    // Switches on the way of the rod's tip.
-    let mut row = 0.0;
+    if let Some(piston) = piston {
+        switches(pen, plan, piston, stroke);
+    }
+    let end = pen.body().bottom.ceil().max(3.0);
+    lead(pen, part, "A", (-3.0, 1.5), (-3.0, end), Facing::Down);
+    lead(pen, part, "B", (3.0, 1.5), (3.0, end), Facing::Down);
+}
+
+/// The switches that the rod works.
+fn switches(pen: &mut Pen, plan: &Plan, piston: PistonId, stroke: f64) {
+    let (_, travel, tip) = PISTON;
+    // Switches on the way of the rod's tip, below it.
+    let mut taken: Vec<f64> = Vec::new();
     for (k, operator) in plan.operators.iter().enumerate() {
         let Trigger::Cam { from_m, to_m, .. } = plan.nominal.operators[k].trigger else { continue };
-        if operator.tie != Tie::Piston(piston) {
+        if operator.tie != Tie::Piston(piston) || operator.contacts.is_empty() {
             continue;
         }
         let at = (from_m.max(0.0) + to_m.min(stroke)) / 2.0;
         let x = tip + travel * (at / stroke).clamp(0.0, 1.0);
-        let top = -2.0 - 1.3 * row;
-        row += 1.0;
+        let half = text_width(&operator.name, 0.8) / 2.0 + 0.2;
+        // Clear of its neighbours, one row further down for each.
+        let row = taken.iter().filter(|other| (x - **other).abs() < 2.0 * half).count() as f64;
+        taken.push(x);
+        let end = 1.8 + 1.3 * row;
         pen.with(Subject::Part(operator.name.clone()), |pen| {
-            pen.line(&[(x, -0.6), (x, top)]);
-            pen.text(x, top - 0.3, &operator.name, 0.8, Align::Middle);
+            pen.line(&[(x, 0.7), (x, 1.8)]);
+            pen.text(x, end + 1.1, &operator.name, 0.8, Align::Middle);
         });
-        pen.reserve(x - 1.8, top - 1.3, x + 1.8, 0.0);
+        pen.reserve(x - half, 0.0, x + half, end + 1.4);
     }
 }
 
@@ -456,9 +468,9 @@ fn counterbalance(pen: &mut Pen, part: &Part) {
     check(pen, 5.5, 0.0, true);
     pen.line(&[(0.0, 2.8), (5.5, 2.8), (5.5, 1.0)]);
     pen.line(&[(0.0, -2.8), (5.5, -2.8), (5.5, -1.0)]);
-    pen.inked(Ink::Frame, |pen| pen.rect(-3.4, -3.3, 6.6, 3.3));
-    lead(pen, part, "A", (0.0, 2.0), (0.0, 4.0), Facing::Down);
-    lead(pen, part, "B", (0.0, -2.0), (0.0, -4.0), Facing::Up);
+    pen.inked(Ink::Frame, |pen| pen.rect(-3.4, -3.2, 6.6, 3.2));
+    lead(pen, part, "A", (0.0, 2.0), (0.0, 5.0), Facing::Down);
+    lead(pen, part, "B", (0.0, -2.0), (0.0, -5.0), Facing::Up);
 }
 
 /// A check between (x, y + 1) and (x, y - 1), free upwards or downwards.
@@ -555,13 +567,4 @@ fn ejector(pen: &mut Pen, part: &Part) {
     pen.line(&[(-2.0, 1.0), (-3.0, 1.0)]);
     lead(pen, part, "1", (-3.0, 1.0), (-3.0, 3.0), Facing::Down);
     lead(pen, part, "2", (0.0, -2.0), (0.0, -3.0), Facing::Up);
-}
-
-/// Whether a flow path of the part is driven by a handle.
-#[must_use]
-pub fn by_handle(plan: &Plan, part: &Part) -> bool {
-    part.elements.iter().any(|(_, e)| match e {
-        Element::Flow(f) => matches!(plan.flows[f.index()].drive, Drive::Operator(_)),
-        _ => false,
-    })
 }
