@@ -135,12 +135,7 @@ fn read_line(lines: &mut impl BufRead) -> io::Result<Option<String>> {
     Ok(any.then(|| String::from_utf8_lossy(&bytes).into_owned()))
 }
 
-fn greet(
-    scenario: &Scenario,
-    path: &Path,
-    reader: &Reader,
-    out: &mut dyn Write,
-) -> io::Result<()> {
+fn greet(scenario: &Scenario, path: &Path, reader: &Reader, out: &mut dyn Write) -> io::Result<()> {
     writeln!(out, "{}", scenario.title)?;
     writeln!(out, "{}", reader.say("safety"))?;
     for caution in &scenario.bench.cautions {

@@ -76,12 +76,6 @@ impl Author {
         scenario
     }
 
-    /// What is wrong with the files, a line each.
-    #[must_use]
-    pub fn problems(&self) -> &str {
-        &self.problems
-    }
-
     /// The scenario with the faults put in by hand, when they have changed.
     pub fn injected(&mut self, scenario: &Scenario) -> Option<Arc<Scenario>> {
         if !std::mem::take(&mut self.changed) {
@@ -162,11 +156,11 @@ mod tests {
         assert!(author.poll(1.0).is_none(), "nothing has changed");
         std::fs::write(&file, sound.replace("S1:13-14", "S9:13-14 ")).expect("written");
         assert!(author.poll(1.0).is_none());
-        let told = author.problems();
+        let told = &author.problems;
         assert!(told.contains("lamp.bench.ron:3:") && told.contains("S9"), "{told}");
         std::fs::write(&file, sound).expect("written");
         assert!(author.poll(0.1).is_none(), "too early to look");
         assert!(author.poll(1.0).is_some());
-        assert!(author.problems().is_empty());
+        assert!(author.problems.is_empty());
     }
 }

@@ -5,7 +5,7 @@ use bevy_egui::egui::{self, RichText, ScrollArea, Ui};
 use crate::fault::modes_of;
 use crate::grade::{Grade, Verdict};
 use crate::scenario::Scenario;
-use crate::session::{Action, LogEntry};
+use crate::session::{Action, LogEntry, Severity};
 
 use super::debrief::Debrief;
 use super::desk::Desk;
@@ -272,8 +272,12 @@ fn graded(ui: &mut Ui, grade: &Grade) {
     ui.label(format!("named: {}", grade.named.join("; ")));
     ui.label(format!("truth: {}", grade.truth.join("; ")));
     for h in &grade.hazards {
-        ui.strong(format!("{} {}: {}", h.at, h.severity, h.what));
-        ui.label(h.why);
+        let severity = match h.severity {
+            Severity::Critical => "critical",
+            Severity::Major => "major",
+        };
+        ui.strong(format!("{} {severity}: {}", h.at, h.what));
+        ui.label(h.why.as_ref());
     }
     for line in &grade.feedback {
         ui.label(format!("- {line}"));

@@ -84,12 +84,6 @@ pub const TEXT_SCALES: [f32; 5] = [1.0, 1.25, 1.5, 1.75, 2.0];
 /// Usual size of text [points].
 pub const TEXT: f32 = 13.0;
 
-/// The font of ordinary text at `scale`.
-#[must_use]
-pub fn font(scale: f32) -> FontId {
-    FontId::proportional(TEXT * scale)
-}
-
 /// Lays the style on `ctx`.
 pub fn dress(ctx: &egui::Context, paper: Paper, scale: f32) {
     let inks = paper.inks();

@@ -95,12 +95,6 @@ impl Strip {
         }
     }
 
-    /// Whether anything is recorded.
-    #[must_use]
-    pub fn is_empty(&self) -> bool {
-        self.traces.is_empty()
-    }
-
     /// Draws the strip.
     pub fn show(&self, ui: &mut Ui, now: SimTime, inks: &Inks) {
         if self.traces.is_empty() {
@@ -151,6 +145,6 @@ mod tests {
         strip.sample(SimTime::from_millis(5), &live);
         assert_eq!(strip.traces[0].samples.len(), 1);
         strip.toggle(&live, &line);
-        assert!(strip.is_empty());
+        assert!(strip.traces.is_empty());
     }
 }

@@ -14,7 +14,7 @@ pub const PROGRAM: &str = env!("CARGO_BIN_EXE_spoolbench");
 /// What the exit codes are documented to be.
 pub mod exit {
     pub use spoolbench::cli::exit::{
-        BAD_INPUT, INTERNAL, NOT_YET_COMPETENT, NO_WINDOW, SCRIPT_FAULT, SUCCESS, TABLE,
+        BAD_INPUT, INTERNAL, NO_WINDOW, NOT_YET_COMPETENT, SCRIPT_FAULT, SUCCESS, TABLE,
     };
 }
 
@@ -121,8 +121,18 @@ fn the_table_of_exit_codes_is_the_documented_one() {
 fn help_names_every_verb_and_nonsense_is_bad_input() {
     let desk = Desk::new();
     let help = desk.run("--help").is(exit::SUCCESS).quietly();
-    let verbs =
-        ["check", "run", "console", "practise", "grade", "merge", "demo", "interlocks", "guide", "explain"];
+    let verbs = [
+        "check",
+        "run",
+        "console",
+        "practise",
+        "grade",
+        "merge",
+        "demo",
+        "interlocks",
+        "guide",
+        "explain",
+    ];
     for verb in verbs {
         assert!(help.out.contains(&format!("\n  {verb} ")), "{verb}\n{}", help.out);
         desk.run(&format!("{verb} --help")).is(exit::SUCCESS).says("Usage:");
