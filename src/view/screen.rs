@@ -490,6 +490,10 @@ impl Screen {
             }
             return;
         }
+        // A letter that comes together with a click is meant for what was clicked.
+        if ctx.input(|i| i.pointer.any_pressed() || i.pointer.any_released()) {
+            return;
+        }
         let typed: String = ctx.input(|i| {
             i.events
                 .iter()

@@ -74,18 +74,18 @@ impl Tool {
     #[must_use]
     pub fn name(self) -> &'static str {
         match self {
-            Tool::Senses => "Eyes, ears, hands",
+            Tool::Senses => "Senses",
             Tool::Meter => "Meter",
             Tool::Clamp => "Clamp",
             Tool::Gauge => "Gauge",
-            Tool::Thermometer => "Thermometer",
+            Tool::Thermometer => "Thermo",
             Tool::Finger => "Finger",
             Tool::Locks => "Locks",
             Tool::Spanner => "Spanner",
-            Tool::Screwdriver => "Screwdriver",
-            Tool::Spares => "Spare parts",
-            Tool::Inside => "Look inside",
-            Tool::Scope => "Scope probes",
+            Tool::Screwdriver => "Driver",
+            Tool::Spares => "Spares",
+            Tool::Inside => "Inside",
+            Tool::Scope => "Scope",
         }
     }
 

@@ -27,14 +27,17 @@ pub fn show(
     spots: &mut Spots,
 ) -> Asked {
     let mut asked = Asked::default();
-    let half = (ui.available_width() - 8.0) / 2.0;
-    for pair in Tool::ALL.chunks(2) {
+    // As many columns as there is room for words of this size.
+    let least = 6.0 * egui::TextStyle::Body.resolve(ui.style()).size;
+    let columns = ((ui.available_width() / least) as usize).clamp(1, 3);
+    let wide = (ui.available_width() - 4.0 * columns as f32) / columns as f32;
+    for row in Tool::ALL.chunks(columns) {
         ui.horizontal(|ui| {
             ui.spacing_mut().item_spacing.x = 4.0;
-            for tool in pair {
+            for tool in row {
                 let words = format!("{} {}", tool.key(), tool.name());
                 let button = egui::Button::new(words).selected(hand.tool == *tool).truncate();
-                let response = ui.add_sized([half, ui.spacing().interact_size.y], button);
+                let response = ui.add_sized([wide, ui.spacing().interact_size.y], button);
                 spots.insert(format!("tool {}", tool.key()), response.rect);
                 if response.on_hover_text(tool.hint()).clicked() {
                     hand.take(*tool);
