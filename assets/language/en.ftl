@@ -22,16 +22,18 @@ criterion-symptom = Symptom
 criterion-method = Method
 criterion-part = Faulty part
 criterion-mode = What is wrong with it
+criterion-evidence = Evidence
 criterion-repair = Repair
 criterion-hand_back = Hand-back
 criterion-efficiency = Efficiency
 criterion-symptom-asks = operated and looked before touching, and noted the symptom
-criterion-method-asks = measured first; replaced no sound part
+criterion-method-asks = chose tests that could tell something; replaced no sound part
 criterion-part-asks = named the faulty part
 criterion-mode-asks = named what is wrong with it
+criterion-evidence-asks = proved it by what was seen and measured, and wrote it down
 criterion-repair-asks = removed the fault and tried the machine afterwards
 criterion-hand_back-asks = left nothing behind and handed the machine back
-criterion-efficiency-asks = used little bench time
+criterion-efficiency-asks = lost little time against the best next tests
 
 why-operated-and-noted = operated first and wrote the symptom down
 why-operated-only = operated first, wrote nothing down
@@ -40,7 +42,7 @@ why-neither-operated-nor-noted = neither operated nor wrote anything down before
 why-method = { $readings ->
     [one] 1 reading
    *[other] { $readings } readings
- } before touching, { $sound ->
+ } before touching, { $idle } that could tell nothing, { $sound ->
     [one] 1 sound part
    *[other] { $sound } sound parts
  } replaced
@@ -54,7 +56,13 @@ why-not-handed-back = the machine was not handed back
 why-override-left = an override was left latched
 why-left-open = a fitting was left open, a prop in place or a lock hanging
 why-override-left-and-open = an override was left latched, and a fitting open, a prop in place or a lock hanging
-why-bench-time = { $minutes } min of bench time
+why-loss = lost { $percent } % of what the search should take; { $minutes } min of bench time
+why-proved = proved by what was seen and measured
+why-declared = right, and as narrow as the tools allow
+why-lucky = right but lucky: { $count } suspects were left
+why-wrong-but-consistent = wrong, though nothing seen spoke against it
+why-contradicted = what was seen had already excluded it
+why-no-evidence = the evidence could not be worked out
 why-efficiency-withheld = counts only when the fault is found and mended
 
 feedback-gate = A critical act fails the safety gate, whatever the marks: somebody could have been hurt.
@@ -74,6 +82,22 @@ feedback-wrong-part = { $part } was not what was wrong. Ask of every reading whi
 feedback-wrong-mode = The part was right, but not what is wrong with it. One more measurement at the part itself would have told.
 feedback-try-after-repair = Run a full cycle after a repair, before you hand the machine back.
 feedback-does-not-work = At the end the machine still did not do its work.
+feedback-write-readings = Write down what you read, and where: a reading that nobody can look up proves nothing to the next shift.
+feedback-idle = At { $at } you did “{ $words }”: all { $count } suspects that were left would have shown the same.
+feedback-idle-better = At { $at } you did “{ $words }”: all { $count } suspects that were left would have shown the same. “{ $better }” would have divided them.
+feedback-lucky = You were right about { $part }, but when you settled on it this explained all that you had seen as well: { $list }.
+feedback-lucky-better = You were right about { $part }, but when you settled on it this explained all that you had seen as well: { $list }. “{ $better }” would have told them apart.
+feedback-contradicted = You named { $part } “{ $mode }”, but what you saw at { $at } (“{ $words }”) had already excluded it.
+
+search-plain = search: { $verdict }; { $left } of { $suspects } suspects left; lost { $lost } s where { $optimum } s should do
+search-declared = search: { $verdict }, and what is left is declared beyond the tools; { $left } of { $suspects } suspects left; lost { $lost } s where { $optimum } s should do
+search-proved = proved
+search-lucky = right but lucky
+search-contradicted = contradicted
+search-wrong-but-consistent = wrong but consistent
+search-nothing-named = nothing named
+search-idle = could tell nothing
+search-step = { $before } → { $after } suspects, { $bits } bit
 
 severity-critical = critical
 severity-major = major
@@ -246,6 +270,12 @@ habit-wrong-part = Named a part that was sound
 habit-wrong-mode = Named the right part with the wrong fault
 habit-try-after-repair = Did not try the machine after the repair
 habit-does-not-work = Left a machine that does not work
+habit-write-readings = Wrote no readings down
+habit-idle = Looked where nothing could be told
+habit-idle-better = Looked where nothing could be told, though another test would have told
+habit-lucky = Settled on the right fault too early
+habit-lucky-better = Settled on the right fault one test too early
+habit-contradicted = Named what a reading had excluded
 learners-heading = Learners
 learners-caption = Every attempt, in the order of the list
 column-learner = Learner
@@ -269,8 +299,6 @@ scene-before-repair = At { $at }, before action { $action }: as it was when the 
 scene-end = At { $at }, at the end.
 scene-faults = Faults in the machine at this moment, marked with a flash: { $faults }
 scene-sound = No fault is in the machine any more.
-scene-power = power
-scene-control = control
 
 ## Lab sheets
 
@@ -347,3 +375,35 @@ console-more = { $count ->
     [one] ... and one more thing happened
    *[other] ... and { $count } more things happened
  }
+
+## How the suspects became fewer
+
+seconds = { $seconds } s
+and-more = { $count ->
+    [one] { $list }; and one more
+   *[other] { $list }; and { $count } more
+ }
+narrowing-heading = How the suspects became fewer
+narrowing-verdict = Evidence
+narrowing-committed = Settled on a fault at
+narrowing-left = Suspects left then
+narrowing-optimum = Best search, on average
+narrowing-regret = Lost against it
+narrowing-idle = Looks that could tell nothing
+narrowing-curve = Suspects that explain everything seen so far, after each action that could tell something; a ring marks one that could tell nothing
+narrowing-caption = What each observation told; the number is that of the action below
+narrowing-desc = From { $from } suspects to { $to }
+evidence-verdict-proved = proved: nothing else explains what was seen
+evidence-verdict-declared = right, and as narrow as the tools at hand allow
+evidence-verdict-lucky = right, but lucky: other faults explain what was seen as well
+evidence-verdict-contradicted = what was seen had already excluded it
+evidence-verdict-consistent = wrong, though nothing that was seen spoke against it
+evidence-verdict-nothing = no fault was named
+column-suspects = Suspects
+column-bits = Bits
+column-told = What it told
+told-nothing = Could tell nothing: every suspect would have shown the same.
+told-marginal = Too close to call.
+told-excluded = Excluded: { $list }
+told-better = “{ $test }” would have divided them.
+kind-idle = could tell nothing

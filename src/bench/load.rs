@@ -32,6 +32,34 @@ pub struct Bench {
     pub note: String,
     /// Cautions the author gives, shown before anything else.
     pub cautions: Vec<String>,
+    /// What the author wrote, for those who judge the design.
+    pub authored: Sheet,
+}
+
+/// What the author wrote of parts and wires.
+#[derive(Clone, Debug, Default)]
+pub struct Sheet {
+    /// The fields of each part, by tag.
+    pub parts: BTreeMap<String, Fields>,
+    /// Cross-section [mm2] of each wire, and where it stands, by tag.
+    pub wires: BTreeMap<String, (f64, Span)>,
+    /// The kind of pressure fluid.
+    pub fluid: String,
+    /// Advice that the author has weighed and does not follow.
+    pub accepted: Vec<Accepted>,
+}
+
+/// Advice that is not followed.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Accepted {
+    /// Its code.
+    pub code: Code,
+    /// The part it is given for; every part if none is written.
+    pub part: Option<String>,
+    /// Why it is not followed.
+    pub reason: String,
+    /// Where it stands.
+    pub span: Span,
 }
 
 /// An authored part before it is built.
@@ -79,7 +107,8 @@ fn read(root: &Node, beside: Beside, report: &mut Reporter) -> Option<Bench> {
     let ambient = top
         .quantity("ambient", Dimension::Temperature, ("-40 degC", "70 degC"), report)
         .unwrap_or(293.15);
-    let oil = read_oil(top.take("oil"), report);
+    let (oil, fluid) = read_oil(top.take("oil"), report);
+    let accepted = read_accepted(top.list("accepted", report), report);
     let parts = top
         .need("parts", "{ \"K1\": Relay(coil: \"24 V DC\"), \"H1\": Lamp() }", report)
         .map(|node| read_parts(node, report))
@@ -91,26 +120,79 @@ fn read(root: &Node, beside: Beside, report: &mut Reporter) -> Option<Bench> {
     check_pairs(&parts, report);
     let programs = read_programs(&parts, beside, report);
     let plan = assemble(&name, ambient - 273.15, oil, &parts, programs, &joins, &lines, report)?;
-    Some(Bench { plan, note, cautions })
+    let wires = joins
+        .iter()
+        .enumerate()
+        .map(|(k, wire)| (format!("W{}", k + 1), (wire.section_mm2, wire.join.span)))
+        .collect();
+    let parts = parts.into_iter().map(|p| (p.fields.tag().to_owned(), p.fields)).collect();
+    let authored = Sheet { parts, wires, fluid, accepted };
+    Some(Bench { plan, note, cautions, authored })
 }
 
-fn read_oil(node: Option<&Node>, report: &mut Reporter) -> Oil {
+/// Advice that the author does not follow.
+fn read_accepted(nodes: &[Node], report: &mut Reporter) -> Vec<Accepted> {
+    let mut list = Vec::new();
+    for node in nodes {
+        let Some(mut fields) = tree::Fields::open(node, report) else { continue };
+        let code = fields.need("code", "\"SB421\"", report);
+        let part = fields.text("part", report);
+        let reason = fields.need("reason", "\"oil is filtered while filling\"", report);
+        fields.finish(report);
+        let (Some(code), Some(reason)) = (code, reason) else { continue };
+        let (Some(id), Some(reason)) = (
+            code.as_text(&mut report.about("`code`")),
+            reason.as_text(&mut report.about("`reason`")),
+        ) else {
+            continue;
+        };
+        match Code::find(id) {
+            Some(code) if !reason.trim().is_empty() => {
+                list.push(Accepted { code, part, reason: reason.to_owned(), span: node.span });
+            }
+            Some(_) => report.error(
+                Code::EMPTY,
+                node.span,
+                format!("why {id} is not followed is not said"),
+                "give the reason",
+            ),
+            None => report.error(
+                Code::UNKNOWN_CODE,
+                code.span,
+                format!("there is no code {id}"),
+                "write a code of `spoolbench lint`, such as \"SB421\"",
+            ),
+        }
+    }
+    list
+}
+
+/// Kinds of pressure fluid.
+const FLUIDS: [&str; 4] = ["mineral oil", "water glycol", "phosphate ester", "polyol ester"];
+
+fn read_oil(node: Option<&Node>, report: &mut Reporter) -> (Oil, String) {
     let usual = Oil { density: 870.0, medium: Medium::OIL };
     let Some(mut oil) = node.and_then(|node| tree::Fields::open(node, report)) else {
-        return usual;
+        return (usual, FLUIDS[0].to_owned());
     };
+    let fluid = oil
+        .take("fluid")
+        .and_then(|n| n.as_choice(&FLUIDS, Code::UNKNOWN_CHOICE, &mut report.about("`fluid`")))
+        .unwrap_or(FLUIDS[0])
+        .to_owned();
     let density = oil.quantity("density", Dimension::Density, ("600 kg/m3", "1500 kg/m3"), report);
     let bulk_pa =
         oil.quantity("bulk_modulus", Dimension::BulkModulus, ("0.1 GPa", "5 GPa"), report);
     let free_air = oil.quantity("free_air", Dimension::Ratio, ("0 %", "20 %"), report);
     oil.finish(report);
-    Oil {
+    let made = Oil {
         density: density.unwrap_or(usual.density),
         medium: Medium::Oil {
             bulk_pa: bulk_pa.unwrap_or(1.4e9),
             free_air: free_air.unwrap_or(0.001),
         },
-    }
+    };
+    (made, fluid)
 }
 
 fn read_parts(node: &Node, report: &mut Reporter) -> Vec<Authored> {
@@ -320,8 +402,16 @@ fn check_pairs(parts: &[Authored], report: &mut Reporter) {
                 );
             }
         }
-        if !["Valve", "AirValve"].contains(&part.class.name) {
+        if !["Valve", "AirValve", "TwoStageValve"].contains(&part.class.name) {
             continue;
+        }
+        if fields.choice("tube_drain") == "port" && fields.choice("rest") != "spring offset" {
+            report.error(
+                Code::INCONSISTENT_VALUES,
+                fields.span_of("tube_drain"),
+                format!("{tag}: two solenoids cannot share a drained tube"),
+                "drain tubes by a port on spring-offset valves only",
+            );
         }
         for name in ["a", "b", "rest_joins", "centre_joins"] {
             for word in fields.text(name).split_whitespace().filter(|word| !word.contains('-')) {
@@ -346,6 +436,7 @@ fn near_tag(tag: &str, parts: &[Authored]) -> String {
 /// A wire with its length and section, if they are written.
 struct Wire {
     join: Join,
+    section_mm2: f64,
     ohm: f64,
     /// To the live conductor, and as much again to earthed metal [F].
     farad: f64,
@@ -355,9 +446,12 @@ struct Wire {
 /// [F/m]: a usual size (common practice, no source).
 const WIRE_FARAD_PER_M: f64 = 60e-12;
 
+/// Cross-section of a control wire [mm2], where none is written.
+const USUAL_MM2: f64 = 0.75;
+
 /// Resistance of a wire of usual length: 2 m of 0.75 mm2.
 fn usual_wire_ohm() -> f64 {
-    flexible_conductor_ohm(0.75, 2.0)
+    flexible_conductor_ohm(USUAL_MM2, 2.0)
 }
 
 /// Parts with their terminals, against which the ends of wires are checked.
@@ -481,7 +575,8 @@ fn read_wire(node: &Node, panel: &Panel, report: &mut Reporter) -> Option<Wire> 
         panel.check(from, *from_span, report);
         panel.check(to, *to_span, report);
         let join = Join { from: from.clone(), to: to.clone(), span: node.span };
-        Wire { join, ohm: usual_wire_ohm(), farad: 2.0 * WIRE_FARAD_PER_M }
+        let (ohm, farad) = (usual_wire_ohm(), 2.0 * WIRE_FARAD_PER_M);
+        Wire { join, section_mm2: USUAL_MM2, ohm, farad }
     } else {
         let mut fields = tree::Fields::open(node, report)?;
         let mut end = |key, example| {
@@ -497,8 +592,9 @@ fn read_wire(node: &Node, panel: &Panel, report: &mut Reporter) -> Option<Wire> 
         fields.finish(report);
         let join = Join { from: from?, to: to?, span: node.span };
         let metres = metres.unwrap_or(2.0);
-        let ohm = flexible_conductor_ohm(section.unwrap_or(0.75e-6) * 1e6, metres);
-        Wire { join, ohm, farad: farad.unwrap_or(metres * WIRE_FARAD_PER_M) }
+        let section_mm2 = section.map_or(USUAL_MM2, |m2| m2 * 1e6);
+        let ohm = flexible_conductor_ohm(section_mm2, metres);
+        Wire { join, section_mm2, ohm, farad: farad.unwrap_or(metres * WIRE_FARAD_PER_M) }
     };
     if wire.join.from == wire.join.to {
         report.error(
@@ -542,7 +638,17 @@ fn read_rung(node: &Node, panel: &Panel, list: &mut Vec<Wire>, report: &mut Repo
         panel.check(&element.enter, span, report);
         panel.check(&element.leave, span, report);
     }
-    let loads = ["Relay", "Lamp", "Valve", "AirValve"];
+    let loads = [
+        "Relay",
+        "Lamp",
+        "Valve",
+        "AirValve",
+        "TwoStageValve",
+        "PoppetValve",
+        "MotorStarter",
+        "LatchingRelay",
+        "Counter",
+    ];
     let is_load = |element: &&netlist::PathElement| {
         // What is not there may have been meant as one.
         let part = panel.parts.iter().find(|p| p.fields.tag() == element.enter.tag);
@@ -567,7 +673,7 @@ fn read_rung(node: &Node, panel: &Panel, list: &mut Vec<Wire>, report: &mut Repo
     if let (Some(from), Some(to)) = (from, to) {
         for join in netlist::wires(&from, &to, &steps, path.span) {
             let farad = 2.0 * WIRE_FARAD_PER_M;
-            list.push(Wire { join, ohm: usual_wire_ohm(), farad });
+            list.push(Wire { join, section_mm2: USUAL_MM2, ohm: usual_wire_ohm(), farad });
         }
     }
 }
@@ -680,9 +786,11 @@ fn assemble(
     };
     // With a wire left out after a mistake, these would only follow from it.
     let sound = !report.diagnostics().has_errors();
+    let mut joined: Option<Vec<usize>> = None;
     for consumer in consumers.iter().filter(|_| sound) {
-        let network = plan.network_of(consumer.node);
-        let Some(feed) = supplies.iter().find(|s| plan.network_of(s.node) == network) else {
+        let joined = joined.get_or_insert_with(|| plan.conducting_groups());
+        let group = joined[consumer.node.index()];
+        let Some(feed) = supplies.iter().find(|s| joined[s.node.index()] == group) else {
             report.warning(
                 Code::FLOATING_NETWORK,
                 consumer.span,

@@ -10,6 +10,8 @@ use crate::quantity::UnitSystem;
 
 use super::exports::Exports;
 
+use super::class;
+
 /// A training bench for electrically controlled fluid power.
 ///
 /// Training aid only: data sheets, local codes and licensed practice come first.
@@ -42,6 +44,11 @@ const AFTER: &str = "Exit codes: 0 success, 1 a learner is not yet competent, 2 
 /// What to do.
 #[derive(Clone, Debug, Subcommand)]
 pub enum Verb {
+    /// Fill a new folder with a machine, a task, a fault script, a rubric and an attempt to start from.
+    New {
+        /// Folder, empty or not there yet.
+        folder: PathBuf,
+    },
     /// Report every problem of bench, scenario and script files.
     Check {
         /// Files to check.
@@ -76,17 +83,23 @@ pub enum Verb {
         /// Write the samples as CSV to this file.
         #[arg(long)]
         csv: Option<PathBuf>,
+        /// Write everything as a value change dump to this file, for a wave viewer.
+        #[arg(long)]
+        vcd: Option<PathBuf>,
     },
     /// Practise in words, at a prompt or piped in.
     Console {
-        /// Scenario file.
+        /// Scenario, bench or kit.
         file: PathBuf,
         /// Attempt file to write; a free name beside the scenario if not given.
         #[arg(long)]
         attempt: Option<PathBuf>,
+        /// Go on with the attempt in the file of --attempt, which was stopped.
+        #[arg(long, requires = "attempt", conflicts_with_all = ["learner", "seed"])]
+        resume: bool,
         /// Pseudonym of the learner, stored in the attempt.
-        #[arg(long, default_value = "learner")]
-        learner: String,
+        #[arg(long)]
+        learner: Option<String>,
         /// Seed; the scenario's own if not given.
         #[arg(long)]
         seed: Option<u64>,
@@ -154,12 +167,44 @@ pub enum Verb {
         /// Grade only one of several equal parts: 2/8 is the second of eight.
         #[arg(long, value_name = "PART/PARTS", requires = "out")]
         partition: Option<Partition>,
+        /// Mark a class: file with its secret. Fault, seed and learner are worked out anew.
+        #[arg(long, requires = "roster")]
+        secret: Option<PathBuf>,
+        /// The class: a CSV table with a column `id`.
+        #[arg(long, requires = "secret")]
+        roster: Option<PathBuf>,
+        /// The band that the kits were assigned with.
+        #[arg(long, default_value = "25 %", value_parser = class::band, requires = "secret")]
+        band: f64,
         /// Threads to use; 0 for as many as the machine has.
         #[arg(long, default_value_t = 0)]
         threads: usize,
+        /// Folder for fault dictionaries; the user's cache folder if not given.
+        #[arg(long)]
+        cache: Option<PathBuf>,
         /// Further files to write.
         #[command(flatten)]
         exports: Exports,
+    },
+    /// Give each learner of a class a fault of the scenario's machine, all as hard as one another.
+    Assign {
+        /// Scenario file.
+        scenario: PathBuf,
+        /// The class: a CSV table with a column `id`.
+        #[arg(long)]
+        roster: PathBuf,
+        /// File with the secret of the class, 16 bytes or more.
+        #[arg(long)]
+        secret: PathBuf,
+        /// Folder for the kits.
+        #[arg(long)]
+        out: PathBuf,
+        /// How far a fault may be from the scenario's difficulty.
+        #[arg(long, default_value = "25 %", value_parser = class::band)]
+        band: f64,
+        /// Write who got which fault to this CSV file, for the instructor alone.
+        #[arg(long)]
+        table: Option<PathBuf>,
     },
     /// Join the files of grades of a batch that was divided with `grade --partition`.
     Merge {
@@ -192,6 +237,9 @@ pub enum Verb {
         /// Print the whole tree of tests.
         #[arg(long)]
         tree: bool,
+        /// Folder for fault dictionaries; the user's cache folder if not given.
+        #[arg(long)]
+        cache: Option<PathBuf>,
     },
     /// Explore the control circuit exhaustively: both coils, loss of supply, restart, stops, races.
     Interlocks {
@@ -209,6 +257,18 @@ pub enum Verb {
         /// Write confirmed breaks of the sound circuit as action lists to this folder.
         #[arg(long)]
         out: Option<PathBuf>,
+        /// Write a confirmed break of each kind as a value change dump to this folder.
+        #[arg(long)]
+        vcd: Option<PathBuf>,
+    },
+    /// Advise on the design of benches: interlocks, coils, fuses, wires, stored energy.
+    Lint {
+        /// Bench files.
+        #[arg(required = true)]
+        benches: Vec<PathBuf>,
+        /// Write all advice as JSON to this file.
+        #[arg(long)]
+        json: Option<PathBuf>,
     },
     /// Write a lab sheet to print: task, drawings, cautions, tools, blank tables. It does not tell the fault.
     Sheet {
@@ -229,8 +289,12 @@ pub enum Verb {
         #[arg(long, value_enum, default_value_t = DrawStyle::Iec)]
         style: DrawStyle,
     },
-    /// Print the author's guide.
-    Guide,
+    /// Print the author's guide, or the table of components.
+    Guide {
+        /// The table of components: laws, fault modes, checks and their sources.
+        #[arg(long)]
+        components: bool,
+    },
     /// Say what a diagnostic code means and how to mend it.
     Explain {
         /// Code, such as SB301; without one, list all.

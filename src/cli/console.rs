@@ -1,30 +1,35 @@
 //! `console`: the bench in words.
 
+use std::fs::{File, OpenOptions};
 use std::io::{self, BufRead, IsTerminal, Write};
 use std::path::{Path, PathBuf};
 
+use crate::base::SimTime;
 use crate::diagnostic::Code;
+use crate::grade::GradeError;
 use crate::quantity::UnitSystem;
 use crate::report::Reader;
 use crate::scenario::Scenario;
 use crate::session::{
-    ActError, Entry, Header, JournalWriter, Outcome, Session, create_attempt, help, parse,
+    ActError, Entry, Header, JournalWriter, Outcome, Session, help, parse, read_journal,
 };
 
 use super::args::Show;
-use super::{exit, input, run};
+use super::{exit, grade, input, run};
 
 /// Longest line read from the prompt [bytes].
 const LINE: usize = 4096;
 
 /// What `console` was asked for.
 pub struct Wish {
-    /// Bench or scenario file.
+    /// Scenario, bench or kit.
     pub file: PathBuf,
-    /// Attempt file to write.
+    /// Attempt file.
     pub attempt: Option<PathBuf>,
+    /// Go on with that attempt.
+    pub resume: bool,
     /// Pseudonym of the learner.
-    pub learner: String,
+    pub learner: Option<String>,
     /// Seed.
     pub seed: Option<u64>,
     /// When it is begun, as the user says.
@@ -33,35 +38,78 @@ pub struct Wish {
     pub show: Show,
 }
 
-/// Lets a learner work on the scenario, a line at a time.
-pub fn console(wish: Wish, out: &mut dyn Write, err: &mut dyn Write) -> io::Result<u8> {
-    let file = wish.file.as_path();
+/// Lets a learner work on the scenario of the wish, a line at a time.
+pub fn console(wish: &Wish, out: &mut dyn Write, err: &mut dyn Write) -> io::Result<u8> {
+    let file = &wish.file;
     let reader = Reader::new(wish.show.language, wish.show.units);
-    let Some(scenario) = input::bench_or_scenario(file, err)? else {
+    let Some((scenario, of_kit)) = input::practice(file, err)? else {
         return Ok(exit::BAD_INPUT);
     };
-    let seed = wish.seed.unwrap_or(scenario.seed);
+    if of_kit.is_some() && (wish.learner.is_some() || wish.seed.is_some()) {
+        let message = "a kit has a learner and a seed of its own";
+        let help = "leave out --learner and --seed";
+        writeln!(err, "{}", input::problem(file.display(), Code::SEALED_KIT, message, help))?;
+        return Ok(exit::BAD_INPUT);
+    }
+    let begun = match wish.attempt.as_ref().filter(|_| wish.resume) {
+        None => None,
+        Some(path) => match take_up(path, &scenario) {
+            Ok(begun) => Some(begun),
+            Err(lines) => {
+                for line in lines {
+                    writeln!(err, "{line}")?;
+                }
+                return Ok(exit::BAD_INPUT);
+            }
+        },
+    };
+    let seed = match &begun {
+        Some(begun) => begun.header.seed,
+        None => wish.seed.unwrap_or(scenario.seed),
+    };
     let rig = match scenario.rig(seed) {
         Ok(rig) => rig,
         Err(problem) => {
             return run::unfit(file, &problem, err);
         }
     };
-    let (path, journal) = match create_attempt(file, wish.attempt) {
-        Ok(opened) => opened,
-        Err((path, why)) => {
-            let help = "name a new file with --attempt; an attempt is never written over";
-            let problem = input::named(&path, &why);
-            let line = input::problem("spoolbench", Code::OUTPUT_FAILED, problem, help);
-            writeln!(err, "{line}")?;
-            return Ok(exit::BAD_INPUT);
+    let mut session = Session::new(rig, scenario.config());
+    let (path, mut journal) = match begun {
+        Some(begun) => {
+            let Begun { path, opened, entries, .. } = begun;
+            for Entry { at, action } in entries {
+                if let Err(problem) = session.act_at(SimTime::from_nanos(at), action) {
+                    let help = "take up the attempt as it was written";
+                    let line = input::problem(path.display(), Code::ACTION_REFUSED, problem, help);
+                    writeln!(err, "{line}")?;
+                    return Ok(exit::BAD_INPUT);
+                }
+            }
+            (path, JournalWriter::resume(opened))
+        }
+        None => {
+            let (path, opened) = match open(file, wish.attempt.clone()) {
+                Ok(opened) => opened,
+                Err(problem) => {
+                    let help = "name a new file with --attempt, or go on with it with --resume; an attempt \
+                         is never written over";
+                    let line = input::problem("spoolbench", Code::OUTPUT_FAILED, problem, help);
+                    writeln!(err, "{line}")?;
+                    return Ok(exit::BAD_INPUT);
+                }
+            };
+            let learner = of_kit.as_deref().or(wish.learner.as_deref()).unwrap_or("learner");
+            let mut header = Header::new(&scenario.digest, seed, learner);
+            header.started.clone_from(&wish.started);
+            let journal = JournalWriter::new(opened, &header);
+            let journal = journal.map_err(|why| input::named(&path, &why))?;
+            (path, journal)
         }
     };
-    let mut header = Header::new(&scenario.digest, seed, &wish.learner);
-    header.started = wish.started;
-    let mut journal = JournalWriter::new(journal, &header)?;
-    let mut session = Session::new(rig, scenario.config());
     greet(&scenario, &path, &reader, out)?;
+    if wish.resume {
+        writeln!(out, "{} actions are taken up, to {}\n", session.log().len(), session.now())?;
+    }
     let stdin = io::stdin();
     let prompt = stdin.is_terminal();
     let mut lines = stdin.lock();
@@ -99,7 +147,8 @@ pub fn console(wish: Wish, out: &mut dyn Write, err: &mut dyn Write) -> io::Resu
         match session.act(action.clone()) {
             Ok(outcome) => {
                 // On disk before the next line is read: a crash loses at most this action.
-                journal.record(&Entry { at, action })?;
+                let entry = Entry { at, action };
+                journal.record(&entry).map_err(|why| input::named(&path, &why))?;
                 show(&outcome, &reader, out)?;
             }
             Err(ActError::Rig(problem)) => return run::failed(&problem, err),
@@ -110,6 +159,39 @@ pub fn console(wish: Wish, out: &mut dyn Write, err: &mut dyn Write) -> io::Resu
     writeln!(out, "{}", reader.fill("console-written", "file", path.display().to_string()))?;
     writeln!(out, "{}", reader.fill("console-digest", "digest", session.rig().plant().digest()))?;
     Ok(exit::SUCCESS)
+}
+
+/// An attempt that was stopped.
+struct Begun {
+    path: PathBuf,
+    opened: File,
+    header: Header,
+    entries: Vec<Entry>,
+}
+
+/// Opens an attempt to go on with it. A last line that was torn is cut off.
+fn take_up(path: &Path, scenario: &Scenario) -> Result<Begun, Vec<String>> {
+    let bytes = input::record(path).map_err(|line| vec![line])?;
+    let attempt = read_journal(&bytes, &scenario.config()).map_err(|problems| {
+        let refused = GradeError::Journal(problems);
+        grade::refusal(&path.display().to_string(), &refused).0
+    })?;
+    if attempt.header.scenario != scenario.digest {
+        let message = "the attempt was made at another scenario";
+        let help = "take it up with the scenario it was begun at, unchanged since";
+        return Err(vec![input::problem(path.display(), Code::OTHER_SCENARIO, message, help)]);
+    }
+    let whole = bytes.len() - attempt.torn.map_or(0, |torn| torn.bytes);
+    let failed = |why: io::Error| {
+        let help = "check the permissions and the free space";
+        vec![input::problem(path.display(), Code::OUTPUT_FAILED, why, help)]
+    };
+    let mut opened = OpenOptions::new().append(true).open(path).map_err(failed)?;
+    opened.set_len(whole as u64).map_err(failed)?;
+    if bytes[..whole].last() != Some(&b'\n') {
+        opened.write_all(b"\n").map_err(failed)?;
+    }
+    Ok(Begun { path: path.to_owned(), opened, header: attempt.header, entries: attempt.entries })
 }
 
 /// A line, cut at the limit; `None` at the end of the input.
@@ -133,6 +215,30 @@ fn read_line(lines: &mut impl BufRead) -> io::Result<Option<String>> {
         }
     }
     Ok(any.then(|| String::from_utf8_lossy(&bytes).into_owned()))
+}
+
+/// Opens the attempt file; never writes over an existing one.
+fn open(file: &Path, wanted: Option<PathBuf>) -> io::Result<(PathBuf, File)> {
+    let create = |path: &Path| OpenOptions::new().write(true).create_new(true).open(path);
+    if let Some(path) = wanted {
+        let opened = create(&path).map_err(|why| input::named(&path, &why))?;
+        return Ok((path, opened));
+    }
+    let stem = file.file_name().map_or_else(String::new, |n| n.to_string_lossy().into_owned());
+    let stem = stem
+        .trim_end_matches(".ron")
+        .trim_end_matches(".scenario")
+        .trim_end_matches(".kit")
+        .to_owned();
+    for k in 1..10_000 {
+        let path = PathBuf::from(format!("{stem}.{k}.attempt.jsonl"));
+        match create(&path) {
+            Ok(opened) => return Ok((path, opened)),
+            Err(e) if e.kind() == io::ErrorKind::AlreadyExists => {}
+            Err(why) => return Err(input::named(&path, &why)),
+        }
+    }
+    Err(io::Error::other("no free name for the attempt file; name one with --attempt"))
 }
 
 fn greet(scenario: &Scenario, path: &Path, reader: &Reader, out: &mut dyn Write) -> io::Result<()> {

@@ -6,12 +6,16 @@ use std::sync::Arc;
 
 use serde_json::{Value, json};
 
+use crate::base::SimTime;
 use crate::diagnosis::interlock::{
     Action, Counterexample, Fault, InterlockReport, Limits, Onset, Options, Replay, TimedAction,
-    Verdict, check, check_faults, replay,
+    Verdict, check, check_faults, perform, replay,
 };
-use crate::plant::Plan;
+use crate::plant::{Plan, Plant};
+use crate::report::{Course, vcd_probes};
+use crate::session::Sample;
 
+use super::run::dump;
 use super::{exit, input};
 
 /// What `interlocks` was asked for.
@@ -26,6 +30,8 @@ pub struct Wish {
     pub json: Option<PathBuf>,
     /// Folder for counterexamples as action lists.
     pub out: Option<PathBuf>,
+    /// Folder for counterexamples as value change dumps.
+    pub vcd: Option<PathBuf>,
 }
 
 /// Explores, prints what holds and what breaks.
@@ -43,7 +49,14 @@ pub fn interlocks(wish: &Wish, out: &mut dyn Write, err: &mut dyn Write) -> io::
             return Ok(exit::BAD_INPUT);
         }
     };
-    let mut printer = Printer { plan, out, folder: wish.out.as_deref(), written: 0 };
+    let mut printer = Printer {
+        plan,
+        out,
+        folder: wish.out.as_deref(),
+        dumps: wish.vcd.as_deref(),
+        written: 0,
+        dumped: 0,
+    };
     writeln!(printer.out, "{}: {}", plan.name, report.extent())?;
     let mut records = vec![printer.report("sound", &report)?];
     if wish.faults {
@@ -93,11 +106,20 @@ pub fn interlocks(wish: &Wish, out: &mut dyn Write, err: &mut dyn Write) -> io::
     Ok(exit::SUCCESS)
 }
 
+/// How long a break is watched after the last hand has moved.
+const AFTERWARDS: SimTime = SimTime::from_secs(2);
+/// Between two samples of a break.
+const EVERY: SimTime = SimTime::from_millis(5);
+/// Most samples of a break.
+const SAMPLES: usize = 100_000;
+
 struct Printer<'a> {
     plan: &'a Arc<Plan>,
     out: &'a mut dyn Write,
     folder: Option<&'a Path>,
+    dumps: Option<&'a Path>,
     written: usize,
+    dumped: usize,
 }
 
 impl Printer<'_> {
@@ -146,8 +168,10 @@ impl Printer<'_> {
     fn broken(&mut self, way: &Counterexample) -> io::Result<Value> {
         let steps: Vec<&str> = way.steps.iter().map(|s| s.text.as_str()).collect();
         let then: Vec<&str> = way.then.iter().map(|s| s.text.as_str()).collect();
+        let mut dumped = None;
         let (simulation, actions) = match replay(self.plan, way) {
             Ok(Replay::Confirmed { at, seed, actions }) => {
+                dumped = self.dump(seed, &actions)?;
                 let parts = seed.map_or_else(
                     || "with nominal parts".to_owned(),
                     |s| format!("with the tolerances of seed {s}"),
@@ -165,6 +189,9 @@ impl Printer<'_> {
             "fault": way.fault.map(|f| f.describe(self.plan)),
             "simulation": simulation,
         });
+        if let Some(path) = dumped {
+            record["waves"] = json!(path);
+        }
         if let Some(folder) = self.folder
             && way.fault.is_none()
             && !actions.is_empty()
@@ -177,6 +204,40 @@ impl Printer<'_> {
                 json!(format!("spoolbench run BENCH --actions {}", path.display()));
         }
         Ok(record)
+    }
+
+    /// Runs a confirmed break once more and writes what it looks like; gives the file.
+    fn dump(&mut self, seed: Option<u64>, actions: &[TimedAction]) -> io::Result<Option<String>> {
+        let Some(folder) = self.dumps else { return Ok(None) };
+        std::fs::create_dir_all(folder).map_err(|why| input::named(folder, &why))?;
+        self.dumped += 1;
+        let path = folder.join(format!("break-{}.vcd", self.dumped));
+        let mut plant = match seed {
+            Some(seed) => Plant::new(Arc::clone(self.plan), seed),
+            None => Plant::nominal(Arc::clone(self.plan)),
+        };
+        let before = plant.clone();
+        let probes = vcd_probes(self.plan);
+        let (mut happenings, mut samples) = (Vec::new(), Vec::new());
+        let end = actions.last().map_or(AFTERWARDS, |a| a.at + AFTERWARDS);
+        let mut next = actions.iter().peekable();
+        loop {
+            while let Some(timed) = next.next_if(|a| a.at <= plant.now()) {
+                perform(self.plan, &mut plant, timed.action);
+            }
+            happenings.extend(plant.take_happenings());
+            let values = probes.iter().map(|p| plant.read(*p)).collect();
+            samples.push(Sample { at: plant.now(), values });
+            if plant.now() >= end || samples.len() > SAMPLES {
+                break;
+            }
+            let due = next.peek().map_or(end, |a| a.at);
+            let until = due.min(end).min(plant.now() + EVERY);
+            plant.advance(until, false).map_err(io::Error::other)?;
+        }
+        let course = Course { before: &before, happenings: &happenings, samples: &samples };
+        dump(&path, &course)?;
+        Ok(Some(path.display().to_string()))
     }
 
     /// A counterexample as an action list that `run` takes.

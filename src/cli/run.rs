@@ -6,10 +6,13 @@ use std::path::{Path, PathBuf};
 use crate::base::SimTime;
 use crate::diagnostic::Code;
 use crate::fault::InjectError;
-use crate::plant::{Plan, PlantError, Probe, What};
+use crate::plant::{Happening, Plan, PlantError, Probe, What};
 use crate::quantity::{Dimension, UnitSystem, parse_duration};
+use crate::report::{Course, vcd, vcd_probes};
 use crate::scenario::Scenario;
-use crate::session::{Line, RigError, Session, SessionConfig, read_actions, read_journal};
+use crate::session::{
+    Line, RigError, Session, SessionConfig, TRACE_LIMIT, Watch, read_actions, read_journal,
+};
 
 use super::{exit, input};
 
@@ -31,6 +34,8 @@ pub struct Wish {
     pub csv: Option<PathBuf>,
     /// Units of the samples.
     pub units: UnitSystem,
+    /// Value change dump.
+    pub vcd: Option<PathBuf>,
 }
 
 /// Bench time run without actions or a wish.
@@ -101,14 +106,29 @@ pub fn run_loaded(
         time_limit: until.unwrap_or(SimTime::from_secs(8 * 3600)),
         ..SessionConfig::default()
     };
-    let session = Session::new(rig, config).traced();
+    let mut session = Session::new(rig, config).traced();
+    let before = session.rig().plant().clone();
+    if wish.vcd.is_some() {
+        session = session.watched(Watch::new(vcd_probes(&scenario.plan), every));
+    }
     let recorder = Recorder::new(wish, every, probes)?;
     let list = wish.actions.as_ref().map_or_else(String::new, |p| p.display().to_string());
-    let mut player = Player { session, recorder, plan: &scenario.plan, list };
+    let happened = wish.vcd.is_some().then(Vec::new);
+    let mut player = Player { session, recorder, plan: &scenario.plan, list, happened };
     let code = player.play(&lines, until, out, err)?;
     player.recorder.finish()?;
+    if let (Some(path), Some(happenings)) = (&wish.vcd, &player.happened) {
+        let samples = player.session.take_watch().map(|w| w.samples).unwrap_or_default();
+        dump(path, &Course { before: &before, happenings, samples: &samples })?;
+    }
     writeln!(out, "digest {}", player.session.rig().plant().digest())?;
     Ok(code)
+}
+
+/// Writes a value change dump to the file at `path`.
+pub fn dump(path: &Path, course: &Course) -> io::Result<()> {
+    let file = std::fs::File::create(path).map_err(|why| input::named(path, &why))?;
+    vcd(course, io::BufWriter::new(file)).map_err(|why| input::named(path, &why))
 }
 
 /// The actions wished for: a list in words, or an attempt.
@@ -271,6 +291,8 @@ struct Player<'a> {
     plan: &'a Plan,
     /// Name of the action list.
     list: String,
+    /// Everything that happened, if it is to be kept.
+    happened: Option<Vec<Happening>>,
 }
 
 impl Player<'_> {
@@ -349,7 +371,13 @@ impl Player<'_> {
     }
 
     fn tell(&mut self, out: &mut dyn Write) -> io::Result<()> {
-        for happening in self.session.take_trace() {
+        let trace = self.session.take_trace();
+        if let Some(happened) = &mut self.happened
+            && happened.len() + trace.len() <= TRACE_LIMIT
+        {
+            happened.extend_from_slice(&trace);
+        }
+        for happening in trace {
             if let What::Altered(_) = happening.what {
                 writeln!(out, "{}   ({})", happening.at, self.plan.describe(happening.what))?;
             } else {

@@ -2,11 +2,12 @@
 
 use std::collections::BTreeMap;
 
-use crate::base::{ContactId, NodeId, OperatorId, SpoolId, VolumeId, WindingId};
+use crate::base::{ContactId, NodeId, OperatorId, VolumeId, WindingId};
 use crate::plant::{Drive, Element, Moves, Part, Plan, PlanBuilder, Plant, Probe, Tie};
 
 use super::labels::text_mark;
 use super::sheet::{Align, Area, Ink, Mark, Point, Shape, Sheet, Subject};
+use super::symbols::main_spool;
 
 /// State of a winding.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -88,6 +89,7 @@ impl Live {
             let id = WindingId::new(k);
             let pulled_in = match winding.moves {
                 Moves::Relay(o) => plant.acting(o),
+                Moves::Unlatch(o) => !plant.acting(o),
                 Moves::Spool(s, towards_a) => {
                     let x = plant.read(Probe::Spool(s));
                     if towards_a { x > 0.9 } else { x < -0.9 }
@@ -102,9 +104,10 @@ impl Live {
             };
             live.coils.insert(winding.name.clone(), coil);
         }
-        for (k, spool) in plan.spools.iter().enumerate() {
-            let x = plant.read(Probe::Spool(SpoolId::new(k)));
-            live.spools.insert(spool.name.clone(), x);
+        for part in &plan.parts {
+            if let Some(spool) = main_spool(&plan, part) {
+                live.spools.insert(part.tag.clone(), plant.read(Probe::Spool(spool)));
+            }
         }
         for (k, volume) in plan.volumes.iter().enumerate() {
             let pa = plant.read(Probe::Pressure(VolumeId::new(k)));
@@ -357,49 +360,86 @@ fn write_numbers(sheet: &mut Sheet, live: &Live) {
     let mut numbers = Vec::new();
     for mark in &sheet.marks {
         let Shape::Text { at, height, align, .. } = &mark.shape else { continue };
-        let Some(text) = number(&mark.subject, live) else { continue };
-        if done.contains(&mark.subject) {
+        let lines = numbers_of(&mark.subject, live);
+        if lines.is_empty() || done.contains(&mark.subject) {
             continue;
         }
         done.push(mark.subject.clone());
-        let size = 0.85 * height;
         let label = mark.shape.area();
+        let block = Block { lines: &lines, subject: &mark.subject };
+        let high = LINE * lines.len() as f64;
+        let (right, left) =
+            (Point::new(label.right + 0.4, at.y), Point::new(label.left - 0.4, at.y));
+        let under = (Point::new(at.x, at.y + LINE + 0.1), *align);
+        // At a test point the room beside the name is kept for the number.
+        let first = match (&mark.subject, align) {
+            (Subject::TestPoint(_), Align::End) => (left, Align::End),
+            (Subject::TestPoint(_), _) => (right, Align::Start),
+            _ => under,
+        };
         let beside = [
-            (Point::new(label.right + 0.5, at.y), Align::Start),
-            (Point::new(at.x, at.y + 1.35 * height), *align),
-            (Point::new(at.x, at.y - 1.35 * height), *align),
-            (Point::new(label.left - 0.5, at.y), Align::End),
-            (Point::new(at.x, at.y + 2.7 * height), *align),
-            (Point::new(at.x, at.y - 2.7 * height), *align),
+            first,
+            under,
+            (right, Align::Start),
+            (Point::new(at.x, at.y - 1.25 * height - high + LINE), *align),
+            (left, Align::End),
+            (Point::new(at.x, at.y + 2.0 * LINE), *align),
+            (Point::new(at.x, at.y + 3.0 * LINE), *align),
         ];
-        let make = |(at, align): (Point, Align)| {
-            text_mark(at, text.clone(), size, align, Ink::Outline, mark.subject.clone())
+        let free = |marks: &Vec<Mark>| {
+            marks.iter().all(|m| {
+                let area = m.shape.area();
+                let inside = area.left > 0.0 && area.right < sheet.width;
+                inside && !taken.iter().any(|t| t.overlaps(&area))
+            })
         };
-        let free = |m: &Mark| {
-            let area = m.shape.area();
-            let inside = area.left > 0.0 && area.right < sheet.width;
-            inside && !taken.iter().any(|t| t.overlaps(&area))
-        };
-        let number = beside.iter().map(|b| make(*b)).find(free).unwrap_or(make(beside[1]));
-        taken.push(number.shape.area());
-        numbers.push(number);
+        let choice = beside.iter().map(|b| block.at(b.0, b.1)).find(free);
+        let marks = choice.unwrap_or_else(|| block.at(beside[0].0, beside[0].1));
+        taken.extend(marks.iter().map(|m| m.shape.area()));
+        numbers.extend(marks);
     }
     sheet.marks.extend(numbers);
 }
 
-/// What stands as a number beside the label of `subject`.
-fn number(subject: &Subject, live: &Live) -> Option<String> {
-    Some(match subject {
-        Subject::Coil(name) => {
-            let coil = live.coils.get(name)?;
+/// Height of numbers, and from line to line [modules].
+const SIZE: f64 = 0.7;
+const LINE: f64 = 1.1;
+
+/// Lines of numbers that belong together.
+struct Block<'a> {
+    lines: &'a [String],
+    subject: &'a Subject,
+}
+
+impl Block<'_> {
+    fn at(&self, at: Point, align: Align) -> Vec<Mark> {
+        let line = |(k, text): (usize, &String)| {
+            let at = Point::new(at.x, at.y + LINE * k as f64);
+            text_mark(at, text.clone(), SIZE, align, Ink::Outline, self.subject.clone())
+        };
+        self.lines.iter().enumerate().map(line).collect()
+    }
+}
+
+/// What stands in numbers beside the label of `subject`.
+fn numbers_of(subject: &Subject, live: &Live) -> Vec<String> {
+    match subject {
+        Subject::Coil(name) => live.coils.get(name).map_or_else(Vec::new, |coil| {
             if coil.burnt {
-                "burnt open".to_owned()
+                vec!["burnt".to_owned()]
             } else {
-                format!("{:.2} A, {:.0} degC", coil.amps, coil.celsius)
+                vec![format!("{:.2} A", coil.amps), format!("{:.0} degC", coil.celsius)]
             }
+        }),
+        Subject::Part(tag) => {
+            live.pistons.get(tag).map(|p| format!("{:.0} mm", p.out_m * 1e3)).into_iter().collect()
         }
-        Subject::Part(tag) => format!("{:.0} mm", live.pistons.get(tag)?.out_m * 1e3),
-        Subject::TestPoint(name) => format!("{:.1} bar", live.test_points.get(name)? / 1e5),
-        _ => return None,
-    })
+        Subject::TestPoint(name) => live
+            .test_points
+            .get(name)
+            .map(|pa| format!("{:.1} bar", pa / 1e5))
+            .into_iter()
+            .collect(),
+        _ => Vec::new(),
+    }
 }

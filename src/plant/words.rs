@@ -26,6 +26,10 @@ impl Plan {
                     (Tie::Program(_), false) => "turns off",
                     (Tie::Winding(_), true) => "picks up",
                     (Tie::Winding(_), false) => "drops out",
+                    (Tie::Latch(..), true) => "is set",
+                    (Tie::Latch(..), false) => "is reset",
+                    (Tie::Count(..), true) => "has counted to its preset",
+                    (Tie::Count(..), false) => "counts from zero again",
                     (_, true) => "acts",
                     (_, false) => "goes back",
                 };

@@ -8,6 +8,7 @@ use crate::scenario::Scenario;
 use crate::session::Severity;
 
 use super::film::Film;
+use super::narrowing::narrowing;
 use super::page::{facts, head, page};
 use super::plot;
 use super::reader::Reader;
@@ -41,6 +42,7 @@ pub fn attempt(record: &Record, watched: Option<(&Scenario, &Film)>, reader: &Re
                 }
             }
             @if let Some((scenario, film)) = watched { (scenes(scenario, film, reader)) }
+            (narrowing(grade, reader))
             (readings(grade, reader))
             (story(grade, reader))
         }
@@ -224,7 +226,7 @@ fn story(grade: &Grade, reader: &Reader) -> Markup {
 }
 
 /// Bench time `m:ss.mmm` cut to the tenth of a second.
-fn tenths(at: &str) -> &str {
+pub(super) fn tenths(at: &str) -> &str {
     match at.split_once('.') {
         Some((whole, rest)) if rest.len() > 1 => &at[..whole.len() + 2],
         _ => at,

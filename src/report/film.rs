@@ -48,7 +48,7 @@ pub struct Trace {
 /// Why a moment is shown.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
 pub enum Scene {
-    /// The symptom: what the machine did when it was first operated.
+    /// The symptom: the machine when it was last driven before anything was mended or dangerous.
     Symptom,
     /// Somebody could have been hurt.
     Danger,
@@ -134,12 +134,24 @@ fn shoot(
         if outcome.hazards.iter().any(|h| h.hazard.severity() == Severity::Critical) {
             keep(Scene::Danger, session.rig(), &mended);
         }
-        let operated = matches!(entry.action, Action::Hold { .. } | Action::Press { .. });
+        // A button that is held drives the machine while it is looked at; the last one before anything
+        // is mended or dangerous is where the search has come to.
+        let held = matches!(entry.action, Action::Hold { .. });
+        let operated = held || matches!(entry.action, Action::Press { .. });
         if operated && !outcome.seen.is_empty() {
-            keep(Scene::Symptom, session.rig(), &mended);
+            let early = moments.iter().all(|m| m.scene == Scene::Symptom);
+            if held && early {
+                moments.clear();
+            }
+            if moments.is_empty() {
+                moments.push(moment(Scene::Symptom, k + 1, session.rig(), &mended));
+            }
         }
     }
-    moments.push(moment(Scene::End, attempt.entries.len(), session.rig(), &mended));
+    // An attempt that was stopped as unsafe ends with that scene.
+    if moments.iter().all(|m| m.scene != Scene::Danger || m.at < session.now()) {
+        moments.push(moment(Scene::End, attempt.entries.len(), session.rig(), &mended));
+    }
     moments.sort_by_key(|m| (m.at, m.scene));
     let actions = session.log().iter().map(|e| e.started).collect();
     let samples = session.take_watch().map_or_else(Vec::new, |w| w.samples);
@@ -170,7 +182,7 @@ fn moment(scene: Scene, action: usize, rig: &Rig, mended: &[(SimTime, String)]) 
         .filter_map(|f| {
             let part = plan.parts[f.part.index()].tag.clone();
             let gone = mended.iter().any(|(at, tag)| *at > f.at && *tag == part);
-            (!gone).then_some(Fault { part, mode: f.mode })
+            (!gone).then_some(Fault { part, mode: f.fault.mode })
         })
         .collect();
     faults.dedup();

@@ -112,9 +112,9 @@ fn drawings(scenario: &Scenario, reader: &Reader) -> Markup {
     ];
     let drawn = |sheet: &Sheet| !sheet.marks.is_empty();
     html! {
-        @for (caption, id, sheet) in sheets.iter().filter(|s| drawn(&s.2)) {
-            h2 class="new-page" { (reader.say(caption)) }
-            figure { (PreEscaped(svg::element(sheet, id))) }
+        @for (k, (caption, id, sheet)) in sheets.iter().filter(|s| drawn(&s.2)).enumerate() {
+            h2 class=[(k == 0).then_some("new-page")] { (reader.say(caption)) }
+            figure class="sheet" { (PreEscaped(svg::element(sheet, id))) }
         }
     }
 }

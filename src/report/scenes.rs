@@ -6,9 +6,9 @@ use crate::drawing::{
     Area, Ink, Mark, Point, Shape, Sheet, Style, Subject, control, live, power, sheet::text_width,
 };
 use crate::language::Phrase;
-use crate::plant::Plan;
 use crate::scenario::Scenario;
 
+use super::attempt::tenths;
 use super::film::{Fault, Film, Moment, Scene};
 use super::reader::Reader;
 use super::svg;
@@ -23,8 +23,8 @@ const CAPITAL: f64 = 1.0;
 pub fn scenes(scenario: &Scenario, film: &Film, reader: &Reader) -> Markup {
     let plan = scenario.plan.as_ref();
     let sheets = [
-        ("scene-power", "power", power::sheet(plan)),
-        ("scene-control", "control", control::sheet(plan, Style::default())),
+        ("sheet-power", "power", power::sheet(plan)),
+        ("sheet-control", "control", control::sheet(plan, Style::default())),
     ];
     let drawn: Vec<_> = sheets.iter().filter(|s| !s.2.marks.is_empty()).collect();
     html! {
@@ -38,7 +38,7 @@ pub fn scenes(scenario: &Scenario, film: &Film, reader: &Reader) -> Markup {
                             (caption(moment, reader))
                         }
                         (PreEscaped(svg::element(
-                            &staged(sheet, plan, moment),
+                            &staged(sheet, scenario, moment),
                             &format!("scene-{}-{id}", k + 1),
                         )))
                     }
@@ -55,8 +55,9 @@ fn caption(moment: &Moment, reader: &Reader) -> Markup {
         Scene::BeforeRepair => "scene-before-repair",
         Scene::End => "scene-end",
     };
-    let said =
-        Phrase::new(id).with("at", moment.at.to_string()).with("action", moment.action.to_string());
+    let said = Phrase::new(id)
+        .with("at", tenths(&moment.at.to_string()))
+        .with("action", moment.action.to_string());
     let faults: Vec<String> =
         moment.faults.iter().map(|f| format!("{} {}", f.part, f.mode)).collect();
     html! {
@@ -70,32 +71,47 @@ fn caption(moment: &Moment, reader: &Reader) -> Markup {
 }
 
 /// The sheet with the state of the moment and marks at the faulty parts.
-fn staged(sheet: &Sheet, plan: &Plan, moment: &Moment) -> Sheet {
+fn staged(sheet: &Sheet, scenario: &Scenario, moment: &Moment) -> Sheet {
     let mut rig = moment.rig.clone();
     let state = live::Live::of(rig.plant_mut());
     let mut drawn = live::apply(sheet, &state);
     for fault in &moment.faults {
-        flag(&mut drawn, plan, fault);
+        // Where in the part it sits, as far as the scenario says: a script may not.
+        let role = scenario
+            .faults
+            .iter()
+            .find(|f| f.part == fault.part && f.mode == fault.mode)
+            .and_then(|f| f.role.clone());
+        flag(&mut drawn, fault, role.as_deref());
     }
     drawn
 }
 
 /// Marks a faulty part: a frame around it, a flash and the fault's name.
-fn flag(sheet: &mut Sheet, plan: &Plan, fault: &Fault) {
-    let within = format!("{}:", fault.part);
-    let inside = format!("{}.", fault.part);
-    let is_part = |subject: &Subject| match subject {
-        Subject::Part(tag) | Subject::Spool(tag) | Subject::Lamp(tag) | Subject::Wire(tag) => {
-            *tag == fault.part
-        }
-        Subject::Coil(name) => *name == fault.part || name.starts_with(&inside),
-        Subject::Contact(name, _) => name.starts_with(&within),
+fn flag(sheet: &mut Sheet, fault: &Fault, role: Option<&str>) {
+    let part = fault.part.as_str();
+    let contact = role.map(|role| format!("{part}:{role}"));
+    let coil = role.map(|role| format!("{part}.{role}"));
+    let at_role = |subject: &Subject| match subject {
+        Subject::Contact(name, _) => contact.as_ref() == Some(name),
+        Subject::Coil(name) => coil.as_ref() == Some(name),
         _ => false,
     };
+    let at_part = |subject: &Subject| match subject {
+        Subject::Part(tag)
+        | Subject::Spool(tag)
+        | Subject::Piston(tag)
+        | Subject::Lamp(tag)
+        | Subject::Wire(tag) => tag == part,
+        _ => false,
+    };
+    let narrow = sheet.marks.iter().any(|m| at_role(&m.subject));
+    let is_part = |subject: &Subject| if narrow { at_role(subject) } else { at_part(subject) };
     // A part may stand at several places: its coil here, its contacts there. Places far apart get
     // frames of their own.
     let mut places: Vec<Area> = Vec::new();
-    for mark in sheet.marks.iter().filter(|m| is_part(&m.subject)) {
+    let text = |m: &Mark| matches!(m.shape, Shape::Text { .. });
+    for mark in sheet.marks.iter().filter(|m| is_part(&m.subject) && !text(m)) {
         let area = mark.shape.area();
         if area.is_empty() {
             continue;
@@ -106,8 +122,7 @@ fn flag(sheet: &mut Sheet, plan: &Plan, fault: &Fault) {
             None => places.push(area),
         }
     }
-    let role = fault.mode.as_str();
-    debug_assert!(plan.part(&fault.part).is_some());
+    let name = fault.mode.as_str();
     for place in places {
         let frame = place.grown(ROOM);
         let corner = |x: f64, y: f64| Point { x, y };
@@ -152,13 +167,13 @@ fn flag(sheet: &mut Sheet, plan: &Plan, fault: &Fault) {
             1.0,
         ));
         // The name stands where there is room on the sheet.
-        let width = text_width(role, CAPITAL);
+        let width = text_width(name, CAPITAL);
         let left =
             if x + 1.0 + width < sheet.width { x + 1.0 } else { (frame.left - width).max(0.2) };
         sheet.marks.push(paper(
             Shape::Text {
                 at: corner(left, (y - 0.3).max(CAPITAL + 0.2)),
-                text: role.to_owned(),
+                text: name.to_owned(),
                 height: CAPITAL,
                 align: crate::drawing::Align::Start,
             },

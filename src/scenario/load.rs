@@ -5,7 +5,7 @@ use std::sync::Arc;
 
 use sha2::{Digest, Sha256};
 
-use crate::base::{SimTime, hex, nearest};
+use crate::base::{PartId, SimTime, hex, nearest};
 use crate::bench::tree::{self, Fields, Node, Value};
 use crate::bench::{self, Bench};
 use crate::diagnostic::{Code, Diagnostic, Diagnostics, Place, Reporter, Sources, Span};
@@ -14,10 +14,14 @@ use crate::plant::{Plan, Plant};
 use crate::quantity::parse_duration;
 use crate::session::{self, Action, Rig, SessionConfig, Tool};
 
+use super::expect::Expectation;
 use super::prompter::{Prompter, script_code};
 
-use super::rubric::{Band, Criterion, Rubric};
+use super::rubric::{Band, Criterion, LossBand, Rubric};
 use super::shelf::{Shelf, Unread};
+
+/// Most pairs of faults of a scenario.
+const PAIR_LIMIT: usize = 64;
 
 /// Format of scenario files that this version reads.
 pub const FORMAT: u64 = 1;
@@ -36,8 +40,8 @@ pub struct Answer {
 pub struct Retest {
     /// What is done, in words of the session.
     pub actions: Vec<Action>,
-    /// What must then happen, such as `1A1 extended` or `1A1 retracted`, in this order.
-    pub expect: Vec<(String, bool)>,
+    /// What must then happen, and what must not.
+    pub expect: Vec<Expectation>,
 }
 
 /// A scenario.
@@ -63,14 +67,23 @@ pub struct Scenario {
     pub variants: Vec<Fault>,
     /// Diagnoses that count as right besides the injected faults.
     pub answers: Vec<Answer>,
+    /// Pairs of faults that are suspects together, besides all single faults.
+    pub pairs: Vec<[Fault; 2]>,
+    /// Faults that the allowed tools cannot tell from the injected one: the author says so.
+    pub ambiguous: Vec<Answer>,
     /// Tools at hand.
     pub tools: BTreeSet<Tool>,
     /// Longest bench time.
     pub time_limit: SimTime,
     /// Whether a critical act ends the exercise at once.
     pub stop_when_unsafe: bool,
+    /// Isolators that hang open under the lock of somebody else at the beginning.
+    pub others_locks: Vec<PartId>,
     /// Functional test.
     pub retest: Retest,
+    /// What else is done with the machine to find a fault; the fault dictionary does it after the
+    /// functional test.
+    pub operate: Vec<Action>,
     /// How the work is marked.
     pub rubric: Rubric,
     /// SHA-256 over the scenario, its bench and its scripts, in hexadecimal.
@@ -88,6 +101,15 @@ impl Scenario {
         Ok(Rig::new(plant, Box::new(Prompter(injector))))
     }
 
+    /// A rig of this bench with `faults` instead of its own; those that come and go do so as one of
+    /// the part `rhythm`. `None` where the bench cannot have one of them.
+    #[must_use]
+    pub fn rig_with(&self, seed: u64, faults: &[Fault], rhythm: &str) -> Option<Rig> {
+        let injector = Injector::in_rhythm_of(&self.plan, seed, faults.to_vec(), rhythm).ok()?;
+        let plant = Plant::new(Arc::clone(&self.plan), seed);
+        Some(Rig::new(plant, Box::new(Prompter(injector))))
+    }
+
     /// What this scenario decides about a session.
     #[must_use]
     pub fn config(&self) -> SessionConfig {
@@ -95,6 +117,7 @@ impl Scenario {
             tools: self.tools.clone(),
             stop_on_critical: self.stop_when_unsafe,
             time_limit: self.time_limit,
+            others_locks: self.others_locks.clone(),
             ..SessionConfig::default()
         }
     }
@@ -113,10 +136,14 @@ impl Scenario {
             scripts: Vec::new(),
             variants: Vec::new(),
             answers: Vec::new(),
+            pairs: Vec::new(),
+            ambiguous: Vec::new(),
             tools: Tool::ALL.into_iter().collect(),
             time_limit: SimTime::from_secs(8 * 3600),
             stop_when_unsafe: false,
+            others_locks: Vec::new(),
             retest: Retest::default(),
+            operate: Vec::new(),
             rubric: Rubric::default(),
             digest: digest_of(&[source]),
         }
@@ -305,6 +332,8 @@ fn read(root: &Node, file: &str, books: &mut Books, report: &mut Reporter) -> Op
         .unwrap_or_default();
     let variants = read_faults(top.list("variants", report), plan.as_deref(), report);
     let answers = read_answers(top.list("answers", report), plan.as_deref(), report);
+    let pairs = read_pairs(top.list("pairs", report), plan.as_deref(), report);
+    let ambiguous = read_answers(top.list("ambiguous", report), plan.as_deref(), report);
     let tools = match top.take("tools") {
         None => Tool::ALL.into_iter().collect(),
         Some(node) => read_tools(node, report),
@@ -317,10 +346,11 @@ fn read(root: &Node, file: &str, books: &mut Books, report: &mut Reporter) -> Op
         .take("stop_when_unsafe")
         .and_then(|node| node.as_flag(&mut report.about("`stop_when_unsafe`")))
         .unwrap_or(true);
-    let retest = Retest {
-        actions: read_actions(&top.texts("retest", report), report),
-        expect: read_expect(&top.texts("expect", report), plan.as_deref(), report),
-    };
+    let actions = read_actions(&top.texts("retest", report), report);
+    let expect = read_expect(&top.texts("expect", report), plan.as_deref(), &actions, report);
+    let retest = Retest { actions, expect };
+    let others_locks = read_locks(&top.texts("others_locks", report), plan.as_deref(), report);
+    let operate = read_actions(&top.texts("operate", report), report);
     let rubric = top.take("rubric").map(|node| read_rubric(node, report)).unwrap_or_default();
     let head = top.record().head();
     top.finish(report);
@@ -346,10 +376,14 @@ fn read(root: &Node, file: &str, books: &mut Books, report: &mut Reporter) -> Op
         scripts,
         variants,
         answers,
+        pairs,
+        ambiguous,
         tools,
         time_limit,
         stop_when_unsafe,
+        others_locks,
         retest,
+        operate,
         rubric,
         digest: digest_of(&texts),
     })
@@ -405,6 +439,47 @@ fn read_faults(nodes: &[Node], plan: Option<&Plan>, report: &mut Reporter) -> Ve
         faults.push(fault);
     }
     faults
+}
+
+/// Pairs such as `[Fault(part: "K1", mode: "open"), Fault(part: "K2", mode: "open")]`.
+fn read_pairs(nodes: &[Node], plan: Option<&Plan>, report: &mut Reporter) -> Vec<[Fault; 2]> {
+    let mut pairs = Vec::new();
+    if let Some(node) = nodes.get(PAIR_LIMIT) {
+        report.error(
+            Code::TOO_LARGE,
+            node.span,
+            format!("there are more than {PAIR_LIMIT} pairs"),
+            "each is simulated: list those that mask or mimic one another",
+        );
+        return pairs;
+    }
+    for node in nodes {
+        let Some(list) = node.as_list(&mut report.about("`pairs`")) else { continue };
+        let faults = read_faults(list, plan, report);
+        let told = report.diagnostics().has_errors();
+        match <[Fault; 2]>::try_from(faults) {
+            Ok(pair) if pair[0].part != pair[1].part || pair[0].mode != pair[1].mode => {
+                if pair.iter().any(|f| f.onset != Onset::Start) {
+                    report.error(
+                        Code::INCONSISTENT_VALUES,
+                        node.span,
+                        "a fault of a pair is there from the start",
+                        "leave `at`, `after_cycles` and `present` out",
+                    );
+                }
+                pairs.push(pair);
+            }
+            // What is wrong with a single fault has been said.
+            Err(short) if told && short.len() < 2 && list.len() == 2 => {}
+            _ => report.error(
+                Code::INCONSISTENT_VALUES,
+                node.span,
+                "a pair is two different faults",
+                "write [Fault(part: \"K1\", mode: \"open\"), Fault(part: \"F1\", mode: \"blown\")]",
+            ),
+        }
+    }
+    pairs
 }
 
 /// When a fault comes; `part` is the one it sits in.
@@ -537,33 +612,44 @@ fn read_actions(lines: &[(&str, &Node)], report: &mut Reporter) -> Vec<Action> {
         .collect()
 }
 
-/// Expectations such as `1A1 extended`.
+/// What is expected of the machine, checked against the bench if there is one.
 fn read_expect(
     lines: &[(&str, &Node)],
     plan: Option<&Plan>,
+    actions: &[Action],
     report: &mut Reporter,
-) -> Vec<(String, bool)> {
+) -> Vec<Expectation> {
+    let Some(plan) = plan else { return Vec::new() };
     let mut expect = Vec::new();
     for (line, node) in lines {
-        let found = line.split_once(' ').and_then(|(tag, state)| {
-            let known = plan.is_none_or(|plan| plan.pistons.iter().any(|p| p.name == tag));
-            match state.trim() {
-                "extended" if known => Some((tag.to_owned(), true)),
-                "retracted" if known => Some((tag.to_owned(), false)),
-                _ => None,
+        match Expectation::parse(line, plan, actions) {
+            Ok(one) => expect.push(one),
+            Err((message, help)) => {
+                report.error(Code::UNREACHABLE_TASK, node.span, message, help);
             }
-        });
-        match found {
-            Some(found) => expect.push(found),
-            None => report.error(
-                Code::UNREACHABLE_TASK,
-                node.span,
-                format!("\"{line}\" can never be seen on this bench"),
-                "name a cylinder of the bench and where it goes: \"1A1 extended\"",
-            ),
         }
     }
     expect
+}
+
+/// Isolators that somebody else has locked.
+fn read_locks(lines: &[(&str, &Node)], plan: Option<&Plan>, report: &mut Reporter) -> Vec<PartId> {
+    let Some(plan) = plan else { return Vec::new() };
+    let mut locks = Vec::new();
+    for (tag, node) in lines {
+        let part = plan.part(tag);
+        let isolator = |p: &PartId| session::takes_a_lock(plan.parts[p.index()].class);
+        match part.filter(isolator) {
+            Some(part) => locks.push(part),
+            None => report.error(
+                Code::UNKNOWN_PART,
+                node.span,
+                format!("{tag} is no isolator of this bench"),
+                "a lock hangs on an isolator: others_locks: [\"Q0\"]",
+            ),
+        }
+    }
+    locks
 }
 
 fn read_rubric(node: &Node, report: &mut Reporter) -> Rubric {
@@ -591,13 +677,26 @@ fn read_rubric(node: &Node, report: &mut Reporter) -> Rubric {
     if let Some(pass) = share("pass") {
         rubric.pass = pass;
     }
-    for (criterion, weight) in Criterion::ALL.into_iter().zip(&mut rubric.weights) {
-        if let Some(value) = share(criterion.name()) {
-            *weight = value;
-        }
+    let written = Criterion::ALL.map(|criterion| share(criterion.name()));
+    if written.iter().any(Option::is_some) {
+        rubric.weights = written.map(|value| value.unwrap_or(0.0));
+    }
+    if let Some(percent) = share("lucky") {
+        rubric.lucky = percent / 100.0;
+    }
+    if let Some(percent) = share("wrong_but_consistent") {
+        rubric.consistent = percent / 100.0;
+    }
+    if let Some(node) = fields.take("gate")
+        && let Some(gate) = node.as_flag(&mut report.about("`gate`"))
+    {
+        rubric.gate = gate;
     }
     if let Some(node) = fields.take("bands") {
         rubric.bands = read_bands(node, report);
+    }
+    if let Some(node) = fields.take("loss") {
+        rubric.loss = read_loss(node, report);
     }
     let head = fields.record().head();
     fields.finish(report);
@@ -608,12 +707,51 @@ fn read_rubric(node: &Node, report: &mut Reporter) -> Rubric {
             head,
             format!("the weights add up to {sum}, not to 100"),
             format!(
-                "those not written keep their default; the criteria are: {}",
+                "write all that count, or none for the default; the criteria are: {}",
                 Criterion::ALL.map(Criterion::name).join(", ")
             ),
         );
     }
     rubric
+}
+
+/// Bands such as `["0.25 100 %", "0.75 60 %"]`.
+fn read_loss(node: &Node, report: &mut Reporter) -> Vec<LossBand> {
+    let mut bands: Vec<LossBand> = Vec::new();
+    for (line, node) in node.as_texts(&mut report.about("`loss`")).unwrap_or_default() {
+        let words: Vec<&str> = line.split_whitespace().collect();
+        let parsed = match words.as_slice() {
+            [ratio, share, "%"] => match (ratio.parse::<f64>(), share.parse::<f64>()) {
+                (Ok(ratio), Ok(share))
+                    if (0.0..=1_000.0).contains(&ratio) && (0.0..=100.0).contains(&share) =>
+                {
+                    Some(LossBand { ratio, share: share / 100.0 })
+                }
+                _ => None,
+            },
+            _ => None,
+        };
+        let help = "write the bands from little to much, as a part of what the search should \
+                    take: [\"0.25 100 %\", \"0.75 60 %\"]";
+        match parsed {
+            Some(band) if bands.last().is_none_or(|last| band.ratio > last.ratio) => {
+                bands.push(band);
+            }
+            Some(_) => report.error(
+                Code::BAD_WEIGHTS,
+                node.span,
+                format!("the band \"{line}\" is not above the one before"),
+                help,
+            ),
+            None => report.error(
+                Code::BAD_WEIGHTS,
+                node.span,
+                format!("\"{line}\" is no band: a number and a share are wanted"),
+                help,
+            ),
+        }
+    }
+    bands
 }
 
 /// Bands such as `["20 min 100 %", "30 min 60 %"]`.

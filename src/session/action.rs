@@ -224,6 +224,22 @@ pub enum Action {
     Repair { part: String },
     /// Takes a part apart and cleans it.
     Clean { part: String },
+    /// Steps into the reach of what a cylinder moves.
+    Enter { part: String },
+    /// Steps out of it.
+    Leave { part: String },
+    /// Clips a jumper lead across a contact, a fuse or a wire.
+    Bridge { red: String, black: String },
+    /// Takes the lead away.
+    Unbridge { red: String, black: String },
+    /// Fits a fuse of the rating written: `4 A`.
+    Fit { part: String, rating: String },
+    /// Loosens the gas valve of an accumulator.
+    Loosen { part: String },
+    /// Asks the owner of a padlock to take it off.
+    Call { part: String },
+    /// Takes off a padlock that is somebody else's.
+    Cut { part: String },
     /// Says what the next step should show.
     Predict { text: String },
     /// Writes a note.
@@ -275,6 +291,14 @@ impl Action {
             Action::Replace { .. } => "replace",
             Action::Repair { .. } => "repair",
             Action::Clean { .. } => "clean",
+            Action::Enter { .. } => "enter",
+            Action::Leave { .. } => "leave",
+            Action::Bridge { .. } => "bridge",
+            Action::Unbridge { .. } => "unbridge",
+            Action::Fit { .. } => "fit",
+            Action::Loosen { .. } => "loosen",
+            Action::Call { .. } => "call",
+            Action::Cut { .. } => "cut",
             Action::Predict { .. } => "predict",
             Action::Note { .. } => "note",
             Action::Suspect { .. } => "suspect",
@@ -296,13 +320,19 @@ impl Action {
             Action::Gauge { .. } => Tool::Gauges,
             Action::Temperature { .. } => Tool::Thermometer,
             Action::Override { .. } => Tool::Overrides,
-            Action::SwapPlugs { .. } | Action::Adjust { .. } | Action::Repair { .. } => {
-                Tool::Screwdriver
-            }
+            Action::SwapPlugs { .. }
+            | Action::Adjust { .. }
+            | Action::Repair { .. }
+            | Action::Bridge { .. }
+            | Action::Unbridge { .. } => Tool::Screwdriver,
             Action::Lock { .. } | Action::Unlock { .. } | Action::Tag { .. } => Tool::Locks,
-            Action::Bleed { .. } | Action::Open { .. } | Action::Close { .. } => Tool::Spanner,
+            Action::Bleed { .. }
+            | Action::Open { .. }
+            | Action::Close { .. }
+            | Action::Loosen { .. }
+            | Action::Cut { .. } => Tool::Spanner,
             Action::Prop { .. } | Action::Unprop { .. } => Tool::Prop,
-            Action::Replace { .. } | Action::Clean { .. } => Tool::Spares,
+            Action::Replace { .. } | Action::Clean { .. } | Action::Fit { .. } => Tool::Spares,
             _ => return None,
         })
     }
@@ -339,6 +369,12 @@ impl Action {
             Action::Replace { .. } => Cost::ReplaceMiddling,
             Action::Repair { .. } => Cost::Repair,
             Action::Clean { .. } => Cost::Clean,
+            Action::Enter { .. } | Action::Leave { .. } => Cost::Zone,
+            Action::Bridge { .. } | Action::Unbridge { .. } => Cost::Lead,
+            Action::Fit { .. } => Cost::ReplaceSmall,
+            Action::Loosen { .. } => Cost::Fitting,
+            Action::Call { .. } => Cost::Call,
+            Action::Cut { .. } => Cost::Cut,
             Action::Predict { .. } | Action::Note { .. } => Cost::Write,
             Action::Suspect { .. } | Action::Name { .. } => Cost::Write,
             Action::HandBack {} => Cost::HandBack,
@@ -370,6 +406,11 @@ impl Action {
             | Action::Unprop { part }
             | Action::Replace { part }
             | Action::Repair { part }
+            | Action::Enter { part }
+            | Action::Leave { part }
+            | Action::Loosen { part }
+            | Action::Call { part }
+            | Action::Cut { part }
             | Action::Clean { part } => part.len(),
             Action::Feel { at }
             | Action::Clamp { at }
@@ -380,7 +421,10 @@ impl Action {
             Action::Volts { red, black }
             | Action::Ohms { red, black }
             | Action::Continuity { red, black }
-            | Action::Amps { red, black } => red.len() + black.len(),
+            | Action::Amps { red, black }
+            | Action::Bridge { red, black }
+            | Action::Unbridge { red, black } => red.len() + black.len(),
+            Action::Fit { part, rating } => part.len() + rating.len(),
             Action::Adjust { part, setting, value } => part.len() + setting.len() + value.len(),
             Action::Predict { text } | Action::Note { text } => text.len(),
             Action::Suspect { parts } => parts.iter().map(|p| p.len() + 24).sum(),

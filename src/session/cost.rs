@@ -62,6 +62,10 @@ costs! {
     ReplaceLarge 1800 "Replacing a pump, a cylinder, an accumulator or a receiver.";
     Repair 300 "Mending a wire.";
     Clean 900 "Taking a part apart and cleaning it.";
+    Zone 10 "Stepping into or out of the reach of a machine.";
+    Lead 20 "Clipping a jumper lead on, or taking it off.";
+    Call 600 "Waiting for the owner of a padlock.";
+    Cut 120 "Cutting a padlock off.";
     Write 5 "Writing something down.";
     HandBack 30 "Handing the machine back.";
 }

@@ -92,9 +92,33 @@ hazards! {
         "The pressure was above the end of its scale. Choose a range above the highest pressure that can come.";
     RestoredOpen Critical "Restored the energy with a fitting open."
         "Oil or air comes out as soon as something runs. Close every fitting before you restore.";
+    EnteredPowered Critical "Stepped into the reach of a machine with its energy on."
+        "Anything can start it: a relay, a spool, a colleague. Isolate, lock, bleed and read a gauge first.";
+    EnteredUnderLoad Critical "Stood under a load that only the fluid holds."
+        "A hose, a seal or a spool lets it down at once. Lower the load or put a prop under it first.";
+    EnergisedOnPerson Critical "Switched on with a person in the machine."
+        "Step out, see that nobody is left inside, and only then give the energy back.";
+    OverrideOnPerson Critical "Pushed an override with a person in the machine."
+        "The override moves the machine whatever the control says. Step out first.";
+    MovedOnPerson Critical "The machine moved with a person in its reach."
+        "That is how people are crushed. Nothing may be able to move while anybody is inside.";
+    GuardBridged Critical "Bridged an interlock, a guard, a stop, a limit or a fuse."
+        "The lead takes away what keeps people and the machine whole. Find out why it is open instead.";
+    FuseTooLarge Critical "Fitted a fuse of a larger rating than its plate says."
+        "Wires and coils now burn before the fuse does. Fit the rating on the plate and find the short.";
+    GasLoosened Critical "Loosened the gas valve of a charged accumulator."
+        "The gas throws the valve out. Let the gas down with the charging set first: set the precharge to 0.";
+    RestoredUnready Critical "Restored the energy with a prop or a lead still in the machine."
+        "What was put in for the work is thrown out or crushed, or makes something start. Take it out first.";
+    AnothersLock Major "Took off a lock that belongs to somebody else."
+        "Whoever hung it may be inside. Only its owner takes a lock off: call them.";
+    PumpDeadheaded Major "Left the pump running against its relief for a long time."
+        "All its power heats the oil. Switch the pump off while nothing moves.";
+    PumpDry Major "Left the pump running without oil to draw."
+        "It runs on its own film and is worn out in minutes. Stop it and look at the suction side.";
     OverrideLeft Major "Left an override latched."
         "The valve stays shifted whatever the control says. Release every override before handing back.";
-    LeftOpen Major "Handed back with a fitting open, a prop in place or a lock hanging."
+    LeftOpen Major "Handed back with a fitting open, a prop or a lead in place, a lock hanging or somebody inside."
         "The machine is not fit to run. Put everything back first.";
 }
 

@@ -124,16 +124,27 @@ impl Session {
         Ok(())
     }
 
-    pub(super) fn replace(&mut self, part: PartId, outcome: &mut Outcome) -> Result<(), RigError> {
-        let tag = self.tag(part);
+    /// Takes a part out and puts a new one in.
+    pub(super) fn exchange(
+        &mut self,
+        part: PartId,
+        tag: &str,
+        outcome: &mut Outcome,
+    ) -> Result<(), RigError> {
         let volumes = isolation::volumes_of(self.plan(), part);
-        let reach = Reach { part, place: &tag, volumes, electrical: true };
+        let reach = Reach { part, place: tag, volumes, electrical: true };
         self.reach_into(&reach, outcome);
-        self.count_fuse(part, &tag, outcome);
+        self.count_fuse(part, tag, outcome);
         self.note_spent(part);
         let class = self.plan().parts[part.index()].class;
         self.spend(Cost::of_replacing(class), outcome)?;
         self.rig.plant_mut().renew(part);
+        Ok(())
+    }
+
+    pub(super) fn replace(&mut self, part: PartId, outcome: &mut Outcome) -> Result<(), RigError> {
+        let tag = self.tag(part);
+        self.exchange(part, &tag, outcome)?;
         self.rig.repaired(part, Repair::Replaced);
         outcome.lines.push(format!("a new {tag} is fitted"));
         Ok(())
@@ -342,8 +353,10 @@ impl Session {
             Setting::Time(o, time) => {
                 if let (Trigger::Armature { delay, .. }, Trigger::Armature { delay: want, .. }) =
                     (&mut c.operators[o.index()].trigger, nominal.operators[o.index()].trigger)
-                    && let (Delay::On(is) | Delay::Off(is), Delay::On(want) | Delay::Off(want)) =
-                        (delay, want)
+                    && let (
+                        Delay::On(is) | Delay::Off(is) | Delay::Flash(is),
+                        Delay::On(want) | Delay::Off(want) | Delay::Flash(want),
+                    ) = (delay, want)
                 {
                     *is = time;
                     right = near(time.as_secs_f64(), want.as_secs_f64());

@@ -44,7 +44,7 @@ pub(super) struct Isolation {
 }
 
 /// Whether parts of `class` keep energy away and take a lock: electrical or air.
-pub(super) fn is_isolator(class: &str) -> bool {
+pub fn is_isolator(class: &str) -> bool {
     matches!(class, "Isolator" | "AirIsolator")
 }
 
@@ -125,7 +125,12 @@ pub(super) fn needed(plan: &Plan, part: PartId, fluid: bool) -> Vec<(PartId, Ope
 /// The highest voltage [V] at the terminals of `part`, between them or to earth.
 pub(super) fn live_volts(plant: &mut Plant, part: PartId) -> f64 {
     let plan = plant.plan().clone();
-    let nodes: Vec<NodeId> = nodes_of(&plan, part).into_iter().collect();
+    highest_volts(plant, &nodes_of(&plan, part))
+}
+
+/// The highest voltage [V] at `nodes`, between them or to earth.
+pub(super) fn highest_volts(plant: &mut Plant, nodes: &BTreeSet<NodeId>) -> f64 {
+    let nodes: Vec<NodeId> = nodes.iter().copied().collect();
     let volts: Vec<_> = nodes.iter().map(|n| plant.node_volts(*n)).collect();
     let mut highest = 0.0_f64;
     for (k, v) in volts.iter().enumerate() {

@@ -30,6 +30,9 @@ mod instrument;
 mod intervene;
 mod isolation;
 mod journal;
+mod lead;
+mod overuse;
+mod people;
 mod perform;
 mod rig;
 mod script;
@@ -47,10 +50,10 @@ pub use cost::{Cost, Costs};
 pub use file::{create_attempt, latest_attempt, reopen_attempt};
 pub use hazard::{Evidence, Hazard, HazardRecord, Severity};
 pub use instrument::{GAUGE_RANGES, METER_OHM, Reading};
-pub use isolation::{SAFE_PA, SAFE_VOLTS};
+pub use isolation::{SAFE_PA, SAFE_VOLTS, is_isolator as takes_a_lock};
 pub use journal::{
     Attempt, FORMAT, Header, JOURNAL_LIMIT, JOURNAL_LINE_LIMIT, JournalError, JournalKind,
-    JournalWriter, ReplayError, Torn, VERSION, is_moment, read_journal, replay,
+    JournalWriter, ReplayError, Torn, VERSION, is_moment, read_header, read_journal, replay,
 };
 pub use rig::{
     Director, DirectorError, HAPPENING_LIMIT, Injected, NoFaults, Repair, Rig, RigError, STEP_LIMIT,

@@ -31,8 +31,14 @@ impl Session {
     ) -> Result<(), RigError> {
         let cost = action.cost();
         match task {
-            Task::Press { operator, latches } => self.press(operator, latches, outcome)?,
+            Task::Press { operator, latches } => {
+                self.switch_on_person(action, outcome);
+                self.press(operator, latches, outcome)?;
+            }
             Task::Hand { operator, acting } => {
+                if acting {
+                    self.switch_on_person(action, outcome);
+                }
                 self.rig.plant_mut().set_operator(operator, acting);
                 self.spend(cost, outcome)?;
             }
@@ -113,7 +119,10 @@ impl Session {
                 outcome.lines.push(format!("your tag hangs on {tag}"));
                 self.spend(cost, outcome)?;
             }
-            Task::Try(operator) => self.try_out(operator, outcome)?,
+            Task::Try(operator) => {
+                self.switch_on_person(action, outcome);
+                self.try_out(operator, outcome)?;
+            }
             Task::Prove => {
                 self.spend(cost, outcome)?;
                 let now = self.now();
@@ -130,6 +139,9 @@ impl Session {
                 } else {
                     self.isolation.props.remove(&piston);
                     self.rig.plant_mut().set_prop(piston, false);
+                    if self.inside.contains_key(&piston) {
+                        self.under_load(piston, outcome);
+                    }
                     self.spend(cost, outcome)?;
                 }
             }
@@ -141,6 +153,11 @@ impl Session {
             Task::Replace(part) => self.replace(part, outcome)?,
             Task::Repair(part) => self.repair_wire(part, outcome)?,
             Task::Clean(part) => self.clean(part, outcome)?,
+            Task::Enter(part, piston, into) => self.enter(part, piston, into, outcome)?,
+            Task::Lead(branch, on) => self.lead(action, branch, on, outcome)?,
+            Task::Fit(part, fuse, amps) => self.fit_fuse(part, fuse, amps, outcome)?,
+            Task::Loosen(part, gas) => self.loosen(part, gas, outcome)?,
+            Task::OthersLock { part, called } => self.others_lock(part, called, cost, outcome)?,
             Task::Words => {
                 self.spend(cost, outcome)?;
             }
@@ -198,8 +215,10 @@ impl Session {
         outcome: &mut Outcome,
     ) -> Result<(), RigError> {
         let tag = self.tag(part);
-        if close && self.isolation.locked.contains(&part) {
-            outcome.lines.push(format!("{tag} does not turn: a lock hangs on it"));
+        let strange = self.others_locks.contains(&part);
+        if close && (strange || self.isolation.locked.contains(&part)) {
+            let whose = if strange { "somebody else's lock" } else { "a lock" };
+            outcome.lines.push(format!("{tag} does not turn: {whose} hangs on it"));
         } else {
             if close && !self.rig.plant().acting(operator) {
                 let open: Vec<String> = self
@@ -212,6 +231,7 @@ impl Session {
                     let count = Evidence::new("open fittings", open.len() as f64, "");
                     self.hazard(outcome, Hazard::RestoredOpen, &open.join(", "), vec![count]);
                 }
+                self.unready(outcome);
                 self.isolation.restored(part);
             }
             self.rig.plant_mut().set_operator(operator, close);
@@ -229,6 +249,9 @@ impl Session {
         }
         if self.isolation.tagged.contains(&part) {
             outcome.lines.push(format!("your tag hangs on {tag}"));
+        }
+        if self.others_locks.contains(&part) {
+            outcome.lines.push(format!("a lock that is not yours hangs on {tag}"));
         }
         for (p, port) in self.isolation.open.keys() {
             if *p == part {
@@ -268,7 +291,7 @@ impl Session {
 
     /// Pressure of the gas in an accumulator [Pa]: that of the oil, or of the precharge when it is
     /// empty of oil. Where the bladder has burst there is no gas but the oil's pressure.
-    fn gas_pressure(&self, accumulator: AccumulatorId, oil_pa: f64) -> f64 {
+    pub(super) fn gas_pressure(&self, accumulator: AccumulatorId, oil_pa: f64) -> f64 {
         let k = accumulator.index();
         let (is, new) =
             (self.rig.plant().condition().accumulators[k], self.plan().nominal.accumulators[k]);
@@ -393,6 +416,10 @@ impl Session {
                 self.hazard(outcome, Hazard::OverrideAgainstCoil, &place.name, evidence);
             }
         }
+        if hand != Hand::Off && !self.inside.is_empty() {
+            let who = self.names_inside();
+            self.hazard(outcome, Hazard::OverrideOnPerson, &who, Vec::new());
+        }
         self.rig.plant_mut().set_hand(spool, hand);
         self.spend(Cost::Override, outcome)?;
         if !stays {
@@ -441,6 +468,8 @@ impl Session {
         let props = self.isolation.props.iter();
         left.extend(props.map(|p| plan.pistons[p.index()].name.clone()));
         left.extend(self.isolation.locked.iter().map(|p| self.tag(*p)));
+        left.extend(self.leads.values().map(|(red, black)| format!("{red} to {black}")));
+        left.extend(self.inside.keys().map(|p| plan.pistons[p.index()].name.clone()));
         if !left.is_empty() {
             self.hazard(outcome, Hazard::LeftOpen, &left.join(", "), Vec::new());
         }

@@ -2,14 +2,15 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
-use crate::base::{PartId, SimTime};
+use crate::base::{BranchId, NodeId, PartId, PistonId, SimTime};
 use crate::plant::{Happening, Plan, Probe};
 
 use super::action::{Action, Tool};
 use super::cost::{Cost, Costs};
 use super::hazard::{Evidence, Hazard, HazardRecord, Severity};
 use super::instrument::Reading;
-use super::isolation::Isolation;
+use super::isolation::{Isolation, isolators};
+use super::overuse::PumpWatch;
 use super::rig::{Rig, RigError};
 use super::senses;
 use super::task::{Task, task_of};
@@ -28,6 +29,8 @@ pub struct SessionConfig {
     pub action_limit: usize,
     /// Bench time of every action.
     pub costs: Costs,
+    /// Isolators that hang open under the lock of somebody else when the attempt begins.
+    pub others_locks: Vec<PartId>,
 }
 
 impl Default for SessionConfig {
@@ -38,6 +41,7 @@ impl Default for SessionConfig {
             time_limit: SimTime::from_secs(8 * 3600),
             action_limit: 100_000,
             costs: Costs::default(),
+            others_locks: Vec::new(),
         }
     }
 }
@@ -196,6 +200,13 @@ pub struct Session {
     pub(super) fuses: BTreeMap<PartId, u32>,
     /// Parts that were blown or burnt when they were replaced.
     pub(super) spent: BTreeSet<PartId>,
+    /// Jumper leads by the branch they lie across, with the points they are clipped to.
+    pub(super) leads: BTreeMap<BranchId, (String, String)>,
+    /// Cylinders in whose reach somebody stands, with where their rods stood [m].
+    pub(super) inside: BTreeMap<PistonId, f64>,
+    /// Isolators with the lock of somebody else on them.
+    pub(super) others_locks: BTreeSet<PartId>,
+    pub(super) pumps: PumpWatch,
     log: Vec<LogEntry>,
     ended: Option<Ended>,
     text: usize,
@@ -217,6 +228,13 @@ impl Session {
     /// A session of `rig`, at its beginning.
     #[must_use]
     pub fn new(rig: Rig, config: SessionConfig) -> Self {
+        let mut rig = rig;
+        let others_locks: BTreeSet<PartId> = config.others_locks.iter().copied().collect();
+        for (part, handle) in isolators(rig.plant().plan()) {
+            if others_locks.contains(&part) {
+                rig.plant_mut().set_operator(handle, false);
+            }
+        }
         Session {
             rig,
             config,
@@ -225,6 +243,10 @@ impl Session {
             spoilt: BTreeSet::new(),
             fuses: BTreeMap::new(),
             spent: BTreeSet::new(),
+            leads: BTreeMap::new(),
+            inside: BTreeMap::new(),
+            others_locks,
+            pumps: PumpWatch::default(),
             log: Vec::new(),
             ended: None,
             text: 0,
@@ -359,6 +381,12 @@ impl Session {
         self.rig.plant_mut().read(probe)
     }
 
+    /// Resistance [ohm] between two points as an ideal ohmmeter has it, for those who run the
+    /// bench, never for a learner.
+    pub fn ohms(&mut self, a: NodeId, b: NodeId) -> f64 {
+        self.rig.plant_mut().resistance(a, b)
+    }
+
     /// Does `action` now.
     ///
     /// # Errors
@@ -434,6 +462,7 @@ impl Session {
             return Ok(started);
         }
         self.perform(action, task, outcome)?;
+        self.look_around(outcome);
         let critical = outcome.hazards.iter().any(|h| h.hazard.severity() == Severity::Critical);
         if critical && self.config.stop_on_critical {
             outcome.lines.push("That was dangerous. The exercise stops here.".to_owned());
@@ -466,11 +495,13 @@ impl Session {
         let mut moments = Vec::new();
         let seen_total = &mut self.seen;
         let trace = &mut self.trace;
+        let pumps = &mut self.pumps;
         let mut seen = |happening: Happening| {
             if copy.is_some() {
                 moments.push(happening.at);
             }
             started |= senses::starts(&plan, &happening);
+            pumps.note(&happening);
             if let Some(trace) = trace
                 && trace.len() < TRACE_LIMIT
             {

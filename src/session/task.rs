@@ -1,9 +1,10 @@
 //! An action with every name looked up: what the session then does cannot fail for a name.
 
 use crate::base::{
-    AccumulatorId, BranchId, FlowId, NodeId, OperatorId, PartId, PistonId, SimTime, SpoolId,
-    VolumeId, nearest,
+    AccumulatorId, BranchId, FlowId, FuseId, NodeId, OperatorId, PartId, PistonId, SimTime,
+    SpoolId, VolumeId, nearest,
 };
+use crate::fault::{mode_named, modes_of};
 use crate::fluid::FlowLaw;
 use crate::plant::{BranchRole, Delay, Element, Plan, Tie, Trigger};
 use crate::quantity::{Dimension, parse, parse_duration};
@@ -12,6 +13,7 @@ use crate::shift::Hand;
 use super::action::{Action, Finger, Position, Side};
 use super::instrument::{GAUGE_RANGES, Through};
 use super::isolation::is_isolator;
+use super::lead;
 use super::session::ActError;
 
 /// What is done, in indices.
@@ -73,6 +75,14 @@ pub(super) enum Task {
     Replace(PartId),
     Repair(PartId),
     Clean(PartId),
+    Enter(PartId, PistonId, bool),
+    Lead(BranchId, bool),
+    Fit(PartId, FuseId, f64),
+    Loosen(PartId, AccumulatorId),
+    OthersLock {
+        part: PartId,
+        called: bool,
+    },
     Words,
     HandBack,
 }
@@ -113,6 +123,8 @@ const SCREW: f64 = 1.5;
 const CHARGING_SET: f64 = 1.5;
 /// How exactly a plate is meant [1].
 const PLATE_TOLERANCE: f64 = 1.02;
+/// Ratings of the fuses in the box [A].
+const FUSES_A: std::ops::RangeInclusive<f64> = 0.05..=63.0;
 /// Longest time a time relay can be set to.
 const LONGEST: SimTime = SimTime::from_secs(36_000);
 
@@ -176,6 +188,13 @@ fn head_of(plan: &Plan, part: PartId) -> Option<OperatorId> {
     })
 }
 
+fn piston_of(plan: &Plan, part: PartId) -> Option<PistonId> {
+    plan.parts[part.index()].elements.iter().find_map(|(_, e)| match e {
+        Element::Piston(p) => Some(*p),
+        _ => None,
+    })
+}
+
 fn spool_of(plan: &Plan, part: PartId) -> Option<SpoolId> {
     plan.parts[part.index()].elements.iter().find_map(|(_, e)| match e {
         Element::Spool(s) => Some(*s),
@@ -223,7 +242,9 @@ pub(super) fn task_of(plan: &Plan, action: &Action) -> Result<Task, ActError> {
             let on = *to == Position::On;
             match class(id) {
                 of if is_isolator(of) => Task::Isolator { part: id, operator, close: on },
-                "Selector" | "HandSlide" => Task::Hand { operator, acting: on },
+                "Selector" | "HandSlide" | "CircuitBreaker" => Task::Hand { operator, acting: on },
+                // A tripped overload relay is reset, and tripped by its test lever.
+                "MotorStarter" => Task::Hand { operator, acting: !on },
                 // Turning releases an emergency stop; it is pushed in, not turned in.
                 "EmergencyStop" if !on => Task::Hand { operator, acting: false },
                 _ => return Err(wrong(plan, id, action)),
@@ -283,6 +304,12 @@ pub(super) fn task_of(plan: &Plan, action: &Action) -> Result<Task, ActError> {
         Action::Override { part: tag, side, finger } => {
             let id = part(tag)?;
             let spool = spool_of(plan, id).ok_or_else(|| wrong(plan, id, action))?;
+            if plan.parts[id.index()].nameplate.iter().any(|(n, v)| n == "override" && v == "none")
+            {
+                return Err(ActError::BadValue {
+                    message: format!("{tag} has no manual override"),
+                });
+            }
             let one_sided = plan.nominal.spools[spool.index()].range().0 >= 0.0;
             if one_sided && *side == Side::B {
                 return Err(ActError::BadValue {
@@ -320,14 +347,7 @@ pub(super) fn task_of(plan: &Plan, action: &Action) -> Result<Task, ActError> {
         }
         Action::Prop { part: tag } | Action::Unprop { part: tag } => {
             let id = part(tag)?;
-            let piston = plan.parts[id.index()]
-                .elements
-                .iter()
-                .find_map(|(_, e)| match e {
-                    Element::Piston(p) => Some(*p),
-                    _ => None,
-                })
-                .ok_or_else(|| wrong(plan, id, action))?;
+            let piston = piston_of(plan, id).ok_or_else(|| wrong(plan, id, action))?;
             Task::Prop(piston, matches!(action, Action::Prop { .. }))
         }
         Action::Open { at } | Action::Close { at } => {
@@ -357,19 +377,79 @@ pub(super) fn task_of(plan: &Plan, action: &Action) -> Result<Task, ActError> {
             }
             Task::Clean(id)
         }
+        Action::Enter { part: tag } | Action::Leave { part: tag } => {
+            let id = part(tag)?;
+            let piston = piston_of(plan, id).ok_or_else(|| wrong(plan, id, action))?;
+            Task::Enter(id, piston, matches!(action, Action::Enter { .. }))
+        }
+        Action::Bridge { red, black } | Action::Unbridge { red, black } => {
+            let (from, to) = (node_of(plan, red)?, node_of(plan, black)?);
+            let branch = lead::between(plan, from, to).ok_or_else(|| ActError::BadValue {
+                message: format!(
+                    "a lead goes across one contact, fuse or wire, and {} and {} are not the ends \
+                     of any",
+                    clip(red),
+                    clip(black)
+                ),
+            })?;
+            Task::Lead(branch, matches!(action, Action::Bridge { .. }))
+        }
+        Action::Fit { part: tag, rating } => {
+            let id = part(tag)?;
+            let fuse = plan.parts[id.index()].elements.iter().find_map(|(_, e)| match e {
+                Element::Fuse(f) => Some(*f),
+                _ => None,
+            });
+            let fuse = fuse.ok_or_else(|| wrong(plan, id, action))?;
+            let bad = |message: String| ActError::BadValue { message };
+            let amps = parse(rating, Dimension::Current).map_err(|e| bad(e.to_string()))?;
+            if !FUSES_A.contains(&amps) {
+                return Err(bad("there are fuses of 50 mA to 63 A".to_owned()));
+            }
+            Task::Fit(id, fuse, amps)
+        }
+        Action::Loosen { part: tag } => {
+            let id = part(tag)?;
+            let gas = gas_of(plan, &format!("{tag}:gas"));
+            Task::Loosen(id, gas.ok_or_else(|| wrong(plan, id, action))?)
+        }
+        Action::Call { part: tag } | Action::Cut { part: tag } => {
+            let id = part(tag)?;
+            if !is_isolator(class(id)) {
+                return Err(wrong(plan, id, action));
+            }
+            Task::OthersLock { part: id, called: matches!(action, Action::Call { .. }) }
+        }
         Action::Suspect { parts } => {
             for tag in parts {
                 part(tag)?;
             }
             Task::Words
         }
-        Action::Name { part: tag, .. } => {
-            part(tag)?;
+        Action::Name { part: tag, mode } => {
+            let id = part(tag)?;
+            if mode_named(plan, id, mode).is_none() {
+                return Err(impossible(plan, id, mode));
+            }
             Task::Words
         }
         Action::Predict { .. } | Action::Note { .. } => Task::Words,
         Action::HandBack {} => Task::HandBack,
     })
+}
+
+/// A fault that a part cannot have.
+fn impossible(plan: &Plan, part: PartId, mode: &str) -> ActError {
+    let tag = &plan.parts[part.index()].tag;
+    let mut known: Vec<&str> = modes_of(plan, part).iter().map(|(spec, ..)| spec.id).collect();
+    known.sort_unstable();
+    known.dedup();
+    let rest = match nearest(mode, known.iter().copied()) {
+        _ if known.is_empty() => "nothing of it can fail".to_owned(),
+        Some(near) => format!("did you mean \"{near}\"?"),
+        None => format!("it can have: {}", known.join(", ")),
+    };
+    ActError::BadValue { message: format!("{tag} cannot have \"{}\"; {rest}", clip(mode)) }
 }
 
 fn meter(plan: &Plan, function: Function, red: &str, black: &str) -> Result<Task, ActError> {
@@ -550,7 +630,12 @@ fn setting_of(plan: &Plan, id: PartId, name: &str, value: &str) -> Result<Settin
                     within(m, -0.1 * stroke, 1.1 * stroke, "the rail is as long as the stroke")?;
                     return Ok(Setting::Cam(o, m));
                 }
-                (Trigger::Armature { delay: Delay::On(_) | Delay::Off(_), .. }, "time") => {
+                (
+                    Trigger::Armature {
+                        delay: Delay::On(_) | Delay::Off(_) | Delay::Flash(_), ..
+                    },
+                    "time",
+                ) => {
                     let time = parse_duration(value).map_err(|e| bad(e.to_string()))?;
                     if time < SimTime::from_millis(1) || time > LONGEST {
                         return Err(bad("the dial goes from 1 ms to 10 h".to_owned()));

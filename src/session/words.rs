@@ -39,7 +39,7 @@ const fn verb(
 
 /// Every verb, in the order of the guide.
 #[rustfmt::skip]
-const VERBS: [VerbSpec; 39] = [
+const VERBS: [VerbSpec; 47] = [
     verb("press", "PART", Cost::Button, "press S1", "Push a button for 0.3 s; an emergency stop stays in"),
     verb("hold", "PART", Cost::Button, "hold S2", "Push a button and keep it pushed"),
     verb("release", "PART", Cost::Button, "release S2", "Let go of it; pull an emergency stop out"),
@@ -74,6 +74,14 @@ const VERBS: [VerbSpec; 39] = [
     verb("replace", "PART", Cost::ReplaceMiddling, "replace K1", "Fit a new part; small parts take 2 min, large ones 30 min"),
     verb("repair", "WIRE", Cost::Repair, "repair W7", "Mend a wire and its ends"),
     verb("clean", "PART", Cost::Clean, "clean 1V1", "Take a valve or contacts apart, clean them, put them back"),
+    verb("enter", "CYLINDER", Cost::Zone, "enter 1A1", "Step into the reach of what it moves"),
+    verb("leave", "CYLINDER", Cost::Zone, "leave 1A1", "Step out of it again"),
+    verb("bridge", "POINT POINT", Cost::Lead, "bridge S2:13 S2:14", "Clip a jumper lead across a contact, a fuse or a wire"),
+    verb("unbridge", "POINT POINT", Cost::Lead, "unbridge S2:13 S2:14", "Take the lead away"),
+    verb("fit", "FUSE RATING", Cost::ReplaceSmall, "fit F1 4 A", "Fit a fuse link of that rating"),
+    verb("loosen", "ACCUMULATOR", Cost::Fitting, "loosen AC1", "Loosen its gas valve"),
+    verb("call", "ISOLATOR", Cost::Call, "call Q0", "Ask the owner of the lock on it to come and take it off"),
+    verb("cut", "ISOLATOR", Cost::Cut, "cut Q0", "Take off a lock that is not yours"),
     verb("predict", "TEXT", Cost::Write, "predict H1 will light", "Say what the next step should show"),
     verb("note", "TEXT", Cost::Write, "note no click from K2", "Write a note"),
     verb("suspect", "PART, PART, ...", Cost::Write, "suspect K1, K2", "Name the parts still under suspicion"),
@@ -296,13 +304,15 @@ fn read(spec: &VerbSpec, w: &mut Words<'_>) -> Result<Action, WordsError> {
         "listen" => Action::Listen { part: part(w)? },
         "feel" => Action::Feel { at: w.want(spec, "the part")? },
         "plate" => Action::Plate { part: part(w)? },
-        "volts" | "ohms" | "continuity" | "amps" => {
+        "volts" | "ohms" | "continuity" | "amps" | "bridge" | "unbridge" => {
             let red = w.want(spec, "the first point")?;
             let black = w.want(spec, "the second point")?;
             match spec.verb {
                 "volts" => Action::Volts { red, black },
                 "ohms" => Action::Ohms { red, black },
                 "continuity" => Action::Continuity { red, black },
+                "bridge" => Action::Bridge { red, black },
+                "unbridge" => Action::Unbridge { red, black },
                 _ => Action::Amps { red, black },
             }
         }
@@ -353,6 +363,12 @@ fn read(spec: &VerbSpec, w: &mut Words<'_>) -> Result<Action, WordsError> {
         "replace" => Action::Replace { part: part(w)? },
         "repair" => Action::Repair { part: part(w)? },
         "clean" => Action::Clean { part: part(w)? },
+        "enter" => Action::Enter { part: part(w)? },
+        "leave" => Action::Leave { part: part(w)? },
+        "fit" => Action::Fit { part: part(w)?, rating: w.text(spec, "the rating")? },
+        "loosen" => Action::Loosen { part: part(w)? },
+        "call" => Action::Call { part: part(w)? },
+        "cut" => Action::Cut { part: part(w)? },
         "predict" => Action::Predict { text: w.text(spec, "the prediction")? },
         "note" => Action::Note { text: w.text(spec, "the note")? },
         "suspect" => {
@@ -392,7 +408,10 @@ impl fmt::Display for Action {
             Action::Volts { red, black }
             | Action::Ohms { red, black }
             | Action::Continuity { red, black }
-            | Action::Amps { red, black } => write!(f, " {red} {black}"),
+            | Action::Amps { red, black }
+            | Action::Bridge { red, black }
+            | Action::Unbridge { red, black } => write!(f, " {red} {black}"),
+            Action::Fit { part, rating } => write!(f, " {part} {rating}"),
             Action::Gauge { at, range_bar } => {
                 write!(f, " {at}")?;
                 match range_bar {
@@ -431,6 +450,11 @@ impl fmt::Display for Action {
             | Action::Unprop { part }
             | Action::Replace { part }
             | Action::Repair { part }
+            | Action::Enter { part }
+            | Action::Leave { part }
+            | Action::Loosen { part }
+            | Action::Call { part }
+            | Action::Cut { part }
             | Action::Clean { part } => write!(f, " {part}"),
         }
     }
@@ -494,7 +518,7 @@ mod tests {
         }
 
         #[test]
-        fn verbs_with_anything_behind_are_answered(k in 0usize..39, rest in "[ a-zA-Z0-9:,.]{0,30}") {
+        fn verbs_with_anything_behind_are_answered(k in 0usize..47, rest in "[ a-zA-Z0-9:,.]{0,30}") {
             let line = format!("{} {rest}", verbs()[k].verb);
             if let Ok(action) = parse(&line) {
                 prop_assert_eq!(parse(&action.to_string()), Ok(action));

@@ -10,6 +10,7 @@ use spoolbench::bench::{Bench, load, load_with};
 use spoolbench::diagnostic::Diagnostics;
 use spoolbench::drawing::live::{Live, apply};
 use spoolbench::drawing::sheet::Area;
+use spoolbench::drawing::symbols::Facing;
 use spoolbench::drawing::{Ink, Mark, Point, Shape, Sheet, Style, Subject, control, power, seam};
 use spoolbench::plant::{Element, Plan, Plant};
 use spoolbench::report::svg;
@@ -442,6 +443,10 @@ fn a_sheet_shows_the_state_of_a_run() {
     let numbers = apply(&fluid, &live);
     let bar = format!("{:.1} bar", live.test_points["MP2"] / 1e5);
     assert!(texts(&numbers).iter().any(|(t, _)| *t == bar), "{bar}");
+    for style in STYLES {
+        complain(&unreadable(&apply(&control::sheet(&plan, style), &live)));
+    }
+    complain(&unreadable(&numbers));
 }
 
 #[test]
@@ -480,4 +485,116 @@ fn a_label_on_a_label_or_on_a_stroke_is_found() {
     stroke.shape = Shape::Path { points, closed: false };
     sheet.marks[2] = stroke;
     assert_eq!(unreadable(&sheet).len(), 1);
+}
+
+/// Every class of the catalogue that has ports has a symbol of its own, and directional valves draw theirs
+/// from their table. A class that lands here needs a symbol in `drawing/symbols/`.
+#[test]
+fn every_class_of_the_catalogue_with_ports_has_a_symbol() {
+    let plan = bench(
+        r#"Bench(format: 1, parts: { "H1": Lamp(), "T1": Tank(), "Z1": Throttle() },
+            lines: [Line(ports: ["T1:T", "Z1:A"])])"#,
+    )
+    .plan;
+    // Their symbol is made of their positions, so it needs a plan that has them.
+    let by_table = ["Valve", "AirValve", "AirIsolator", "HandSlide"];
+    let mut boxed: Vec<&str> = Vec::new();
+    for class in spoolbench::bench::catalogue::classes().filter(|c| c.ports != "none") {
+        let mut part = plan.parts[0].clone();
+        part.class = class.name;
+        // Every marking there is: a symbol takes those that it knows.
+        let volume = spoolbench::base::VolumeId::new(0);
+        let markings = "A B C P T X Y L S 1 1b 2 3 12 14";
+        part.ports = markings.split(' ').map(|m| (m.to_owned(), volume)).collect();
+        let glyph = spoolbench::drawing::symbols::fluid::symbol(&plan, &part).0;
+        for anchor in &glyph.anchors {
+            // A line leaves a symbol at its edge.
+            let (at, body) = (anchor.at, glyph.body);
+            let inside = match anchor.facing {
+                Facing::Up => at.y - body.top,
+                Facing::Down => body.bottom - at.y,
+                Facing::Left => at.x - body.left,
+                Facing::Right => body.right - at.x,
+            };
+            assert!(inside.abs() < 0.95, "{}: {} begins inside", class.name, anchor.name);
+            assert!(at.x.fract() == 0.0 && at.y.fract() == 0.0, "{}: off the grid", class.name);
+        }
+        if !spoolbench::drawing::symbols::fluid::symbol(&plan, &part).1
+            && !by_table.contains(&class.name)
+            && !class.name.ends_with("Valve")
+        {
+            boxed.push(class.name);
+        }
+    }
+    assert_eq!(boxed, Vec::<&str>::new(), "drawn as boxes with their names");
+}
+
+/// Every manner of working a contact, and delays both ways.
+#[test]
+fn switches_and_timers_can_be_read() {
+    let plan = bench(
+        r#"Bench(format: 1,
+            parts: {
+            "G1": DcSupply(voltage: "24 V DC"), "F1": Fuse(rating: "2 A"),
+            "S0": EmergencyStop(title: "Emergency stop"), "S1": Selector(title: "Automatic"),
+            "K1": Relay(title: "On-delay", function: "on delay", contacts: ["13-14","21-22"]),
+            "K2": Relay(title: "Off-delay", function: "off delay", contacts: ["13-14","21-22"]),
+            "B1": ProximitySwitch(on: "1A1", from: "90 mm", to: "110 mm"),
+            "1S1": LimitSwitch(on: "1A1", from: "-5 mm", to: "5 mm", contacts: ["13-14"]),
+            "1S2": LimitSwitch(on: "1A1", from: "95 mm", to: "105 mm", contacts: ["21-22"]),
+            "1B1": PressureSwitch(rise: "60 bar", contacts: ["21-22"]),
+            "H1": Lamp(title: "Late on"), "H2": Lamp(title: "Late off"), "H3": Lamp(), "H4": Lamp(),
+            "1A1": Cylinder(bore: "40 mm", rod: "20 mm", stroke: "100 mm"),
+            }, wires: ["G1:+ F1:1"], rungs: [
+            Rung(from: "F1:2", to: "G1:-", path: "S0:11-12, S1:13-14, K1:A1-A2"),
+            Rung(from: "F1:2", to: "G1:-", path: "1S1:13-14, 1S2:21-22, K2:A1-A2"),
+            Rung(from: "F1:2", to: "G1:-", path: "K1:13-14, H1:X1-X2"),
+            Rung(from: "F1:2", to: "G1:-", path: "K2:13-14, H2:X1-X2"),
+            Rung(from: "F1:2", to: "G1:-", path: "K1:21-22, K2:21-22, 1B1:21-22, H3:X1-X2"),
+            Rung(from: "F1:2", to: "G1:-", path: "B1:1-4, H4:X1-X2"),
+            ], lines: [Line(ports: ["1A1:A", "1B1:P"])])"#,
+    )
+    .plan;
+    for style in STYLES {
+        let sheet = control::sheet(&plan, style);
+        complain(&left_out(&plan, &sheet));
+        complain(&unreadable(&sheet));
+    }
+    complain(&unreadable(&power::sheet(&plan)));
+    complain(&unreadable(&seam::sheet(&plan)));
+}
+
+/// Wires thrown between random terminals: whatever comes out, nothing is left out.
+#[test]
+fn a_tangle_of_wires_is_drawn_whole() {
+    for seed in 1_u64..=40 {
+        let mut state = seed;
+        let mut next = |below: usize| {
+            // Numerical Recipes' linear congruential generator (from memory).
+            state = state.wrapping_mul(1_664_525).wrapping_add(1_013_904_223);
+            ((state >> 16) as usize) % below
+        };
+        let mut terminals: Vec<String> = vec!["G1:+".to_owned(), "G1:-".to_owned()];
+        let mut parts = String::from("\"G1\": DcSupply(voltage: \"24 V DC\"),");
+        for k in 0..6 {
+            parts += &format!("\"K{k}\": Relay(contacts: [\"13-14\", \"21-22\"]),");
+            for marking in ["A1", "A2", "13", "14", "21", "22"] {
+                terminals.push(format!("K{k}:{marking}"));
+            }
+        }
+        parts += "\"X1\": TerminalBlock(terminals: 4),";
+        terminals.extend((1..=4).map(|k| format!("X1:{k}")));
+        let mut wires = String::new();
+        for _ in 0..8 + next(24) {
+            let (a, b) = (next(terminals.len()), next(terminals.len()));
+            if a != b {
+                wires += &format!("\"{} {}\",", terminals[a], terminals[b]);
+            }
+        }
+        let plan = bench(&format!("Bench(format: 1, parts: {{{parts}}}, wires: [{wires}])")).plan;
+        for style in STYLES {
+            let missing = left_out(&plan, &control::sheet(&plan, style));
+            assert!(missing.is_empty(), "seed {seed}: {missing:?}\n{wires}");
+        }
+    }
 }

@@ -23,7 +23,7 @@ fn english() -> Reader {
 fn made_up() -> Grade {
     let digest = "0123456789abcdef".repeat(4);
     let why = |id: &str| json!({ "id": id });
-    let value = json!({
+    let mut value = json!({
         "format": 1,
         "learner": "typed by the learner",
         "scenario": "A <press> & \"more\"",
@@ -74,6 +74,21 @@ fn made_up() -> Grade {
               "told": [] },
         ],
         "digest": digest,
+    });
+    value["evidence"] = json!({
+        "suspects": 40, "verdict": "lucky", "declared": false, "committed_at": "1:30.000",
+        "left": ["K1 bypassed 21-22", "K2 bypassed 21-22"], "optimum_s": 120.0, "regret_s": 45.5,
+        "looks": 2, "idle_looks": 1,
+        "steps": [
+            { "action": 0, "at": "0:00.000", "words": "gauge MP1 250 bar", "kind": "look",
+              "before": 40, "after": 8, "excluded": ["P1 worn", "RV1 set-low"], "left": [],
+              "bits": 2.32, "uninformative": false, "marginal": false, "regret_s": 5.5,
+              "better": null },
+            { "action": 1, "at": "0:04.000", "words": "ohms K1:A1 K1:A2", "kind": "look",
+              "before": 8, "after": 8, "excluded": [], "left": [], "bits": 0.0,
+              "uninformative": true, "marginal": false, "regret_s": 40.0,
+              "better": "volts K1:21 K1:22" },
+        ],
     });
     serde_json::from_value(value).expect("a grade")
 }
@@ -360,7 +375,7 @@ fn no_text_of_a_page_is_outside_the_catalogue() {
             "A &lt;press&gt; &amp; &quot;more&quot;",
             "L7",
             "L8",
-            "(b)",
+            "L8 (b)",
             "(a-1)",
             "broken",
             "K1 bypassed",
@@ -385,7 +400,8 @@ fn no_text_of_a_page_is_outside_the_catalogue() {
             "200 mm",
             "1.20 A",
             "70.0 bar",
-            "Min",
+            "120 s",
+            "46 s",
             "Name",
             "Thermometer",
             "Manometer",
@@ -566,6 +582,6 @@ fn values_follow_the_units_of_the_reader() {
     // 104.1 bar and 68 bar at 6894.757 Pa a psi (NIST SP 811, appendix B.8): 1510 and 986 psi.
     assert!(page.contains("pressure 1510 psi") && page.contains("986 psi"), "{}", body(&page));
     let quoted = page.matches(" bar").count();
-    // Only what is quoted stays: the action, what was told of it (twice), and the limit in a caution.
-    assert_eq!(quoted, 4, "{}", body(&page));
+    // Only what is quoted stays: the action (twice), what was told of it (twice), and the limit in a caution.
+    assert_eq!(quoted, 5, "{}", body(&page));
 }

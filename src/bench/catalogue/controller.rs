@@ -13,7 +13,7 @@ use FieldKind::{Choice, Count, Part, Quantity, Text, Words};
 /// Series of a triac's snubber [ohm] (common practice, no source).
 const SNUBBER_OHM: f64 = 100.0;
 
-const FIELDS: [FieldSpec; 15] = [
+const FIELDS: [FieldSpec; 16] = [
     field(
         "program",
         Text,
@@ -64,6 +64,12 @@ const FIELDS: [FieldSpec; 15] = [
         Quantity(Dimension::Resistance, "1 mohm", "20 ohm"),
         Some(""),
         "Of a closed output; without it 0.15 ohm, 0.03 ohm (relay) or 1 ohm (triac)",
+    ),
+    field(
+        "output_current",
+        Quantity(Dimension::Current, "10 mA", "20 A"),
+        Some(""),
+        "Most that an output carries; without it 0.5 A, or 2 A of a relay (IEC 61131-2 ratings, from memory)",
     ),
     field(
         "leakage",

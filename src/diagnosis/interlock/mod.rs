@@ -37,7 +37,7 @@ pub use explore::{Limits, STATE_CEILING};
 pub use fault::Fault;
 pub use model::InterlockError;
 pub use property::{Finding, InterlockReport, Output, Property, SafeState, Verdict};
-pub use replay::{Replay, replay};
+pub use replay::{Replay, perform, replay};
 pub use single::{FaultFinding, Onset, check_faults};
 pub use story::{Action, Counterexample, Happens, Step, TimedAction};
 

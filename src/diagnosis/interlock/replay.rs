@@ -113,6 +113,35 @@ fn race(
     Ok(Replay::AbstractOnly { reason })
 }
 
+/// Does `action` to `plant`, a run of `plan`.
+pub fn perform(plan: &Plan, plant: &mut Plant, action: Action) {
+    match action {
+        Action::Operate(operator, on) => {
+            plant.set_operator(operator, on);
+        }
+        Action::Break(fault) => {
+            if let Some(part) = fault.part(plan) {
+                plant.alter(part, |condition| fault.apply(condition));
+            }
+        }
+        Action::Mains(on) => {
+            for (b, branch) in plan.branches.iter().enumerate() {
+                if branch.role != BranchRole::Source || branch.behind.is_some() {
+                    continue;
+                }
+                let volts = if on { plan.nominal.branches[b].volts } else { 0.0 };
+                let branch = crate::plant::Element::Branch(crate::base::BranchId::new(b));
+                let part =
+                    plan.parts.iter().position(|p| p.elements.iter().any(|(_, e)| *e == branch));
+                if let Some(part) = part {
+                    let part = crate::base::PartId::new(part);
+                    plant.alter(part, |condition| condition.branches[b].volts = volts);
+                }
+            }
+        }
+    }
+}
+
 struct Run<'r> {
     plan: &'r Arc<Plan>,
     model: &'r Model<'r>,
@@ -325,27 +354,13 @@ impl<'r> Run<'r> {
     fn put_in(&mut self, fault: Fault) {
         self.note(Action::Break(fault));
         self.broken = true;
-        if let Some(part) = fault.part(self.plan) {
-            self.plant.alter(part, |condition| fault.apply(condition));
-        }
+        perform(self.plan, &mut self.plant, Action::Break(fault));
     }
 
     fn switch_mains(&mut self, on: bool) {
         self.note(Action::Mains(on));
         self.mains = on;
-        for (b, branch) in self.plan.branches.iter().enumerate() {
-            if branch.role != BranchRole::Source || branch.behind.is_some() {
-                continue;
-            }
-            let volts = if on { self.plan.nominal.branches[b].volts } else { 0.0 };
-            let branch = crate::plant::Element::Branch(crate::base::BranchId::new(b));
-            let part =
-                self.plan.parts.iter().position(|p| p.elements.iter().any(|(_, e)| *e == branch));
-            if let Some(part) = part {
-                let part = crate::base::PartId::new(part);
-                self.plant.alter(part, |condition| condition.branches[b].volts = volts);
-            }
-        }
+        perform(self.plan, &mut self.plant, Action::Mains(on));
     }
 
     /// Coils that are joined to both poles of a live supply and have its voltage across them.

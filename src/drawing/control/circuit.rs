@@ -1,8 +1,9 @@
 //! What lies between which terminals: elements, wires, potentials.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
-use crate::plant::{BranchRole, Delay, Element as Piece, Moves, Part, Plan, Trigger};
+use crate::base::NodeId;
+use crate::plant::{BranchRole, Current, Delay, Element as Piece, Moves, Part, Plan, Trigger};
 
 use super::super::sheet::Subject;
 use super::super::symbols::electric::{Device, Operation};
@@ -52,6 +53,8 @@ pub struct Circuit {
     pub net_of: Vec<usize>,
     /// How many potentials there are.
     pub nets: usize,
+    /// Nodes that are terminals, where a probe can be put.
+    pub terminals: BTreeSet<usize>,
     /// Supplies that are bonded to the earth: part and node.
     pub bonds: Vec<(String, usize)>,
 }
@@ -78,11 +81,12 @@ impl Circuit {
                 }
                 continue;
             }
+            circuit.terminals.extend(part.terminals.iter().map(|(_, n)| n.index()));
             circuit.read_part(plan, part);
         }
         circuit.find_nets();
         circuit.add_posts(plan);
-        circuit.order();
+        circuit.order(plan);
         circuit
     }
 
@@ -100,9 +104,10 @@ impl Circuit {
                         }
                         continue;
                     }
-                    if let Some(device) = device_of_branch(plan, part, role, place.role) {
-                        ways.push((nodes, device));
-                    } else if place.role == BranchRole::Wire {
+                    if place.role != BranchRole::Wire {
+                        let device = device_of_branch(plan, part, role, b.index());
+                        ways.extend(device.map(|device| (nodes, device)));
+                    } else {
                         self.wires.push(Wire {
                             tag: String::new(),
                             subject: Subject::Part(part.tag.clone()),
@@ -114,13 +119,12 @@ impl Circuit {
                     let winding = &plan.windings[w.index()];
                     let name = winding.name.clone();
                     let device = match winding.moves {
-                        Moves::Relay(o) => Device::Coil {
-                            name,
-                            kind: operation(plan, part, o.index()),
-                            latch: latch(role),
-                        },
                         Moves::Spool(..) => Device::Solenoid { name },
                         Moves::Nothing => Device::Winding { name },
+                        _ => {
+                            let kind = coil_kind(plan, part);
+                            Device::Coil { name, kind, latch: latch(role) }
+                        }
                     };
                     ways.push(([winding.a.index(), winding.b.index()], device));
                 }
@@ -214,20 +218,23 @@ impl Circuit {
             })
             .collect();
         let [first, second] = neighbours[..] else { return None };
+        let mut seen = vec![false; self.names.len()];
         let mut reached = vec![second];
+        seen[second] = true;
         let mut at = 0;
         while let Some(&here) = reached.get(at) {
             at += 1;
             for wire in &self.wires {
                 let [a, b] = wire.nodes;
                 for (from, to) in [(a, b), (b, a)] {
-                    if from == here && to != node && !reached.contains(&to) {
+                    if from == here && to != node && !seen[to] {
+                        seen[to] = true;
                         reached.push(to);
                     }
                 }
             }
         }
-        if reached.contains(&first) || reached.contains(&EARTH) {
+        if seen[first] || seen[EARTH] {
             return None;
         }
         let fresh = self.nets;
@@ -259,15 +266,16 @@ impl Circuit {
         }
     }
 
-    fn order(&mut self) {
+    fn order(&mut self, plan: &Plan) {
+        let derived: Vec<&str> =
+            plan.parts.iter().filter(|p| p.class == "Rectifier").map(|p| p.tag.as_str()).collect();
         for element in &mut self.elements {
             let first =
                 self.wires.iter().position(|w| w.nodes.iter().any(|n| element.nodes.contains(n)));
-            // A supply comes before everything.
-            element.order = match element.device {
-                Device::Source { .. } => 0,
-                _ => first.map_or(usize::MAX, |k| k + 1),
-            };
+            // What feeds by itself comes before everything.
+            let feeds = matches!(element.device, Device::Source { .. })
+                && !derived.contains(&element.tag.as_str());
+            element.order = if feeds { 0 } else { first.map_or(usize::MAX, |k| k + 1) };
         }
     }
 }
@@ -308,6 +316,18 @@ fn latch(role: &str) -> &'static str {
     }
 }
 
+/// The function of a relay's coil: that of its contacts.
+fn coil_kind(plan: &Plan, part: &Part) -> Operation {
+    part.elements
+        .iter()
+        .filter_map(|(_, piece)| match piece {
+            Piece::Operator(o) => Some(operation(plan, part, o.index())),
+            _ => None,
+        })
+        .find(|kind| matches!(kind, Operation::OnDelay | Operation::OffDelay))
+        .unwrap_or(Operation::Relay)
+}
+
 fn operation(plan: &Plan, part: &Part, operator: usize) -> Operation {
     if let Some(make) = plan.nominal.operators.get(operator) {
         match make.trigger {
@@ -315,6 +335,7 @@ fn operation(plan: &Plan, part: &Part, operator: usize) -> Operation {
             Trigger::Program { .. } => return Operation::Output,
             Trigger::Armature { delay: Delay::On(_), .. } => return Operation::OnDelay,
             Trigger::Armature { delay: Delay::Off(_), .. } => return Operation::OffDelay,
+            Trigger::Armature { .. } => return Operation::Relay,
             _ => {}
         }
     }
@@ -343,9 +364,34 @@ fn operation(plan: &Plan, part: &Part, operator: usize) -> Operation {
     }
 }
 
-fn device_of_branch(plan: &Plan, part: &Part, role: &str, kind: BranchRole) -> Option<Device> {
+/// What a branch of a part looks like; `None` for what no drawing shows, such as insulation.
+fn device_of_branch(plan: &Plan, part: &Part, role: &str, branch: usize) -> Option<Device> {
     let class = part.class.to_ascii_lowercase();
-    Some(match kind {
+    let place = &plan.branches[branch];
+    let alternating = || {
+        let network = plan.network_of(place.a);
+        network.is_some_and(|n| plan.networks[n].current != Current::Dc)
+    };
+    if class == "transformer" {
+        // Its equivalent circuit has legs across; each winding is drawn once.
+        let letter = |node: NodeId| {
+            let (marking, _) = part.terminals.iter().find(|(_, n)| *n == node)?;
+            marking.chars().next()
+        };
+        let (a, b) = (letter(place.a)?, letter(place.b)?);
+        return (a == b).then(|| match a {
+            'S' => Device::Secondary,
+            _ => Device::Winding { name: part.tag.clone() },
+        });
+    }
+    if class == "rectifier" {
+        return match role {
+            "input" => Some(Device::Box("~/=".to_owned())),
+            "output" => Some(Device::Source { alternating: false }),
+            _ => None,
+        };
+    }
+    Some(match place.role {
         BranchRole::Contact(c) => {
             let contact = &plan.contacts[c.index()];
             Device::Contact {
@@ -354,25 +400,14 @@ fn device_of_branch(plan: &Plan, part: &Part, role: &str, kind: BranchRole) -> O
                 closed: contact.normally_closed,
             }
         }
+        BranchRole::Fuse(_) if class.contains("breaker") => Device::Release,
         BranchRole::Fuse(_) => Device::Fuse,
-        BranchRole::Source => {
-            let place = plan
-                .branches
-                .iter()
-                .position(|b| b.role == kind && part.terminals.iter().any(|(_, n)| *n == b.a));
-            let network = place.and_then(|k| plan.network_of(plan.branches[k].a));
-            let alternating = network
-                .is_some_and(|n| !matches!(plan.networks[n].current, crate::plant::Current::Dc));
-            Device::Source { alternating }
-        }
+        BranchRole::Source => Device::Source { alternating: alternating() },
         BranchRole::Lamp => Device::Lamp(part.tag.clone()),
         BranchRole::Resistor if class == "resistor" => Device::Resistor,
         BranchRole::Resistor if class.contains("diode") => Device::Diode,
         BranchRole::Resistor if role == "electronics" => Device::Box(part.tag.clone()),
         BranchRole::Resistor => Device::Box(role.to_owned()),
-        BranchRole::Wire
-        | BranchRole::Insulation
-        | BranchRole::Iron(_)
-        | BranchRole::Capacitance => return None,
+        _ => return None,
     })
 }

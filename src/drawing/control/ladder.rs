@@ -106,6 +106,12 @@ impl Tree {
     }
 }
 
+/// Most elements between two rails in which an order is sought, and most ends that are cut off for it.
+const MOST: usize = 400;
+const CUTS: usize = 24;
+/// Most elements among which every cut is tried.
+const TRIED: usize = 40;
+
 /// The trees side by side between the potentials `from` and `to`, and the ends (element, which end)
 /// that had to be cut off to get there.
 pub fn trees(edges: &[Edge], from: usize, to: usize) -> (Vec<Tree>, Vec<(usize, usize)>) {
@@ -120,7 +126,14 @@ pub fn trees(edges: &[Edge], from: usize, to: usize) -> (Vec<Tree>, Vec<(usize, 
             fresh += 1;
         }
     }
+    if edges.len() > MOST {
+        return apart(&edges);
+    }
+    let given = edges.clone();
     loop {
+        if cuts.len() > CUTS {
+            return apart(&given);
+        }
         let left = reduce(&edges, from, to);
         if let [one] = left.as_slice() {
             let tree = one.tree.clone();
@@ -136,6 +149,14 @@ pub fn trees(edges: &[Edge], from: usize, to: usize) -> (Vec<Tree>, Vec<(usize, 
         edges[k].nets[end] = fresh;
         fresh += 1;
     }
+}
+
+/// Every element by itself, both its ends cut off: for what has no order to be found in good time.
+fn apart(edges: &[Edge]) -> (Vec<Tree>, Vec<(usize, usize)>) {
+    let tree =
+        |e: &Edge| Tree::Series(vec![Tree::Element { index: e.index, turned: false }, Tree::Open]);
+    let cuts = edges.iter().flat_map(|e| [(e.index, 0), (e.index, 1)]).collect();
+    (edges.iter().map(tree).collect(), cuts)
 }
 
 fn side_by_side(tree: Tree) -> Vec<Tree> {
@@ -163,7 +184,8 @@ fn best_cut(
                 .flat_map(|k| [(k, 1), (k, 0)])
         })
         .collect();
-    for &(k, end) in &candidates {
+    let tried = if edges.len() > TRIED { 0 } else { candidates.len() };
+    for &(k, end) in &candidates[..tried] {
         let mut trial = edges.to_vec();
         trial[k].nets[end] = fresh;
         if reduce(&trial, from, to).len() <= 1 {

@@ -83,7 +83,7 @@ pub fn lay(circuit: &Circuit) -> Layout {
         }
     }
     let mut placer = Placer { circuit, layout: Layout::default(), real: circuit.nets };
-    let mut planned: Vec<(Option<[usize; 2]>, Vec<Tree>, Vec<(usize, usize)>)> = Vec::new();
+    let mut planned: Vec<Planned> = Vec::new();
     let mut spare = Vec::new();
     for group in groups(&edges) {
         match rails(circuit, &group) {
@@ -91,27 +91,27 @@ pub fn lay(circuit: &Circuit) -> Layout {
                 for part in apart(&group, rails) {
                     let rails = self_rails(circuit, &part, rails);
                     let (trees, cuts) = trees(&part, rails[0], rails[1]);
-                    planned.push((Some(rails), trees, cuts));
+                    planned.push(Planned { rails, trees, cuts });
                 }
             }
             None if group.len() == 1 => spare.push(group[0]),
             None => {
                 let ends = busiest(&group);
                 let (trees, cuts) = trees(&group, ends[0], ends[1]);
-                planned.push((Some(ends), trees, cuts));
+                planned.push(Planned { rails: ends, trees, cuts });
             }
         }
     }
     let columns = planned
         .iter()
-        .flat_map(|(_, trees, _)| trees)
+        .flat_map(|p| &p.trees)
         .map(Tree::columns)
         .max()
         .unwrap_or(0)
         .max(if spare.is_empty() { 1 } else { 3 });
     placer.layout.columns = columns;
-    for (rails, trees, cuts) in planned {
-        placer.section(rails, &trees, &cuts);
+    for part in planned {
+        placer.section(part);
     }
     placer.spare(&spare);
     placer.layout
@@ -124,7 +124,7 @@ fn earth_is_apart(circuit: &Circuit) -> bool {
 }
 
 fn is_source(element: &Element) -> bool {
-    matches!(element.device, Device::Source { .. })
+    matches!(element.device, Device::Source { .. } | Device::Secondary)
 }
 
 /// Edges that hang together, in the order of their first.
@@ -159,7 +159,7 @@ fn feed(circuit: &Circuit, group: &[Edge], plus: usize, source: usize) -> usize 
         let [a, b] = ends[..] else { return net };
         let next = if a.index == from { b } else { a };
         let element = &circuit.elements[next.index];
-        let guards = matches!(element.device, Device::Fuse)
+        let guards = matches!(element.device, Device::Fuse | Device::Release)
             || (matches!(element.device, Device::Contact { .. })
                 && ["Q", "F"].iter().any(|letter| element.tag.starts_with(letter)));
         if !guards {
@@ -246,6 +246,14 @@ fn busiest(group: &[Edge]) -> [usize; 2] {
     [first, counts.get(1).map_or(first, |c| c.0)]
 }
 
+/// What is to be drawn between two rails.
+struct Planned {
+    rails: [usize; 2],
+    trees: Vec<Tree>,
+    /// Ends that are cut off: element, and which end.
+    cuts: Vec<(usize, usize)>,
+}
+
 struct Placer<'c> {
     circuit: &'c Circuit,
     layout: Layout,
@@ -254,14 +262,15 @@ struct Placer<'c> {
 }
 
 impl Placer<'_> {
-    fn section(&mut self, rails: Option<[usize; 2]>, trees: &[Tree], cuts: &[(usize, usize)]) {
+    fn section(&mut self, planned: Planned) {
         let start = self.layout.rows;
         let mut row = start;
-        for tree in trees {
-            self.place(tree, (0, self.layout.columns), row, true, cuts);
+        for tree in &planned.trees {
+            self.place(tree, (0, self.layout.columns), row, true, &planned.cuts);
             row += tree.rows().max(1);
         }
         self.layout.rows = row;
+        let rails = Some(planned.rails);
         self.layout.sections.push(Section { rails, rows: (start, row) });
     }
 

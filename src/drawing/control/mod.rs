@@ -11,7 +11,11 @@ mod paint;
 
 use crate::plant::Plan;
 
-use super::{Sheet, Style};
+use super::labels::text_mark;
+use super::{Align, Ink, Point, Sheet, Style, Subject};
+
+/// Most terminals of a circuit that is drawn.
+const MOST: usize = 1500;
 
 /// The control circuit of `plan` as a sheet: every terminal and every wire stands on it.
 ///
@@ -28,6 +32,13 @@ use super::{Sheet, Style};
 /// ```
 #[must_use]
 pub fn sheet(plan: &Plan, style: Style) -> Sheet {
+    if plan.nodes.len() > MOST {
+        let text = format!("{} terminals are too many for a sheet", plan.nodes.len());
+        let at = Point::new(3.0, 4.0);
+        let mark = text_mark(at, text, 1.0, Align::Start, Ink::Outline, Subject::Paper);
+        let title = format!("{}: control circuit", plan.name);
+        return Sheet { title, width: 60.0, height: 8.0, marks: vec![mark], ..Sheet::default() };
+    }
     let circuit = circuit::Circuit::read(plan);
     let layout = layout::lay(&circuit);
     paint::paint(plan, &circuit, &layout, style)

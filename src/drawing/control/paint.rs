@@ -212,7 +212,11 @@ impl Painter<'_> {
         let mut foot_depth: f64 = 0.0;
         for (spot, glyph) in self.layout.spots.iter().zip(&self.glyphs) {
             let lines = self.lines(spot);
-            let wide = lines.iter().map(|(t, h, _)| text_width(t, *h)).fold(0.0, f64::max);
+            let mut wide = lines.iter().map(|(t, h, _)| text_width(t, *h)).fold(0.0, f64::max);
+            if lines.iter().any(|(_, _, subject)| matches!(subject, Subject::Coil(_))) {
+                // Room for its current and temperature.
+                wide = wide.max(text_width("120 degC", SMALL));
+            }
             let (row, body) = (spot.row, glyph.body);
             match self.style {
                 Style::Iec => {
@@ -327,7 +331,9 @@ impl Painter<'_> {
             let device = &self.element(spot).device;
             if *device != Device::Post {
                 for side in 0..2 {
-                    self.terminal(spot, side, at);
+                    if self.circuit.terminals.contains(&spot.node(self.circuit, side)) {
+                        self.terminal(spot, side, at);
+                    }
                 }
             }
             self.labels(spot, at, body);
@@ -730,15 +736,22 @@ fn has_foot(spot: &Spot, element: &Element) -> bool {
         && !is_point(element)
         && !matches!(
             element.device,
-            Device::Contact { .. } | Device::Source { .. } | Device::Fuse | Device::Post
+            Device::Contact { .. }
+                | Device::Source { .. }
+                | Device::Secondary
+                | Device::Fuse
+                | Device::Release
+                | Device::Post
         )
 }
 
-/// Whether it is one of many points of a controller, whose title stands at its supply.
+/// Whether the title of its part stands elsewhere: at the supply of a controller, at the contact of a
+/// breaker.
 fn is_point(element: &Element) -> bool {
     match &element.device {
         Device::Box(text) => *text != element.tag,
         Device::Contact { by, .. } => *by == Operation::Output,
+        Device::Release => true,
         _ => false,
     }
 }

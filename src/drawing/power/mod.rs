@@ -24,6 +24,8 @@ use route::{Net, Port, Routed, Router};
 const MARGIN: f64 = 3.0;
 /// How often the parts are moved further apart to make room for lines.
 const TRIES: usize = 6;
+/// Parts from which on they are not.
+const LARGE: usize = 120;
 
 /// The fluid circuit of `plan` as a sheet.
 ///
@@ -45,7 +47,8 @@ const TRIES: usize = 6;
 #[must_use]
 pub fn sheet(plan: &Plan) -> Sheet {
     let mut best: Option<(usize, Sheet)> = None;
-    for looseness in 0..TRIES {
+    let large = plan.parts.iter().filter(|p| !p.ports.is_empty()).count() > LARGE;
+    for looseness in 0..if large { 1 } else { TRIES } {
         let placed = place(plan, looseness);
         let (sheet, missing) = draw(plan, &placed);
         if missing == 0 {
@@ -147,6 +150,17 @@ fn lines(sheet: &mut Sheet, plan: &Plan, net: &Net, routed: &Routed) {
             weight: 1.0,
         });
     }
+    for &(port, other) in &routed.direct {
+        // No way was found: a thin straight line still says what belongs together.
+        let at = |k: usize| Point::new(net.ports[k].at.0.into(), net.ports[k].at.1.into());
+        sheet.marks.push(Mark {
+            shape: Shape::Path { points: vec![at(port), at(other)], closed: false },
+            ink: Ink::Faint,
+            subject: Subject::Line { line: name.clone(), from: vec![net.ports[port].name.clone()] },
+            shown: true,
+            weight: 1.0,
+        });
+    }
     for (x, y) in routed.tees() {
         sheet.marks.push(Mark {
             shape: Shape::Circle { centre: Point::new(x.into(), y.into()), radius: 0.3 },
@@ -180,28 +194,32 @@ fn test_points(
         let Some(k) = nets.iter().position(|n| n.volume == point.volume.index()) else {
             continue;
         };
-        let spot = routed[k].spots().into_iter().find_map(|((x, y), upright)| {
-            // Beside an upright line, or above a level one.
-            let (x, y) = (f64::from(x), f64::from(y));
-            let width = text_width(&point.name, 0.8);
-            let sides: &[(f64, f64)] =
-                if upright { &[(1.0, 0.0), (-1.0, 0.0)] } else { &[(0.0, -1.0), (0.0, 1.0)] };
-            sides.iter().find_map(|&(dx, dy)| {
-                let (ex, ey) = (x + 1.6 * dx, y + 1.6 * dy);
-                let left = if dx < 0.0 { ex - 0.8 - width } else { ex - 0.4 };
-                let right = if dx < 0.0 { ex + 0.4 } else { ex + 0.8 + width };
-                let mark = Area { left, top: ey - 0.5, right, bottom: ey + 0.5 };
-                let stub = Area {
-                    left: (x + 0.4 * dx).min(ex),
-                    top: (y + 0.4 * dy).min(ey),
-                    right: (x + 0.4 * dx).max(ex),
-                    bottom: (y + 0.4 * dy).max(ey),
-                };
-                let free =
-                    !taken.iter().any(|a| a.overlaps(&mark) || a.overlaps(&stub.grown(0.05)));
-                free.then_some(((x, y), (ex, ey), dx < 0.0, mark))
+        let spot = |number: f64| {
+            routed[k].spots().into_iter().find_map(|((x, y), upright)| {
+                // Beside an upright line, or above a level one.
+                let (x, y) = (f64::from(x), f64::from(y));
+                let width = text_width(&point.name, 0.8) + number;
+                let sides: &[(f64, f64)] =
+                    if upright { &[(1.0, 0.0), (-1.0, 0.0)] } else { &[(0.0, -1.0), (0.0, 1.0)] };
+                sides.iter().find_map(|&(dx, dy)| {
+                    let (ex, ey) = (x + 1.6 * dx, y + 1.6 * dy);
+                    let left = if dx < 0.0 { ex - 0.8 - width } else { ex - 0.4 };
+                    let right = if dx < 0.0 { ex + 0.4 } else { ex + 0.8 + width };
+                    let mark = Area { left, top: ey - 0.5, right, bottom: ey + 0.5 };
+                    let stub = Area {
+                        left: (x + 0.4 * dx).min(ex),
+                        top: (y + 0.4 * dy).min(ey),
+                        right: (x + 0.4 * dx).max(ex),
+                        bottom: (y + 0.4 * dy).max(ey),
+                    };
+                    let free =
+                        !taken.iter().any(|a| a.overlaps(&mark) || a.overlaps(&stub.grown(0.05)));
+                    free.then_some(((x, y), (ex, ey), dx < 0.0, mark))
+                })
             })
-        });
+        };
+        // With room for its number, if there is.
+        let spot = spot(0.6 + text_width("120.0 bar", 0.7)).or_else(|| spot(0.0));
         let Some((from, end, leftwards, area)) = spot else {
             missing += 1;
             continue;

@@ -413,8 +413,9 @@ fn labels(part: &Part, glyph: &Glyph, ends: &[Area]) -> Vec<Mark> {
         (right + 0.5, 0.4 - 0.5 * (count - 1.0), Align::Start)
     };
     if directional {
-        // Below the left boxes, beside the lines from the ports.
-        y = 3.4;
+        // Below the left boxes, beside the lines from the ports; above them if pilots enter there.
+        let piloted = glyph.anchors.iter().any(|a| a.facing == Facing::Down && is_pilot(&a.name));
+        y = if piloted { -2.6 - 1.15 * (count - 1.0) } else { 3.4 };
     }
     lines
         .into_iter()
@@ -473,6 +474,24 @@ fn columns(placed: &mut Placed, highest: usize, looseness: usize) {
     }
     for (item, x) in placed.items.iter_mut().zip(x) {
         item.shift(x, 0.0);
+    }
+    close_up(placed, 3.0 * gap);
+}
+
+/// Takes out what is empty from top to bottom, down to `gap`.
+fn close_up(placed: &mut Placed, gap: f64) {
+    let mut order: Vec<(f64, usize)> =
+        placed.items.iter().enumerate().map(|(k, item)| (item.area().left, k)).collect();
+    order.sort_by(|a, b| a.0.total_cmp(&b.0).then(a.1.cmp(&b.1)));
+    let (mut reached, mut shift) = (f64::INFINITY, 0.0);
+    for (left, k) in order {
+        if reached.is_finite() && left > reached + gap {
+            shift -= (left - reached - gap).floor();
+        }
+        let item = &mut placed.items[k];
+        let right = item.area().right;
+        item.shift(shift, 0.0);
+        reached = if reached.is_finite() { reached.max(right) } else { right };
     }
 }
 

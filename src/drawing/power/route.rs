@@ -16,6 +16,10 @@ const BEND: u32 = 25;
 const CROSSING: u32 = 60;
 const BESIDE: u32 = 8;
 
+/// Longest side of the grid, and most steps of searching for one sheet.
+const SIDE: i32 = 1500;
+const BUDGET: u64 = 12_000_000;
+
 /// A port that a line goes to.
 pub struct Port {
     /// Its designation.
@@ -42,6 +46,8 @@ pub struct Routed {
     ports: Vec<Cell>,
     /// Ports that found no way.
     pub missing: usize,
+    /// The ports that found none, and the ports that they belong to.
+    pub direct: Vec<(usize, usize)>,
 }
 
 /// A straight or bent piece between ports and tees.
@@ -68,6 +74,8 @@ pub struct Router {
     height: i32,
     squares: Vec<Square>,
     closed: Square,
+    /// Steps of searching that are left.
+    budget: std::cell::Cell<u64>,
 }
 
 const FACINGS: [Facing; 4] = [Facing::Up, Facing::Right, Facing::Down, Facing::Left];
@@ -89,11 +97,19 @@ impl Router {
     /// An empty grid over `bounds`.
     pub fn new(bounds: Area) -> Router {
         let (left, top) = (bounds.left.floor() as i32, bounds.top.floor() as i32);
-        let width = (bounds.right.ceil() as i32 - left + 1).clamp(1, 4000);
-        let height = (bounds.bottom.ceil() as i32 - top + 1).clamp(1, 4000);
+        let width = (bounds.right.ceil() as i32 - left + 1).clamp(1, SIDE);
+        let height = (bounds.bottom.ceil() as i32 - top + 1).clamp(1, SIDE);
         let count = (width as usize) * (height as usize);
         let closed = Square { blocked: true, level: 0, upright: 0 };
-        Router { left, top, width, height, squares: vec![Square::default(); count], closed }
+        Router {
+            left,
+            top,
+            width,
+            height,
+            squares: vec![Square::default(); count],
+            closed,
+            budget: std::cell::Cell::new(BUDGET),
+        }
     }
 
     fn index(&self, cell: Cell) -> Option<usize> {
@@ -202,6 +218,7 @@ impl Router {
                 }
                 None => {
                     routed.missing += 1;
+                    routed.direct.push((next, start));
                     if routed.edges.is_empty() {
                         start = next;
                     }
@@ -241,6 +258,9 @@ impl Router {
                     && port.is_none_or(|p| facing == against(p.facing))
             }
         };
+        if self.budget.get() == 0 {
+            return None;
+        }
         let size = self.squares.len() * 4;
         let mut best = vec![u32::MAX; size];
         let mut came: Vec<u32> = vec![u32::MAX; size];
@@ -253,6 +273,11 @@ impl Router {
             if cost > best[at] {
                 continue;
             }
+            let left = self.budget.get();
+            if left == 0 {
+                return None;
+            }
+            self.budget.set(left - 1);
             let facing = FACINGS[at % 4];
             let cell = self.cell(at / 4);
             if at != start && ends(cell, facing) {
@@ -417,6 +442,7 @@ impl Routed {
             spots.push((!upright, 50 - room, cell));
         }
         spots.sort_unstable();
+        spots.truncate(200);
         spots.into_iter().map(|(level, _, cell)| (cell, !level)).collect()
     }
 

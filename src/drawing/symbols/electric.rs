@@ -4,7 +4,7 @@
 //! (0, 0) to (6, 0).
 
 use super::super::Style;
-use super::super::sheet::{Align, Ink, Subject};
+use super::super::sheet::{Align, Ink, Subject, text_width};
 use super::pen::{Glyph, Pen};
 
 /// Length of every symbol from end to end [modules].
@@ -83,6 +83,10 @@ pub enum Device {
         /// Whether it alternates.
         alternating: bool,
     },
+    /// The secondary of a transformer: a winding that feeds.
+    Secondary,
+    /// The thermal and magnetic release of a breaker.
+    Release,
     /// A resistance.
     Resistor,
     /// A diode.
@@ -161,6 +165,19 @@ fn upright(pen: &mut Pen, device: &Device) {
             pen.line(&[(0.0, 0.0), (0.0, LENGTH)]);
             pen.rect(-0.5, 1.5, 0.5, 4.5);
         }
+        Device::Secondary => {
+            leads(pen, 1.5, 4.5);
+            for k in 0..3 {
+                pen.arc(0.0, 2.0 + f64::from(k), 0.5, 90.0, 180.0);
+            }
+            pen.line(&[(0.7, 1.5), (0.7, 4.5)]);
+            pen.line(&[(1.0, 1.5), (1.0, 4.5)]);
+        }
+        Device::Release => {
+            leads(pen, 2.0, 4.0);
+            pen.rect(-1.0, 2.0, 1.0, 4.0);
+            pen.line(&[(0.0, 2.0), (0.0, 2.5), (-0.6, 2.5), (-0.6, 3.5), (0.0, 3.5), (0.0, 4.0)]);
+        }
         Device::Resistor => {
             leads(pen, 1.5, 4.5);
             pen.rect(-0.5, 1.5, 0.5, 4.5);
@@ -177,7 +194,7 @@ fn upright(pen: &mut Pen, device: &Device) {
         }
         Device::Box(text) => {
             leads(pen, 2.0, 4.0);
-            let half = (super::super::sheet::text_width(text, 0.8) / 2.0 + 0.4).max(2.0);
+            let half = (text_width(text, 0.8) / 2.0 + 0.4).max(2.0);
             pen.rect(-half, 2.0, half, 4.0);
             pen.text(0.0, 3.4, text, 0.8, Align::Middle);
         }
@@ -216,10 +233,11 @@ fn upright_contact(pen: &mut Pen, name: &str, by: Operation, closed: bool) {
         };
         pen.line(&[(0.0, foot), tip]);
         if matches!(by, Operation::OnDelay | Operation::OffDelay) {
-            // The parachute, on two rods from the middle of the blade.
+            // The rods of the parachute, from the middle of the blade.
             let x = tip.0 / 2.0;
+            let end = if by == Operation::OnDelay { -2.59 } else { -1.81 };
             for y in [2.85, 3.15] {
-                pen.line(&[(x - 0.1, y), (-2.2, y)]);
+                pen.line(&[(x - 0.1, y), (end, y)]);
             }
         }
     });
@@ -230,8 +248,9 @@ fn upright_contact(pen: &mut Pen, name: &str, by: Operation, closed: bool) {
     };
     match by {
         Operation::Relay => {}
-        Operation::OnDelay => pen.arc(-2.7, 3.0, 0.9, -60.0, 120.0),
-        Operation::OffDelay => pen.arc(-1.7, 3.0, 0.9, 120.0, 120.0),
+        // The delay acts from the arc towards its centre: the blade moves to the right when worked.
+        Operation::OnDelay => pen.arc(-1.7, 3.0, 0.9, 120.0, 120.0),
+        Operation::OffDelay => pen.arc(-2.7, 3.0, 0.9, -60.0, 120.0),
         Operation::Push => {
             link(pen, -3.0);
             pen.line(&[(-2.5, 2.3), (-3.0, 2.3), (-3.0, 3.7), (-2.5, 3.7)]);
@@ -350,6 +369,19 @@ fn lying(pen: &mut Pen, device: &Device) {
             pen.arc(2.25, 0.0, 0.75, 180.0, 180.0);
             pen.arc(3.75, 0.0, 0.75, 0.0, 180.0);
         }
+        Device::Secondary => {
+            leads(pen, 1.5, 4.5);
+            for k in 0..3 {
+                pen.arc(2.0 + f64::from(k), 0.0, 0.5, 0.0, 180.0);
+            }
+            pen.line(&[(1.5, -0.4), (4.5, -0.4)]);
+            pen.line(&[(1.5, -0.7), (4.5, -0.7)]);
+        }
+        Device::Release => {
+            leads(pen, 2.0, 4.0);
+            pen.rect(2.0, -1.0, 4.0, 1.0);
+            pen.line(&[(2.0, 0.0), (2.5, 0.0), (2.5, -0.6), (3.5, -0.6), (3.5, 0.0), (4.0, 0.0)]);
+        }
         Device::Resistor => {
             pen.line(&[
                 (0.0, 0.0),
@@ -375,10 +407,12 @@ fn lying(pen: &mut Pen, device: &Device) {
             source_sign(pen, 3.0, 0.0, *alternating);
         }
         Device::Box(text) => {
-            let half = (super::super::sheet::text_width(text, 0.8) / 2.0 + 0.3).clamp(1.5, 2.6);
-            leads(pen, 3.0 - half, 3.0 + half);
-            pen.rect(3.0 - half, -1.0, 3.0 + half, 1.0);
-            pen.text(3.0, 0.4, text, 0.8, Align::Middle);
+            // Small enough to leave room for the terminals.
+            let wide = text_width(text, 0.8);
+            let height = 0.8 * (2.6 / wide.max(2.6));
+            leads(pen, 1.5, 4.5);
+            pen.rect(1.5, -1.0, 4.5, 1.0);
+            pen.text(3.0, height / 2.0, text, height, Align::Middle);
         }
         Device::Post => {
             leads(pen, 2.7, 3.3);
@@ -468,6 +502,7 @@ fn lying_contact(pen: &mut Pen, name: &str, by: Operation, closed: bool) {
         Operation::Overload => {
             bars(pen);
             pen.text(3.0, -1.4, "OL", 0.6, Align::Middle);
+            pen.reserve(2.0, -2.2, 4.0, 1.2);
         }
         Operation::OnDelay | Operation::OffDelay => {
             let y = blade(pen);

@@ -173,7 +173,7 @@ fn draw(pen: &mut Pen, plan: &Plan, part: &Part) -> bool {
         }
         "Filter" | "Strainer" => {
             diamond(pen, 0.0, 1.6);
-            upright(pen, part, 1.6, 3.0);
+            upright(pen, part, 1.6, 4.0);
             if part.class == "Filter"
                 && part.elements.iter().any(|(role, _)| role.contains("bypass"))
             {
@@ -402,7 +402,9 @@ fn relief(pen: &mut Pen, part: &Part) {
     pen.rect(-2.0, -2.0, 2.0, 2.0);
     pen.arrow((-0.8, -2.0), (-0.8, 2.0));
     adjusting_spring(pen);
-    lead(pen, part, "P", (0.0, -2.0), (0.0, -3.0), Facing::Up);
+    // The check of an unloading valve stands higher.
+    let top = if part.class == "Unloading" { -4.0 } else { -3.0 };
+    lead(pen, part, "P", (0.0, -2.0), (0.0, top), Facing::Up);
     lead(pen, part, "T", (0.0, 2.0), (0.0, 3.0), Facing::Down);
     match part.class {
         "Unloading" => {
@@ -523,7 +525,7 @@ fn quick_exhaust(pen: &mut Pen, part: &Part) {
     lead(pen, part, "1", (0.0, 2.0), (0.0, 3.0), Facing::Down);
     lead(pen, part, "2", (0.0, -2.0), (0.0, -3.0), Facing::Up);
     pen.line(&[(2.0, 0.0), (3.0, 0.0)]);
-    lead(pen, part, "3", (3.0, 0.0), (3.0, 2.0), Facing::Down);
+    lead(pen, part, "3", (3.0, 0.0), (3.0, 3.0), Facing::Down);
 }
 
 fn diamond(pen: &mut Pen, y: f64, r: f64) {

@@ -7,3 +7,4 @@ mod pen;
 mod valve;
 
 pub use pen::{Anchor, Facing, Glyph, Pen};
+pub use valve::main_spool;

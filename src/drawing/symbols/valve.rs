@@ -3,6 +3,7 @@
 //! The paths are those of the plan: which ports a position joins is read from the openings of the flow paths
 //! that the spool, or the handle, drives.
 
+use crate::base::SpoolId;
 use crate::fluid::FlowLaw;
 use crate::plant::{Drive, Element, Part, Plan};
 use crate::shift::Rest;
@@ -34,12 +35,29 @@ fn opening(law: &FlowLaw) -> Option<[f64; 3]> {
     }
 }
 
+/// The ports that the role of a flow path names, if they are ports of the part.
+fn ports_of(part: &Part, role: &str) -> Option<Pair> {
+    let (a, b) = role.split_once('-')?;
+    (part.port(a).is_some() && part.port(b).is_some()).then(|| (a.to_owned(), b.to_owned()))
+}
+
+/// The spool that joins the ports of a directional valve; of one with pilots, not a pilot's.
+#[must_use]
+pub fn main_spool(plan: &Plan, part: &Part) -> Option<SpoolId> {
+    part.elements.iter().find_map(|(role, element)| {
+        let Element::Flow(f) = element else { return None };
+        ports_of(part, role)?;
+        opening(&plan.nominal.flows[f.index()])?;
+        match plan.flows[f.index()].drive {
+            Drive::Spool(s) => Some(s),
+            _ => None,
+        }
+    })
+}
+
 /// Reads the table of a valve: of its spool, or of its handle.
 fn table(plan: &Plan, part: &Part) -> Option<Table> {
-    let spool = part.elements.iter().find_map(|(role, e)| match e {
-        Element::Spool(s) if role == "spool" => Some(*s),
-        _ => None,
-    });
+    let spool = main_spool(plan, part);
     let mut joins: [Vec<Pair>; 3] = Default::default();
     let mut by_hand = false;
     for (role, element) in &part.elements {
@@ -50,14 +68,10 @@ fn table(plan: &Plan, part: &Part) -> Option<Table> {
             Drive::Operator(_) => true,
             _ => false,
         };
-        let pair = role.split_once('-').map(|(a, b)| (a.to_owned(), b.to_owned()));
-        let (true, Some(pair), Some(at)) = (ours, pair, opening(&plan.nominal.flows[f.index()]))
-        else {
+        let law = &plan.nominal.flows[f.index()];
+        let (true, Some(pair), Some(at)) = (ours, ports_of(part, role), opening(law)) else {
             continue;
         };
-        if part.port(&pair.0).is_none() || part.port(&pair.1).is_none() {
-            continue;
-        }
         by_hand |= matches!(drive, Drive::Operator(_));
         for (k, open) in at.iter().enumerate() {
             if *open > 0.0 {
@@ -151,8 +165,14 @@ pub fn directional(plan: &Plan, part: &Part) -> Option<Glyph> {
     actuators(&mut pen, plan, part, &table, left, right, &pilots);
     pen.motion(Motion { subject, drawn_at: table.drawn_at, dx: per_unit, dy: 0.0 });
     if part.class.contains("Proportional") || part.class.contains("Servo") {
-        pen.line(&[(left, -BOX / 2.0 - 0.35), (right, -BOX / 2.0 - 0.35)]);
-        pen.line(&[(left, BOX / 2.0 + 0.35), (right, BOX / 2.0 + 0.35)]);
+        // Coils that pull by degrees, and the lines of a spool that stands anywhere.
+        for (edge, out) in [(left, -1.0), (right, 1.0)] {
+            let far = edge + 2.2 * out;
+            pen.rect(edge.min(far), 0.0, edge.max(far), 2.0);
+            pen.arrow((far + 0.3 * out, 2.3), (edge - 0.3 * out, -0.3));
+        }
+        pen.line(&[(left, -BOX / 2.0 - 0.2), (right, -BOX / 2.0 - 0.2)]);
+        pen.line(&[(left, BOX / 2.0 + 0.2), (right, BOX / 2.0 + 0.2)]);
     }
     // Room for the boxes wherever they are.
     let (low, high) = match table.rest {
@@ -166,7 +186,7 @@ pub fn directional(plan: &Plan, part: &Part) -> Option<Glyph> {
     for (port, x, y) in &places {
         let up = *y < 0.0;
         let end = if up { -3.0 } else { 3.0 };
-        let foot = if up { -2.3 } else { 2.3 + 0.6 };
+        let foot = if up { -2.45 } else { 2.95 };
         pen.with(Subject::Port(format!("{tag}:{port}")), |pen| {
             pen.line(&[(*x, *y), (*x, end)]);
             // Beside its line, on the side away from the next port.
@@ -281,8 +301,8 @@ fn actuators(
         }
     }
     for (k, port) in pilots.iter().filter(|p| !matches!(p.as_str(), "12" | "14")).enumerate() {
-        // Pilot supply and drain of an oil valve: dashed, below the boxes.
-        let x = left + 1.0 + k as f64 * 1.0;
+        // Pilot supply and drain of an oil valve: dashed, below the boxes, clear of its other ports.
+        let x = left + 1.0 + 2.0 * k as f64;
         pen.with(Subject::Port(format!("{tag}:{port}")), |pen| {
             pen.inked(Ink::Pilot, |pen| pen.line(&[(x, 2.0), (x, 3.0)]));
             pen.inked(Ink::Faint, |pen| pen.text(x - 0.25, 2.9, port, 0.6, Align::End));
@@ -300,7 +320,8 @@ fn actuators(
 }
 
 fn solenoid(pen: &mut Pen, part: &Part, name: &str, letter: &str, edge: f64, out: f64, air: bool) {
-    let pilot = part.elements.iter().any(|(role, _)| role == &format!("pilot {letter}"));
+    let pilot = part.class == "TwoStageValve"
+        || part.elements.iter().any(|(role, _)| role == &format!("pilot {letter}"));
     let (top, foot) = (0.0, 2.0);
     let far = edge + 2.2 * out;
     pen.with(Subject::Coil(name.to_owned()), |pen| {

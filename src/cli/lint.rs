@@ -1,0 +1,84 @@
+//! `lint`: advice on the design of benches.
+
+use std::io::{self, Write};
+use std::path::{Path, PathBuf};
+
+use serde_json::{Value, json};
+
+use crate::diagnosis::lint::{Advice, lint as advise};
+use crate::diagnostic::{Diagnostic, Diagnostics, Place, Sources};
+use crate::scenario::load_any;
+
+use super::{exit, input};
+
+/// Prints the advice on `benches`; what a bench accepts is told and does not count.
+pub fn lint(
+    benches: &[PathBuf],
+    json_file: Option<&Path>,
+    out: &mut dyn Write,
+    err: &mut dyn Write,
+) -> io::Result<u8> {
+    let (mut code, mut records) = (exit::SUCCESS, Vec::new());
+    for path in benches {
+        let (shelf, name) = input::place(path);
+        let (mut sources, mut found) = (Sources::new(), Diagnostics::new());
+        let loaded = load_any(&shelf, &name, &mut sources, &mut found);
+        // What loading warns of counts as advice: coils for another voltage, ports left open.
+        input::complain(&found, &sources, err)?;
+        let Some(scenario) = loaded else {
+            code = exit::graver(code, exit::BAD_INPUT);
+            continue;
+        };
+        let list = advise(&scenario.bench);
+        let mut open = Diagnostics::new();
+        for advice in list.iter().filter(|a| a.accepted.is_none()) {
+            open.push(
+                Diagnostic::advice(advice.code, &advice.message)
+                    .at(Place::new(scenario.bench_file.as_str(), advice.span))
+                    .help(&advice.help),
+            );
+        }
+        input::complain(&open, &sources, err)?;
+        let count = open.len() + found.len();
+        let accepted: Vec<&Advice> = list.iter().filter(|a| a.accepted.is_some()).collect();
+        let verdict = match count {
+            0 => "no advice".to_owned(),
+            1 => "1 piece of advice".to_owned(),
+            n => format!("{n} pieces of advice"),
+        };
+        writeln!(out, "{}: {verdict}, {} accepted", path.display(), accepted.len())?;
+        for advice in accepted {
+            let reason = advice.accepted.as_deref().unwrap_or_default();
+            writeln!(out, "  {} {} (accepted: {reason})", advice.code, advice.message)?;
+        }
+        if count > 0 {
+            code = exit::graver(code, exit::NOT_YET_COMPETENT);
+        }
+        records.push(json!({
+            "bench": scenario.bench.plan.name,
+            "file": path.display().to_string(),
+            "warnings": found.len(),
+            "advice": list.iter().map(|a| record(a, &sources, &scenario.bench_file)).collect::<Vec<_>>(),
+        }));
+    }
+    if let Some(path) = json_file {
+        let all = json!({ "format": 1, "benches": records });
+        let text = serde_json::to_string_pretty(&all).map_err(io::Error::other)?;
+        input::save(path, &(text + "\n"))?;
+    }
+    Ok(code)
+}
+
+fn record(advice: &Advice, sources: &Sources, file: &str) -> Value {
+    let at = sources.line_column(file, advice.span.start);
+    json!({
+        "code": advice.code,
+        "part": advice.part,
+        "message": advice.message,
+        "help": advice.help,
+        "why": advice.code.means(),
+        "line": at.map(|at| at.0),
+        "column": at.map(|at| at.1),
+        "accepted": advice.accepted,
+    })
+}

@@ -1,0 +1,271 @@
+//! The power side and the seam: overrides, stored energy, loads, reliefs, filters, test points.
+
+use std::collections::BTreeSet;
+
+use crate::base::VolumeId;
+use crate::diagnostic::Code;
+use crate::fluid::{FlowLaw, Medium};
+use crate::plant::{Drive, Element, Plan};
+
+use super::{Lint, reached};
+
+/// A weight that needs no valve to hold it [N].
+const LIGHT_N: f64 = 50.0;
+/// Valves that let a load down only when told.
+const HOLDING: [&str; 2] = ["Counterbalance", "PilotCheck"];
+/// Valves that limit a pressure.
+const LIMITING: [&str; 3] = ["Relief", "PilotRelief", "Unloading"];
+/// Seals that do not stand a fluid (from memory).
+const ILL_SUITED: [(&str, &str); 5] = [
+    ("NBR", "phosphate ester"),
+    ("PU", "phosphate ester"),
+    ("PU", "water glycol"),
+    ("EPDM", "mineral oil"),
+    ("EPDM", "polyol ester"),
+];
+
+pub(super) fn judge(lint: &mut Lint) {
+    valves(lint);
+    accumulators(lint);
+    loads(lint);
+    pumps(lint);
+    seals(lint);
+    test_points(lint);
+}
+
+fn tags(lint: &Lint, classes: &[&str]) -> Vec<String> {
+    lint.parts(classes).iter().map(|p| p.tag.clone()).collect()
+}
+
+fn is_oil(plan: &Plan, volume: VolumeId) -> bool {
+    matches!(plan.nominal.volumes[volume.index()].medium, Medium::Oil { .. })
+}
+
+/// The chambers of all cylinders, and what lies on their side of checks and throttles.
+fn chambers(plan: &Plan) -> BTreeSet<VolumeId> {
+    plan.pistons.iter().flat_map(|p| [p.cap, p.rod]).flat_map(|v| reached(plan, v)).collect()
+}
+
+fn valves(lint: &mut Lint) {
+    let plan = lint.plan;
+    let moved = chambers(plan);
+    for tag in tags(lint, &["Valve", "AirValve"]) {
+        let Some(id) = plan.part(&tag) else { continue };
+        let part = &plan.parts[id.index()];
+        let moves = part.ports.iter().any(|(_, v)| moved.contains(v));
+        let fields = lint.bench.authored.parts.get(&tag);
+        if part.class == "Valve" && moves && fields.is_some_and(|f| !f.flag("override")) {
+            let message = format!("{tag} moves a cylinder and has no manual override");
+            lint.advise(Code::LINT_OVERRIDE, &tag, message, "fit a valve with overrides");
+        }
+        if lint.choice(&tag, "rest") == "detented"
+            && lint.choice(&tag, "power_loss") == "undeclared"
+        {
+            let message = format!("{tag} keeps its position when the supply fails, undeclared");
+            let help = "write power_loss: \"keeps its position\" if that is safe";
+            lint.advise(Code::LINT_POWER_LOSS, &tag, message, help);
+        }
+        if part.class == "Valve" {
+            shift_limit(lint, &tag);
+        }
+    }
+}
+
+/// Flow of all pumps at their speed [m3/s], and the highest relief setting [Pa].
+fn worst_case(plan: &Plan) -> Option<(f64, f64)> {
+    let flow: f64 = plan
+        .pumps
+        .iter()
+        .zip(&plan.nominal.drives)
+        .map(|(pump, drive)| match plan.nominal.flows[pump.flow.index()] {
+            FlowLaw::Pump(make) => make.displacement_m3 * drive.per_second.abs(),
+            _ => 0.0,
+        })
+        .sum();
+    let pressure = plan
+        .nominal
+        .flows
+        .iter()
+        .filter_map(|law| match law {
+            FlowLaw::Relief(relief) => Some(relief.crack_pa),
+            _ => None,
+        })
+        .fold(0.0, f64::max);
+    (flow > 0.0 && pressure > 0.0).then_some((flow, pressure))
+}
+
+/// Whether the coil moves the spool against the flow force that the pump's flow makes.
+///
+/// An edge opened just far enough for flow q at drop p has the force k x p with x = q / (g sqrt p), so
+/// k q sqrt(p) / g; two edges share the pressure of the relief.
+fn shift_limit(lint: &mut Lint, tag: &str) {
+    let plan = lint.plan;
+    let Some((flow, pressure)) = worst_case(plan) else { return };
+    let Some(id) = plan.part(tag) else { return };
+    let spool = plan.parts[id.index()].elements.iter().find_map(|(_, e)| match e {
+        Element::Spool(s) => Some(*s),
+        _ => None,
+    });
+    let Some(spool) = spool else { return };
+    let place = &plan.spools[spool.index()];
+    let Some(winding) = place.a else { return };
+    let (make, coil) = (plan.nominal.spools[spool.index()], plan.nominal.windings[winding.index()]);
+    let Some(fields) = lint.bench.authored.parts.get(tag) else { return };
+    let volts = fields.supply("coil").volts;
+    let amps = match fields.supply("coil").kind {
+        crate::quantity::SupplyKind::Dc => volts / coil.ohm_at_20,
+        crate::quantity::SupplyKind::Ac { hertz } => {
+            let x = 2.0 * std::f64::consts::PI * hertz * coil.open_henry;
+            volts / (coil.ohm_at_20 * coil.ohm_at_20 + x * x).sqrt()
+        }
+    };
+    let linkage = coil.open_henry * amps;
+    let left = coil.pull(linkage * linkage, 1.0) - make.preload_n - make.friction_n;
+    let edges: Vec<f64> = place
+        .paths
+        .iter()
+        .filter_map(|(f, force)| match plan.nominal.flows[f.index()] {
+            FlowLaw::Spool(gate, opening) if opening.at[2] > 0.0 => {
+                Some(force * flow * (pressure / 2.0).sqrt() / gate.gain)
+            }
+            _ => None,
+        })
+        .collect();
+    let force: f64 = edges.iter().sum();
+    if force > left {
+        let message = format!(
+            "{tag} may not shift: {:.0} L/min at {:.0} bar push with {force:.0} N, the coil has \
+             {left:.0} N left",
+            flow * 60_000.0,
+            pressure / 1e5
+        );
+        lint.advise(Code::LINT_SHIFT_LIMIT, tag, message, "take a larger or a piloted valve");
+    }
+}
+
+fn accumulators(lint: &mut Lint) {
+    let plan = lint.plan;
+    for tag in tags(lint, &["Accumulator"]) {
+        let Some(id) = plan.part(&tag) else { continue };
+        let Some(volume) = plan.parts[id.index()].port("P") else { continue };
+        let tank = |v: VolumeId| plan.volumes[v.index()].fixed_pa.is_some();
+        let mut open_at_rest = false;
+        for (k, flow) in plan.flows.iter().enumerate() {
+            let ends = [(flow.first, flow.second), (flow.second, flow.first)];
+            if !ends.iter().any(|(a, b)| *a == volume && tank(*b)) {
+                continue;
+            }
+            open_at_rest |= match (plan.nominal.flows[k], flow.drive) {
+                (FlowLaw::Spool(_, opening), Drive::Spool(s)) => {
+                    let make = plan.nominal.spools[s.index()];
+                    make.rest != crate::shift::Rest::Detented && opening.at[1] > 0.0
+                }
+                (FlowLaw::Gate(_), _) => true,
+                _ => false,
+            };
+        }
+        if !open_at_rest {
+            let message = format!("{tag} keeps its oil when the machine is off");
+            let help = "let a valve that is open at rest lead from it to the tank";
+            lint.advise(Code::LINT_ACCUMULATOR, &tag, message, help);
+        }
+        // What charges it is limited, on either side of the check.
+        let limited = tags(lint, &LIMITING).iter().filter_map(|t| plan.part(t)).any(|p| {
+            plan.parts[p.index()]
+                .port("P")
+                .is_some_and(|v| v == volume || reached(plan, v).contains(&volume))
+        });
+        if !limited {
+            let message = format!("nothing limits the pressure of {tag}");
+            let help = "put a relief on its line, or on the line that charges it";
+            lint.advise(Code::LINT_ACCUMULATOR, &tag, message, help);
+        }
+    }
+}
+
+/// Loads that hang on a spool.
+fn loads(lint: &mut Lint) {
+    let plan = lint.plan;
+    for (k, place) in plan.pistons.iter().enumerate() {
+        let make = &plan.nominal.pistons[k];
+        let weight = make.load.constant_n;
+        let carrying = if weight > 0.0 { place.cap } else { place.rod };
+        if weight.abs() <= make.friction_n + LIGHT_N || !is_oil(plan, carrying) {
+            continue;
+        }
+        let held = tags(lint, &HOLDING)
+            .iter()
+            .filter_map(|t| plan.part(t))
+            .any(|p| plan.parts[p.index()].port("B").is_some_and(|v| v == carrying));
+        let on_spool = plan.flows.iter().any(|f| {
+            matches!(f.drive, Drive::Spool(_)) && (f.first == carrying || f.second == carrying)
+        });
+        if on_spool && !held {
+            let name = place.name.clone();
+            let message = format!("{:.0} N of {name} hang on a spool", weight.abs());
+            let help = "put a counterbalance or a pilot check valve at the cylinder";
+            lint.advise(Code::LINT_LOAD_HELD, &name, message, help);
+        }
+    }
+}
+
+fn pumps(lint: &mut Lint) {
+    let plan = lint.plan;
+    let limits: Vec<VolumeId> = tags(lint, &LIMITING)
+        .iter()
+        .filter_map(|t| plan.part(t))
+        .filter_map(|p| plan.parts[p.index()].port("P"))
+        .collect();
+    let pumps: Vec<(String, VolumeId)> =
+        plan.pumps.iter().map(|p| (p.name.clone(), plan.flows[p.flow.index()].second)).collect();
+    for (name, outlet) in &pumps {
+        let line = reached(plan, *outlet);
+        if !limits.iter().any(|v| line.contains(v)) {
+            let message = format!("{name} has no relief on its pressure line");
+            lint.advise(Code::LINT_RELIEF, name, message, "put a Relief there");
+        }
+    }
+    if let Some((name, _)) = pumps.first()
+        && lint.parts(&["Filter"]).is_empty()
+    {
+        let message = "no filter cleans the oil of this bench".to_owned();
+        lint.advise(Code::LINT_FILTER, name, message, "put a Filter into the return line");
+    }
+}
+
+fn seals(lint: &mut Lint) {
+    let fluid = lint.bench.authored.fluid.clone();
+    for tag in tags(lint, &["Cylinder"]) {
+        let seals = lint.choice(&tag, "seals");
+        if ILL_SUITED.contains(&(seals.as_str(), fluid.as_str())) {
+            let message = format!("the {seals} seals of {tag} do not stand {fluid}");
+            lint.advise(Code::LINT_SEALS, &tag, message, "choose seals for this fluid");
+        }
+    }
+}
+
+/// Pressures that nobody can measure: chambers, pump lines, accumulators.
+fn test_points(lint: &mut Lint) {
+    let plan = lint.plan;
+    let measured = |v: VolumeId| {
+        plan.volumes[v.index()].fixed_pa.is_some() || plan.test_points.iter().any(|t| t.volume == v)
+    };
+    let mut wanted: Vec<(String, VolumeId, &str)> = Vec::new();
+    for p in &plan.pistons {
+        wanted.push((p.name.clone(), p.cap, "behind the piston"));
+        wanted.push((p.name.clone(), p.rod, "on the rod side"));
+    }
+    for p in &plan.pumps {
+        wanted.push((p.name.clone(), plan.flows[p.flow.index()].second, "at its outlet"));
+    }
+    for a in &plan.accumulators {
+        wanted.push((a.name.clone(), a.volume, "on its oil side"));
+    }
+    for (name, volume, place) in wanted {
+        if !measured(volume) {
+            let message = format!("the pressure of {name} {place} cannot be measured");
+            let help = "write a test_point on its line";
+            lint.advise(Code::LINT_TEST_POINT, &name, message, help);
+        }
+    }
+}
