@@ -21,6 +21,8 @@ pub mod class;
 pub mod grade;
 pub mod drawing;
 pub mod report;
+#[cfg(feature = "view")]
+pub mod view;
 pub mod cli;
 
 #[doc = include_str!("../docs/guide.md")]

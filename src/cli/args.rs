@@ -38,7 +38,8 @@ pub struct Show {
 }
 
 const AFTER: &str = "Exit codes: 0 success, 1 a learner is not yet competent, 2 unusable input, \
-                     3 a fault script failed, 4 the physics or the program failed.";
+                     3 a fault script failed, 4 the physics or the program failed, \
+                     5 no window can be opened.";
 
 /// What to do.
 #[derive(Clone, Debug, Subcommand)]
@@ -105,6 +106,47 @@ pub enum Verb {
         /// When it is begun, for reports: RFC 3339 in UTC, such as 2026-11-25T08:30:00Z. No clock is read.
         #[arg(long, value_name = "TIME", value_parser = moment)]
         started: Option<String>,
+    },
+    /// Practise in a window; needs a build with the feature `view`.
+    Practise {
+        /// Scenario or bench file.
+        file: PathBuf,
+        /// Attempt file to write; a free name in the working folder if not given.
+        #[arg(long)]
+        attempt: Option<PathBuf>,
+        /// Pseudonym of the learner, stored in the attempt.
+        #[arg(long, default_value = "learner")]
+        learner: String,
+        /// Seed; the scenario's own if not given.
+        #[arg(long)]
+        seed: Option<u64>,
+        /// For authors: read the files again when they are saved, put faults in by hand, record nothing.
+        #[arg(long)]
+        watch: bool,
+        /// Size of the window, such as 1280x800.
+        #[arg(long)]
+        size: Option<String>,
+        /// Begin with dark paper.
+        #[arg(long)]
+        dark: bool,
+        /// Begin with larger text: 0 to 4, for 100 to 200 %.
+        #[arg(long, default_value_t = 0)]
+        text: usize,
+        /// Folder for pictures of the window, key F12; with --after the picture itself.
+        #[arg(long)]
+        pictures: Option<PathBuf>,
+        /// File that tells where everything that can be clicked lies, for scripts.
+        #[arg(long, hide = true)]
+        places: Option<PathBuf>,
+        /// Take a picture after so many seconds, and close.
+        #[arg(long, hide = true)]
+        after: Option<f64>,
+        /// Do these actions before the first frame.
+        #[arg(long, hide = true)]
+        actions: Option<PathBuf>,
+        /// Begin with the live drawing.
+        #[arg(long, hide = true)]
+        all: bool,
     },
     /// Replay attempts and mark them.
     Grade {

@@ -10,14 +10,17 @@ pub const BAD_INPUT: u8 = 2;
 pub const SCRIPT_FAULT: u8 = 3;
 /// The physics could not be advanced, or the program met a mistake of its own.
 pub const INTERNAL: u8 = 4;
+/// `practise`: no display, no graphics, or a build without the window. `console` needs none of them.
+pub const NO_WINDOW: u8 = 5;
 
 /// All codes with their meaning, for help and guide.
-pub const TABLE: [(u8, &str); 5] = [
+pub const TABLE: [(u8, &str); 6] = [
     (SUCCESS, "success; with grade, every attempt is competent"),
     (NOT_YET_COMPETENT, "a learner is not yet competent"),
     (BAD_INPUT, "a file, an argument or an attempt could not be used"),
     (SCRIPT_FAULT, "a fault script failed or reached a limit"),
     (INTERNAL, "the physics could not be advanced, or an internal mistake"),
+    (NO_WINDOW, "practise: no display, no graphics, or a build without the window; use console"),
 ];
 
 /// The graver of two outcomes: a mistake of ours, then a script's, then bad input, then marks.

@@ -23,6 +23,7 @@ mod interlocks;
 mod lint;
 mod merge;
 mod new;
+mod practise;
 mod run;
 mod sheet;
 mod testability;
@@ -51,6 +52,38 @@ pub fn dispatch(args: Args, out: &mut dyn Write, err: &mut dyn Write) -> u8 {
         Verb::Console { file, attempt, resume, learner, seed, started } => {
             let wish = console::Wish { file, attempt, resume, learner, seed, started, show };
             console::console(&wish, out, err)
+        }
+        Verb::Practise {
+            file,
+            attempt,
+            learner,
+            seed,
+            watch,
+            size,
+            pictures,
+            places,
+            after,
+            actions,
+            dark,
+            text,
+            all,
+        } => {
+            let wish = practise::Wish {
+                file,
+                attempt,
+                learner,
+                seed,
+                watch,
+                size,
+                pictures,
+                places,
+                after,
+                actions,
+                dark,
+                text,
+                all,
+            };
+            practise::practise(&wish, out, err)
         }
         Verb::Grade {
             scenario,

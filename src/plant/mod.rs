@@ -19,7 +19,7 @@ pub use condition::{
     Trigger,
 };
 pub use engine::{Happening, Plant, PlantError, RELATIVE_TOLERANCE, Stop, What};
-pub use observe::{Probe, Terminals};
+pub use observe::{Probe, Survey, Terminals};
 pub use plan::{
     AccumulatorPlan, AmplifierPlan, BranchPlan, BranchRole, ContactPlan, Current, Drive, Element,
     FlowPlan, FusePlan, LampPlan, Leg, Moves, NetworkPlan, NodePlan, OilPlan, OperatorPlan,

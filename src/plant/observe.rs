@@ -45,7 +45,70 @@ pub struct Terminals {
     pub current: Current,
 }
 
+/// Everything of a bench that shows, read in one go: for whoever draws it. Entry k belongs to the
+/// element with index k of the plan. Units are SI; pressures are gauge.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Survey {
+    /// Voltage of every node against earth [V], phasor.
+    pub node_v: Vec<Complex64>,
+    /// Current of every branch from its first to its second end [A], phasor.
+    pub branch_a: Vec<Complex64>,
+    /// Current of every winding [A].
+    pub winding_a: Vec<f64>,
+    /// Temperature of every winding [degC].
+    pub winding_celsius: Vec<f64>,
+    /// Position of every spool [1].
+    pub spool: Vec<f64>,
+    /// Pressure of every volume [Pa].
+    pub pressure_pa: Vec<f64>,
+    /// Flow through every path [m3/s; kg/s for air].
+    pub flow: Vec<f64>,
+    /// Position of every piston [m].
+    pub piston_m: Vec<f64>,
+    /// Speed of every piston [m/s], positive extending.
+    pub piston_speed: Vec<f64>,
+    /// Speed of every pump [1/s].
+    pub pump_speed: Vec<f64>,
+}
+
 impl Plant {
+    /// Reads everything that shows, now.
+    pub fn survey(&mut self) -> Survey {
+        self.with_model(|model, y| {
+            let plan = model.plan;
+            let mut survey = Survey {
+                node_v: vec![Complex64::default(); plan.nodes.len()],
+                winding_a: model.live.winding_a.clone(),
+                winding_celsius: plan.windings.iter().map(|w| y[w.heat]).collect(),
+                spool: plan.spools.iter().map(|s| y[s.state].clamp(-1.0, 1.0)).collect(),
+                pressure_pa: (0..plan.volumes.len()).map(|v| model.pressure(v, y)).collect(),
+                flow: (0..plan.flows.len()).map(|f| model.flow(f, y)).collect(),
+                piston_m: plan.pistons.iter().map(|p| y[p.state]).collect(),
+                piston_speed: (0..plan.pistons.len())
+                    .map(|p| piston_speed(model, PistonId::new(p), y))
+                    .collect(),
+                pump_speed: plan.pumps.iter().map(|p| y[p.state]).collect(),
+                branch_a: Vec::new(),
+            };
+            for (n, network) in plan.networks.iter().enumerate() {
+                let volts = volts_of(model, n);
+                for (id, v) in network.nodes.iter().zip(volts) {
+                    if id.index() != 0 {
+                        survey.node_v[id.index()] = v;
+                    }
+                }
+            }
+            survey.branch_a = (0..plan.branches.len())
+                .map(|k| {
+                    let place = &plan.branches[k];
+                    let across = survey.node_v[place.a.index()] - survey.node_v[place.b.index()];
+                    current_of(model, k, across)
+                })
+                .collect();
+            survey
+        })
+    }
+
     /// Reads `probe` now.
     pub fn read(&mut self, probe: Probe) -> f64 {
         match probe {
@@ -86,31 +149,7 @@ impl Plant {
 
     /// Voltage of every node of a network against earth [V].
     pub(super) fn network_volts(&mut self, network: usize) -> Vec<Complex64> {
-        self.with_model(|model, _| {
-            let place = &model.plan.networks[network];
-            match &model.live.networks[network] {
-                NetworkLive::Dc { factor, injected, ports, .. } => {
-                    let mut v = injected.clone();
-                    for (k, i) in ports.port_currents().iter().enumerate() {
-                        let (a, b) = place.ports[k];
-                        v[a] -= i;
-                        v[b] += i;
-                    }
-                    factor.solve(&place.topology, &mut v);
-                    v.into_iter().map(|x| Complex64::new(x, 0.0)).collect()
-                }
-                NetworkLive::Ac { factor, injected, ports, .. } => {
-                    let mut v = injected.clone();
-                    for (k, i) in ports.current.iter().enumerate() {
-                        let (a, b) = place.ports[k];
-                        v[a] -= i;
-                        v[b] += i;
-                    }
-                    factor.solve(&place.topology, &mut v);
-                    v
-                }
-            }
-        })
+        self.with_model(|model, _| volts_of(model, network))
     }
 
     /// Voltage of a node against earth [V], phasor.
@@ -136,20 +175,7 @@ impl Plant {
     /// Current through a branch from first to second end [A], phasor.
     pub fn branch_amps(&mut self, branch: BranchId) -> Complex64 {
         let across = self.branch_volts(branch);
-        self.with_model(|model, _| {
-            let place = &model.plan.branches[branch.index()];
-            let siemens = match model.plan.networks[place.network].current {
-                Current::Ac { omega } => {
-                    admittance(model.plan, model.actual, model.status, branch.index(), omega)
-                }
-                Current::Dc => Complex64::new(
-                    conductance(model.plan, model.actual, model.status, branch.index()),
-                    0.0,
-                ),
-            };
-            let volts = source_volts(model.plan, model.actual, model.status, branch.index());
-            (across - volts) * siemens
-        })
+        self.with_model(|model, _| current_of(model, branch.index(), across))
     }
 
     /// What an instrument between `a` and `b` sees; windings count with their resistance, and on
@@ -242,6 +268,44 @@ impl Plant {
         debug_assert!(matches!(self.plan().flows[flow.index()].drive, Drive::Pump(_)));
         self.read(Probe::Flow(flow))
     }
+}
+
+/// Voltage of every node of a network against earth [V], in the network's order.
+fn volts_of(model: &Model, network: usize) -> Vec<Complex64> {
+    let place = &model.plan.networks[network];
+    match &model.live.networks[network] {
+        NetworkLive::Dc { factor, injected, ports, .. } => {
+            let mut v = injected.clone();
+            for (k, i) in ports.port_currents().iter().enumerate() {
+                let (a, b) = place.ports[k];
+                v[a] -= i;
+                v[b] += i;
+            }
+            factor.solve(&place.topology, &mut v);
+            v.into_iter().map(|x| Complex64::new(x, 0.0)).collect()
+        }
+        NetworkLive::Ac { factor, injected, ports, .. } => {
+            let mut v = injected.clone();
+            for (k, i) in ports.current.iter().enumerate() {
+                let (a, b) = place.ports[k];
+                v[a] -= i;
+                v[b] += i;
+            }
+            factor.solve(&place.topology, &mut v);
+            v
+        }
+    }
+}
+
+/// Current [A] of a branch with `across` [V] between its ends, from first to second end.
+fn current_of(model: &Model, branch: usize, across: Complex64) -> Complex64 {
+    let siemens = match model.plan.networks[model.plan.branches[branch].network].current {
+        Current::Ac { omega } => admittance(model.plan, model.actual, model.status, branch, omega),
+        Current::Dc => {
+            Complex64::new(conductance(model.plan, model.actual, model.status, branch), 0.0)
+        }
+    };
+    (across - source_volts(model.plan, model.actual, model.status, branch)) * siemens
 }
 
 /// Impedance [ohm] of the winding at port `port` of network `n`; with `direct` its resistance, with

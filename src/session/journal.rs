@@ -121,6 +121,16 @@ impl<W: Write> JournalWriter<W> {
         self.line(entry)
     }
 
+    /// Where the lines go.
+    pub fn get_ref(&self) -> &W {
+        &self.out
+    }
+
+    /// Gives back where the lines went.
+    pub fn into_inner(self) -> W {
+        self.out
+    }
+
     fn line(&mut self, value: &impl Serialize) -> std::io::Result<()> {
         let mut line = serde_json::to_vec(value)?;
         line.push(b'\n');

@@ -24,6 +24,7 @@
 
 mod action;
 mod cost;
+mod file;
 mod hazard;
 mod instrument;
 mod intervene;
@@ -46,6 +47,7 @@ mod words;
 
 pub use action::{Action, Entry, Finger, Position, Side, Tool};
 pub use cost::{Cost, Costs};
+pub use file::{create_attempt, latest_attempt, reopen_attempt};
 pub use hazard::{Evidence, Hazard, HazardRecord, Severity};
 pub use instrument::{GAUGE_RANGES, METER_OHM, Reading};
 pub use isolation::{SAFE_PA, SAFE_VOLTS, is_isolator as takes_a_lock};
@@ -57,9 +59,11 @@ pub use rig::{
     Director, DirectorError, HAPPENING_LIMIT, Injected, NoFaults, Repair, Rig, RigError, STEP_LIMIT,
 };
 pub use script::{Line, read_actions};
+pub use senses::seen;
 pub use session::{
-    ActError, Ended, LogEntry, Outcome, Seen, Session, SessionConfig, SessionLog, TEXT_LIMIT,
-    TEXT_TOTAL, TRACE_LIMIT,
+    ActError, Ended, FILM_LIMIT, LogEntry, Outcome, Seen, Session, SessionConfig, SessionLog,
+    TEXT_LIMIT, TEXT_TOTAL, TRACE_LIMIT,
 };
+pub use task::settings_of;
 pub use watch::{Sample, Watch};
 pub use words::{LINE_LIMIT, VerbSpec, WordsError, guide_table, help, parse, verbs};

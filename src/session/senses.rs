@@ -12,7 +12,8 @@ const SURFACE: f64 = 0.7;
 const HEARD: (f64, f64) = (1.0e-5, 1.0e-5);
 
 /// The line for a happening that can be seen, heard or smelt, if any.
-pub(super) fn seen(plan: &Plan, happening: &Happening) -> Option<String> {
+#[must_use]
+pub fn seen(plan: &Plan, happening: &Happening) -> Option<String> {
     let end = |extended: bool| if extended { "extended" } else { "retracted" };
     Some(match happening.what {
         What::Acts(o) | What::Rests(o) => match plan.operators[o.index()].tie {

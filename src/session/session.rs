@@ -52,6 +52,8 @@ pub const TEXT_LIMIT: usize = 2_000;
 pub const TEXT_TOTAL: usize = 4_000_000;
 /// Most happenings that are kept.
 pub const TRACE_LIMIT: usize = 1_000_000;
+/// Most pictures of a film.
+pub const FILM_LIMIT: usize = 1_000;
 /// Most lines of what was seen in one outcome, and in all.
 const SEEN_LIMIT: usize = 64;
 const SEEN_TOTAL: usize = 100_000;
@@ -211,6 +213,15 @@ pub struct Session {
     seen: usize,
     trace: Option<Vec<Happening>>,
     watch: Option<Watch>,
+    film: Option<Film>,
+}
+
+/// Pictures of the rig, taken while it runs.
+#[derive(Clone, Debug)]
+struct Film {
+    every: SimTime,
+    next: SimTime,
+    pictures: Vec<Rig>,
 }
 
 impl Session {
@@ -242,6 +253,7 @@ impl Session {
             seen: 0,
             trace: None,
             watch: None,
+            film: None,
         }
     }
 
@@ -333,6 +345,35 @@ impl Session {
                 Err(error)
             }
         }
+    }
+
+    /// What `action` begun at `at` would look like: the rig every `every` of bench time while it is
+    /// done, at most [`FILM_LIMIT`] pictures. For showing only: the session itself does not move, and a
+    /// run that stops to be looked at differs from one that does not in its last digits.
+    #[must_use]
+    pub fn film(&self, at: SimTime, action: Action, every: SimTime) -> Vec<Rig> {
+        let every = every.max(SimTime::from_millis(1));
+        let mut copy = self.clone();
+        (copy.log, copy.watch) = (Vec::new(), None);
+        copy.film = Some(Film { every, next: at + every, pictures: Vec::new() });
+        // What goes wrong was told when the action was done.
+        let _ = copy.act_at(at, action);
+        copy.film.map(|film| film.pictures).unwrap_or_default()
+    }
+
+    /// Gauges that stand fitted: where, and their range [bar].
+    pub fn gauges(&self) -> impl Iterator<Item = (&str, u32)> {
+        self.fitted.iter().map(|(at, range)| (at.as_str(), *range))
+    }
+
+    /// Isolators with a lock of the learner's on them, and those with a tag.
+    pub fn locks(&self) -> (impl Iterator<Item = PartId>, impl Iterator<Item = PartId>) {
+        (self.isolation.locked.iter().copied(), self.isolation.tagged.iter().copied())
+    }
+
+    /// Fittings that stand open: part and port.
+    pub fn open_fittings(&self) -> impl Iterator<Item = (PartId, &str)> {
+        self.isolation.open.keys().map(|(part, port)| (*part, port.as_str()))
     }
 
     /// Reads any quantity of the bench, for those who run it, never for a learner.
@@ -476,6 +517,13 @@ impl Session {
                 outcome.unlisted += 1;
             }
         };
+        if let Some(film) = &mut self.film {
+            while film.next < until && film.pictures.len() < FILM_LIMIT {
+                self.rig.advance(film.next, &mut seen)?;
+                film.pictures.push(self.rig.clone());
+                film.next += film.every;
+            }
+        }
         self.rig.advance(until, &mut seen)?;
         if let (Some(watch), Some(copy)) = (&mut self.watch, copy) {
             watch.sample(copy, until, &moments);

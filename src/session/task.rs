@@ -534,6 +534,33 @@ fn plate_pa(plan: &Plan, part: PartId) -> Option<f64> {
     })
 }
 
+/// Names of what can be set at a part.
+#[must_use]
+pub fn settings_of(plan: &Plan, id: PartId) -> Vec<&'static str> {
+    let mut names = Vec::new();
+    for (_, element) in &plan.parts[id.index()].elements {
+        names.extend(match *element {
+            Element::Accumulator(_) => Some("precharge"),
+            Element::Flow(f) => match plan.nominal.flows[f.index()] {
+                FlowLaw::Regulator(..) | FlowLaw::Relief(_) => Some("pressure"),
+                FlowLaw::Gate(_) | FlowLaw::ThrottleCheck(..) | FlowLaw::SonicCheck(..) => {
+                    Some("opening")
+                }
+                _ => None,
+            },
+            Element::Operator(o) => match plan.nominal.operators[o.index()].trigger {
+                Trigger::Pressure { .. } => Some("pressure"),
+                Trigger::Cam { .. } => Some("position"),
+                Trigger::Armature { delay: Delay::On(_) | Delay::Off(_), .. } => Some("time"),
+                _ => None,
+            },
+            _ => None,
+        });
+    }
+    names.dedup();
+    names
+}
+
 fn setting_of(plan: &Plan, id: PartId, name: &str, value: &str) -> Result<Setting, ActError> {
     let bad = |message: String| ActError::BadValue { message };
     let read = |dimension| parse(value, dimension).map_err(|e| bad(e.to_string()));

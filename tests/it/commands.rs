@@ -14,7 +14,7 @@ pub const PROGRAM: &str = env!("CARGO_BIN_EXE_spoolbench");
 /// What the exit codes are documented to be.
 pub mod exit {
     pub use spoolbench::cli::exit::{
-        BAD_INPUT, INTERNAL, NOT_YET_COMPETENT, SCRIPT_FAULT, SUCCESS, TABLE,
+        BAD_INPUT, INTERNAL, NO_WINDOW, NOT_YET_COMPETENT, SCRIPT_FAULT, SUCCESS, TABLE,
     };
 }
 
@@ -109,7 +109,7 @@ impl Done {
 #[test]
 fn the_table_of_exit_codes_is_the_documented_one() {
     let codes: Vec<u8> = exit::TABLE.iter().map(|(code, _)| *code).collect();
-    assert_eq!(codes, [0, 1, 2, 3, 4]);
+    assert_eq!(codes, [0, 1, 2, 3, 4, 5]);
     let readme = fs::read_to_string(Path::new(env!("CARGO_MANIFEST_DIR")).join("README.md"));
     let readme = readme.expect("README.md").replace('\n', " ");
     assert!(readme.contains(
@@ -127,6 +127,7 @@ fn help_names_every_verb_and_nonsense_is_bad_input() {
         "check",
         "run",
         "console",
+        "practise",
         "grade",
         "assign",
         "merge",

@@ -32,3 +32,4 @@ mod pressure_valves;
 mod proportional;
 mod scenarios;
 mod tidy;
+mod window;

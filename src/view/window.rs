@@ -1,0 +1,253 @@
+//! The window: Bevy opens it, hands on input and draws; all that it shows comes from the screen.
+
+use std::path::PathBuf;
+use std::sync::{Arc, Mutex};
+use std::time::Duration;
+
+use bevy::log::LogPlugin;
+use bevy::prelude::*;
+use bevy::render::view::screenshot::{Screenshot, ScreenshotCaptured, save_to_disk};
+use bevy::window::{ExitCondition, PresentMode, WindowResolution};
+use bevy::winit::{UpdateMode, WinitSettings};
+use bevy_egui::{EguiContexts, EguiPlugin, EguiPrimaryContextPass, egui};
+
+use super::paper::Paper;
+use super::screen::{Order, Screen};
+use crate::session::Action;
+
+/// How the window opens.
+#[derive(Clone, Debug, Default)]
+pub struct Opening {
+    /// Size of the window [points]; the usual one if `None`.
+    pub size: Option<(u32, u32)>,
+    /// Folder for pictures of the window.
+    pub pictures: Option<PathBuf>,
+    /// File that says after each change where everything that can be clicked lies.
+    pub places: Option<PathBuf>,
+    /// Take a picture after so many seconds, and close.
+    pub close_after_s: Option<f64>,
+    /// Done at once, one after the other, before a picture is taken by itself.
+    pub actions: Vec<Action>,
+    /// Dark paper.
+    pub dark: bool,
+    /// Size of text, as a step from 0.
+    pub text: usize,
+    /// Let the drawing show everything.
+    pub all: Option<bool>,
+}
+
+/// Why no window can be opened.
+#[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
+pub enum Unable {
+    /// No display.
+    #[error("there is no display to open a window on: {0}")]
+    NoDisplay(&'static str),
+    /// No graphics.
+    #[error("no graphics processor or software renderer was found")]
+    NoGraphics,
+    /// The window failed while it was open.
+    #[error("the window failed: {0}")]
+    Failed(String),
+}
+
+#[derive(Resource)]
+struct Shown {
+    screen: Screen,
+    opening: Opening,
+    ran_s: f64,
+    taken: u32,
+    told: String,
+    closing: bool,
+    record: Arc<Mutex<Record>>,
+}
+
+/// What was recorded when the window closed.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub struct Record {
+    /// Where the attempt is kept, if it is.
+    pub path: Option<PathBuf>,
+    /// Actions in it.
+    pub actions: usize,
+    /// Digest of the machine after the last of them.
+    pub digest: String,
+}
+
+/// Opens the window and lets the learner practise until it is closed.
+///
+/// # Errors
+/// When there is no display or no graphics.
+pub fn practise(order: Order, opening: Opening) -> Result<Record, Unable> {
+    display()?;
+    graphics()?;
+    let (width, height) = opening.size.unwrap_or((1280, 800));
+    let title = format!("Spoolbench: {}", order.scenario.title);
+    let mut screen = Screen::new(order);
+    screen.set_paper(if opening.dark { Paper::Dark } else { Paper::Light });
+    screen.set_text(opening.text);
+    if let Some(all) = opening.all {
+        screen.show_all(all);
+    }
+    for action in &opening.actions {
+        screen.act(action.clone());
+    }
+    let record = Arc::new(Mutex::new(Record::default()));
+    let shown = Shown {
+        screen,
+        opening,
+        ran_s: 0.0,
+        taken: 0,
+        told: String::new(),
+        closing: false,
+        record: record.clone(),
+    };
+    // A library that meets a mistake of its own gives up the whole program; tell it instead.
+    let hook = std::panic::take_hook();
+    let told = Arc::new(Mutex::new(String::new()));
+    let note = told.clone();
+    std::panic::set_hook(Box::new(move |why| {
+        if let Ok(mut told) = note.lock()
+            && told.is_empty()
+        {
+            *told = why.to_string().replace('\n', " ");
+        }
+    }));
+    let ran = std::panic::catch_unwind(std::panic::AssertUnwindSafe(move || {
+        App::new()
+            .add_plugins(
+                DefaultPlugins
+                    .set(WindowPlugin {
+                        primary_window: Some(Window {
+                            title,
+                            resolution: WindowResolution::new(width, height),
+                            present_mode: PresentMode::AutoVsync,
+                            ..Window::default()
+                        }),
+                        exit_condition: ExitCondition::OnPrimaryClosed,
+                        ..WindowPlugin::default()
+                    })
+                    .set(LogPlugin { filter: "off".to_owned(), ..LogPlugin::default() }),
+            )
+            .add_plugins(EguiPlugin::default())
+            .insert_resource(WinitSettings::desktop_app())
+            .insert_resource(ClearColor(Color::BLACK))
+            .insert_resource(shown)
+            .add_systems(Startup, camera)
+            .add_systems(EguiPrimaryContextPass, frame)
+            .run()
+    }));
+    std::panic::set_hook(hook);
+    let told = told.lock().map(|t| t.clone()).unwrap_or_default();
+    match ran {
+        Ok(exit) if exit.is_success() => Ok(record.lock().map(|r| r.clone()).unwrap_or_default()),
+        Ok(_) => Err(Unable::Failed(told)),
+        Err(_) => Err(Unable::Failed(told)),
+    }
+}
+
+/// Whether there is a display, as far as its name tells.
+fn display() -> Result<(), Unable> {
+    if cfg!(target_os = "linux") {
+        let named = |name| std::env::var_os(name).is_some_and(|v| !v.is_empty());
+        if !named("DISPLAY") {
+            return Err(Unable::NoDisplay(if named("WAYLAND_DISPLAY") {
+                "this build opens windows through X11 only; start Xwayland and set DISPLAY"
+            } else {
+                "DISPLAY is not set"
+            }));
+        }
+    }
+    Ok(())
+}
+
+/// Whether anything can draw.
+fn graphics() -> Result<(), Unable> {
+    let instance = wgpu::Instance::new(wgpu::InstanceDescriptor::new_without_display_handle());
+    let options = wgpu::RequestAdapterOptions::default();
+    bevy::tasks::block_on(instance.request_adapter(&options))
+        .map(|_| ())
+        .map_err(|_| Unable::NoGraphics)
+}
+
+fn camera(mut commands: Commands) {
+    commands.spawn(Camera2d);
+}
+
+/// A frame of the screen.
+fn frame(
+    mut contexts: EguiContexts,
+    mut shown: ResMut<Shown>,
+    mut settings: ResMut<WinitSettings>,
+    mut commands: Commands,
+    mut exit: MessageWriter<AppExit>,
+    time: Res<Time<Real>>,
+) -> Result {
+    let ctx = contexts.ctx_mut()?.clone();
+    let wall_s = time.delta_secs_f64();
+    let shown = &mut *shown;
+    ctx.options_mut(|o| o.zoom_with_keyboard = false);
+    let mut ui = egui::Ui::new(
+        ctx.clone(),
+        egui::Id::new("screen"),
+        egui::UiBuilder::new().layer_id(egui::LayerId::background()).max_rect(ctx.viewport_rect()),
+    );
+    shown.screen.frame(&mut ui, wall_s);
+    shown.ran_s += wall_s;
+    if let Some(desk) = shown.screen.desk()
+        && let Ok(mut record) = shown.record.lock()
+        && (record.digest.is_empty() || record.actions != desk.session().log().len())
+    {
+        record.path = desk.path().map(PathBuf::from);
+        record.actions = desk.session().log().len();
+        record.digest = desk.session().rig().plant().digest();
+    }
+    // Nothing moves: nothing is drawn until something happens.
+    let wait = if shown.screen.moving() {
+        Duration::from_millis(16)
+    } else if shown.screen.running() || shown.opening.close_after_s.is_some() {
+        Duration::from_millis(100)
+    } else {
+        Duration::from_secs(2)
+    };
+    settings.focused_mode = UpdateMode::reactive_low_power(wait);
+    settings.unfocused_mode = UpdateMode::reactive_low_power(wait);
+    if shown.screen.take_picture() {
+        shown.taken += 1;
+        let folder = shown.opening.pictures.clone().unwrap_or_default();
+        let name = folder.join(format!("spoolbench-{}.png", shown.taken));
+        commands.spawn(Screenshot::primary_window()).observe(save_to_disk(name));
+    }
+    if let Some(after) = shown.opening.close_after_s
+        && shown.ran_s >= after
+        && !shown.closing
+    {
+        shown.closing = true;
+        let name = shown.opening.pictures.clone().unwrap_or_else(|| "spoolbench.png".into());
+        commands.spawn(Screenshot::primary_window()).observe(save_to_disk(name)).observe(
+            |_: On<ScreenshotCaptured>, mut exit: MessageWriter<AppExit>| {
+                exit.write(AppExit::Success);
+            },
+        );
+    }
+    // A picture that never comes does not keep the window open.
+    if let Some(after) = shown.opening.close_after_s
+        && shown.ran_s >= after + 30.0
+    {
+        exit.write(AppExit::Success);
+    }
+    if let Some(file) = &shown.opening.places {
+        let text: String = shown
+            .screen
+            .spots()
+            .iter()
+            .map(|(name, r)| format!("{:.0} {:.0} {name}\n", r.center().x, r.center().y))
+            .collect();
+        if text != shown.told {
+            // Written aside and moved: a reader never meets half a file.
+            let aside = file.with_extension("tmp");
+            if std::fs::write(&aside, &text).and_then(|()| std::fs::rename(&aside, file)).is_ok() {
+                shown.told = text;
+            }
+        }
+    }
+    Ok(())
+}
