@@ -37,9 +37,9 @@ pub struct Show {
     pub units: UnitSystem,
 }
 
-const AFTER: &str = "Exit codes: 0 success, 1 a learner is not yet competent, 2 unusable input, \
-                     3 a fault script failed, 4 the physics or the program failed, \
-                     5 no window can be opened.";
+const AFTER: &str = "Exit codes: 0 success, 1 a learner is not yet competent or a bench has \
+                     advice, 2 unusable input, 3 a fault script failed, 4 the physics or the \
+                     program failed, 5 no window can be opened.";
 
 /// What to do.
 #[derive(Clone, Debug, Subcommand)]

@@ -2,7 +2,8 @@
 
 /// Everything worked; with `grade`, every attempt is competent.
 pub const SUCCESS: u8 = 0;
-/// `grade`: at least one learner is not yet competent, and nothing else went wrong.
+/// `grade`: at least one learner is not yet competent; `lint`: there is advice. Nothing else went
+/// wrong.
 pub const NOT_YET_COMPETENT: u8 = 1;
 /// A file, an argument or an attempt could not be used; the diagnostics say why.
 pub const BAD_INPUT: u8 = 2;
