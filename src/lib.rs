@@ -25,3 +25,6 @@ pub mod cli;
 
 #[doc = include_str!("../docs/guide.md")]
 pub mod guide {}
+
+#[doc = include_str!("../docs/symbols.md")]
+pub mod symbols {}

@@ -22,16 +22,18 @@ criterion-symptom = Symptom
 criterion-method = Vorgehen
 criterion-part = Fehlerhaftes Teil
 criterion-mode = Was daran falsch ist
+criterion-evidence = Beweis
 criterion-repair = Instandsetzung
 criterion-hand_back = Übergabe
 criterion-efficiency = Zeitaufwand
 criterion-symptom-asks = vor dem ersten Eingriff bedient und beobachtet, Symptom aufgeschrieben
-criterion-method-asks = zuerst gemessen; kein heiles Teil getauscht
+criterion-method-asks = wählte Prüfungen mit Aussage; tauschte kein heiles Teil
 criterion-part-asks = das fehlerhafte Teil benannt
 criterion-mode-asks = benannt, was daran falsch ist
+criterion-evidence-asks = bewies ihn durch Beobachten und Messen und schrieb es auf
 criterion-repair-asks = den Fehler behoben und die Maschine danach erprobt
 criterion-hand_back-asks = nichts zurückgelassen und die Maschine übergeben
-criterion-efficiency-asks = wenig Zeit am Stand gebraucht
+criterion-efficiency-asks = verlor wenig Zeit gegenüber den besten nächsten Prüfungen
 
 why-operated-and-noted = zuerst bedient und das Symptom aufgeschrieben
 why-operated-only = zuerst bedient, nichts aufgeschrieben
@@ -40,7 +42,7 @@ why-neither-operated-nor-noted = vor dem Eingriff weder bedient noch etwas aufge
 why-method = { $readings ->
     [one] 1 Messung
    *[other] { $readings } Messungen
- } vor dem ersten Eingriff, { $sound ->
+ } vor dem ersten Eingriff, davon { $idle } ohne Aussage, { $sound ->
     [one] 1 heiles Teil
    *[other] { $sound } heile Teile
  } getauscht
@@ -54,7 +56,13 @@ why-not-handed-back = die Maschine wurde nicht übergeben
 why-override-left = eine Handhilfsbetätigung blieb eingerastet
 why-left-open = eine Verschraubung blieb offen, eine Stütze gesetzt oder ein Schloss hängen
 why-override-left-and-open = eine Handhilfsbetätigung blieb eingerastet, dazu eine Verschraubung offen, eine Stütze gesetzt oder ein Schloss hängen
-why-bench-time = { $minutes } min am Stand
+why-loss = { $percent } % der Zeit verloren, die die Suche brauchen sollte; { $minutes } min am Stand
+why-proved = durch Beobachten und Messen bewiesen
+why-declared = richtig, und so eng, wie die Werkzeuge es erlauben
+why-lucky = richtig, aber mit Glück: { $count } Verdachte waren noch offen
+why-wrong-but-consistent = falsch, doch nichts Gesehenes sprach dagegen
+why-contradicted = das Gesehene hatte es schon ausgeschlossen
+why-no-evidence = die Beweislage ließ sich nicht berechnen
 why-efficiency-withheld = zählt nur, wenn der Fehler gefunden und behoben ist
 
 feedback-gate = Eine kritische Handlung verfehlt die Sicherheitsprüfung, gleich wie viele Punkte: Jemand hätte verletzt werden können.
@@ -74,6 +82,22 @@ feedback-wrong-part = { $part } war nicht der Fehler. Bei jeder Messung fragen, 
 feedback-wrong-mode = Das Teil war richtig, aber nicht, was daran falsch ist. Eine weitere Messung am Teil selbst hätte es gezeigt.
 feedback-try-after-repair = Nach einer Instandsetzung einen ganzen Zyklus fahren, bevor die Maschine übergeben wird.
 feedback-does-not-work = Am Ende tat die Maschine ihre Arbeit noch immer nicht.
+feedback-write-readings = Aufschreiben, was gemessen wurde und wo: Was niemand nachlesen kann, beweist der nächsten Schicht nichts.
+feedback-idle = Bei { $at } „{ $words }“: Alle { $count } offenen Verdachte hätten dasselbe gezeigt.
+feedback-idle-better = Bei { $at } „{ $words }“: Alle { $count } offenen Verdachte hätten dasselbe gezeigt. „{ $better }“ hätte sie geteilt.
+feedback-lucky = { $part } war richtig, aber bei der Entscheidung erklärte auch dies alles Gesehene: { $list }.
+feedback-lucky-better = { $part } war richtig, aber bei der Entscheidung erklärte auch dies alles Gesehene: { $list }. „{ $better }“ hätte es getrennt.
+feedback-contradicted = Benannt wurde { $part } „{ $mode }“, doch was bei { $at } zu sehen war („{ $words }“), hatte es schon ausgeschlossen.
+
+search-plain = Suche: { $verdict }; { $left } von { $suspects } Verdachten offen; { $lost } s verloren, wo { $optimum } s genügen sollten
+search-declared = Suche: { $verdict }, und der Rest ist laut Aufgabe mit diesen Werkzeugen nicht zu trennen; { $left } von { $suspects } Verdachten offen; { $lost } s verloren, wo { $optimum } s genügen sollten
+search-proved = bewiesen
+search-lucky = richtig, aber mit Glück
+search-contradicted = widerlegt
+search-wrong-but-consistent = falsch, aber nicht widerlegt
+search-nothing-named = nichts benannt
+search-idle = ohne Aussage
+search-step = { $before } → { $after } Verdachte, { $bits } bit
 
 severity-critical = kritisch
 severity-major = schwer
@@ -246,6 +270,12 @@ habit-wrong-part = Ein heiles Teil benannt
 habit-wrong-mode = Das richtige Teil mit dem falschen Fehler benannt
 habit-try-after-repair = Die Maschine nach der Instandsetzung nicht erprobt
 habit-does-not-work = Eine Maschine zurückgelassen, die nicht läuft
+habit-write-readings = Keine Messwerte aufgeschrieben
+habit-idle = Nachgesehen, wo sich nichts zeigen konnte
+habit-idle-better = Nachgesehen, wo sich nichts zeigen konnte, obwohl eine andere Prüfung getrennt hätte
+habit-lucky = Sich zu früh auf den richtigen Fehler festgelegt
+habit-lucky-better = Sich eine Prüfung zu früh auf den richtigen Fehler festgelegt
+habit-contradicted = Benannt, was eine Messung ausgeschlossen hatte
 learners-heading = Lernende
 learners-caption = Jeder Versuch, in der Reihenfolge der Liste
 column-learner = Lernender
@@ -259,3 +289,121 @@ gate-short-failed = nicht bestanden
 named-wrong = falsch
 refused-heading = Nicht bewertet
 refused-note = Diese Dateien konnten nicht bewertet werden; die Meldungen des Laufs sagen, warum.
+
+## Zeichnungen zu wichtigen Augenblicken
+
+scenes-heading = Die Maschine zu wichtigen Augenblicken
+scene-symptom = Bei { $at }, nach Handlung { $action }: das Symptom.
+scene-danger = Bei { $at }, nach Handlung { $action }: Jemand hätte verletzt werden können.
+scene-before-repair = Bei { $at }, vor Handlung { $action }: so war sie zu Beginn der Instandsetzung.
+scene-end = Bei { $at }, am Ende.
+scene-faults = Fehler in der Maschine in diesem Augenblick, mit einem Blitz markiert: { $faults }
+scene-sound = In der Maschine steckt kein Fehler mehr.
+
+## Arbeitsblätter
+
+sheet-title = Arbeitsblatt: { $scenario }
+sheet-kind = Arbeitsblatt
+sheet-written = Arbeitsblatt geschrieben nach { $file }
+sheet-who = Wer und wann
+sheet-learner = Lernender
+sheet-date = Datum
+sheet-task = Aufgabe
+sheet-limit = Zeit am Stand: höchstens { $minutes } Minuten.
+sheet-cautions = Warnungen
+sheet-isolate = Bevor etwas geöffnet oder innen berührt wird: freischalten, abschließen, gespeicherte Energie ablassen, am Manometer null ablesen, Prüfer prüfen, Spannungsfreiheit feststellen.
+sheet-stops = Eine gefährliche Handlung beendet die Übung sofort.
+sheet-tools = Werkzeug
+sheet-without = Diese Übung kommt ohne aus: { $tools }.
+sheet-parts = Teile
+sheet-parts-caption = Teile der Maschine mit ihren Klemmen und Anschlüssen
+sheet-test-points = Stellen für ein Manometer: { $points }.
+sheet-power = Leistungsteil
+sheet-control = Steuerung
+sheet-symptom = Was die Maschine tut, und was sie tun sollte
+sheet-readings-caption = Vor jeder Messung aufschreiben, was erwartet wird
+sheet-suspects = Verdächtige Teile
+sheet-suspects-caption = Teile, die fehlerhaft sein könnten, und was jeweils dafür und dagegen spricht
+sheet-isolation = Freischaltung
+sheet-isolation-caption = In dieser Reihenfolge, bevor in die Maschine gegriffen wird
+sheet-result = Ergebnis
+sheet-result-caption = Auszufüllen, bevor die Maschine übergeben wird
+column-tag = Teil
+column-class = Bauart
+column-for = Wofür es da ist
+column-points = Stellen
+column-expected = Erwartet
+column-for-it = Spricht dafür
+column-against-it = Spricht dagegen
+column-step = Schritt
+column-done-at = Erledigt um
+column-initials = Kürzel
+isolation-stop = Die Maschine auf normalem Weg anhalten
+isolation-open = Jeden Trenner öffnen
+isolation-lock = An jeden Schloss und Schild hängen
+isolation-release = Gespeicherte Energie ablassen: entlasten, Last absenken oder abstützen
+isolation-gauge = An genau diesem Volumen am Manometer null ablesen
+isolation-tester = Prüfer prüfen, Spannungsfreiheit feststellen, Prüfer wieder prüfen
+isolation-try = Start versuchen: Nichts bewegt sich
+result-part = Fehlerhaftes Teil
+result-fault = Was daran falsch ist
+result-proof = Die Messwerte, die es beweisen
+result-repair = Was getan wurde
+result-retest = Nach der Instandsetzung einen ganzen Zyklus erprobt
+result-left = Schlösser, Stützen, Verschraubungen und Handhilfen zurückgenommen
+tool-multimeter = Vielfachmessgerät
+tool-clamp = Stromzange
+tool-gauges = Manometer
+tool-thermometer = Thermometer
+tool-locks = Schlösser und Schilder
+tool-screwdriver = Schraubendreher
+tool-spanner = Schraubenschlüssel
+tool-prop = Stütze
+tool-spares = Ersatzteile
+tool-overrides = Handhilfsbetätigungen
+
+## Die Konsole
+
+console-written = Versuch geschrieben nach { $file }
+console-digest = Prüfsumme { $digest }
+console-caution = Warnung: { $caution }
+console-parts = Teile:
+console-wires = Leitungen:
+console-points = Messstellen: { $points }
+console-help = help zeigt, was möglich ist, quit beendet. Geschrieben wird nach { $file }
+console-more = { $count ->
+    [one] ... und noch etwas geschah
+   *[other] ... und { $count } weitere Dinge geschahen
+ }
+
+## Wie die Verdächtigen weniger wurden
+
+seconds = { $seconds } s
+and-more = { $count ->
+    [one] { $list }; und einer mehr
+   *[other] { $list }; und { $count } mehr
+ }
+narrowing-heading = Wie die Verdächtigen weniger wurden
+narrowing-verdict = Beweislage
+narrowing-committed = Auf einen Fehler festgelegt bei
+narrowing-left = Noch verdächtig
+narrowing-optimum = Beste Suche, im Mittel
+narrowing-regret = Dagegen verloren
+narrowing-idle = Blicke, die nichts zeigen konnten
+narrowing-curve = Fehler, die alles bisher Gesehene erklären, nach jeder Handlung, die etwas zeigen konnte; ein Ring markiert eine, die nichts zeigen konnte
+narrowing-caption = Was jede Beobachtung zeigte; die Nummer ist die der Handlung weiter unten
+narrowing-desc = Von { $from } Verdächtigen zu { $to }
+evidence-verdict-proved = bewiesen: Nichts anderes erklärt, was zu sehen war
+evidence-verdict-declared = richtig, und so eng, wie das Werkzeug es erlaubt
+evidence-verdict-lucky = richtig, aber mit Glück: Auch andere Fehler erklären, was zu sehen war
+evidence-verdict-contradicted = was zu sehen war, hatte ihn schon ausgeschlossen
+evidence-verdict-consistent = falsch, obwohl nichts Gesehenes dagegen sprach
+evidence-verdict-nothing = kein Fehler wurde benannt
+column-suspects = Verdächtige
+column-bits = Bit
+column-told = Was es zeigte
+told-nothing = Konnte nichts zeigen: Jeder Verdächtige hätte dasselbe gezeigt.
+told-marginal = Zu knapp, um zu entscheiden.
+told-excluded = Ausgeschlossen: { $list }
+told-better = „{ $test }“ hätte sie getrennt.
+kind-idle = konnte nichts zeigen

@@ -22,16 +22,18 @@ criterion-symptom = Symptom
 criterion-method = Method
 criterion-part = Faulty part
 criterion-mode = What is wrong with it
+criterion-evidence = Evidence
 criterion-repair = Repair
 criterion-hand_back = Hand-back
 criterion-efficiency = Efficiency
 criterion-symptom-asks = operated and looked before touching, and noted the symptom
-criterion-method-asks = measured first; replaced no sound part
+criterion-method-asks = chose tests that could tell something; replaced no sound part
 criterion-part-asks = named the faulty part
 criterion-mode-asks = named what is wrong with it
+criterion-evidence-asks = proved it by what was seen and measured, and wrote it down
 criterion-repair-asks = removed the fault and tried the machine afterwards
 criterion-hand_back-asks = left nothing behind and handed the machine back
-criterion-efficiency-asks = used little bench time
+criterion-efficiency-asks = lost little time against the best next tests
 
 why-operated-and-noted = operated first and wrote the symptom down
 why-operated-only = operated first, wrote nothing down
@@ -40,7 +42,7 @@ why-neither-operated-nor-noted = neither operated nor wrote anything down before
 why-method = { $readings ->
     [one] 1 reading
    *[other] { $readings } readings
- } before touching, { $sound ->
+ } before touching, { $idle } that could tell nothing, { $sound ->
     [one] 1 sound part
    *[other] { $sound } sound parts
  } replaced
@@ -54,7 +56,13 @@ why-not-handed-back = the machine was not handed back
 why-override-left = an override was left latched
 why-left-open = a fitting was left open, a prop in place or a lock hanging
 why-override-left-and-open = an override was left latched, and a fitting open, a prop in place or a lock hanging
-why-bench-time = { $minutes } min of bench time
+why-loss = lost { $percent } % of what the search should take; { $minutes } min of bench time
+why-proved = proved by what was seen and measured
+why-declared = right, and as narrow as the tools allow
+why-lucky = right but lucky: { $count } suspects were left
+why-wrong-but-consistent = wrong, though nothing seen spoke against it
+why-contradicted = what was seen had already excluded it
+why-no-evidence = the evidence could not be worked out
 why-efficiency-withheld = counts only when the fault is found and mended
 
 feedback-gate = A critical act fails the safety gate, whatever the marks: somebody could have been hurt.
@@ -74,6 +82,22 @@ feedback-wrong-part = { $part } was not what was wrong. Ask of every reading whi
 feedback-wrong-mode = The part was right, but not what is wrong with it. One more measurement at the part itself would have told.
 feedback-try-after-repair = Run a full cycle after a repair, before you hand the machine back.
 feedback-does-not-work = At the end the machine still did not do its work.
+feedback-write-readings = Write down what you read, and where: a reading that nobody can look up proves nothing to the next shift.
+feedback-idle = At { $at } you did “{ $words }”: all { $count } suspects that were left would have shown the same.
+feedback-idle-better = At { $at } you did “{ $words }”: all { $count } suspects that were left would have shown the same. “{ $better }” would have divided them.
+feedback-lucky = You were right about { $part }, but when you settled on it this explained all that you had seen as well: { $list }.
+feedback-lucky-better = You were right about { $part }, but when you settled on it this explained all that you had seen as well: { $list }. “{ $better }” would have told them apart.
+feedback-contradicted = You named { $part } “{ $mode }”, but what you saw at { $at } (“{ $words }”) had already excluded it.
+
+search-plain = search: { $verdict }; { $left } of { $suspects } suspects left; lost { $lost } s where { $optimum } s should do
+search-declared = search: { $verdict }, and what is left is declared beyond the tools; { $left } of { $suspects } suspects left; lost { $lost } s where { $optimum } s should do
+search-proved = proved
+search-lucky = right but lucky
+search-contradicted = contradicted
+search-wrong-but-consistent = wrong but consistent
+search-nothing-named = nothing named
+search-idle = could tell nothing
+search-step = { $before } → { $after } suspects, { $bits } bit
 
 severity-critical = critical
 severity-major = major
@@ -246,6 +270,12 @@ habit-wrong-part = Named a part that was sound
 habit-wrong-mode = Named the right part with the wrong fault
 habit-try-after-repair = Did not try the machine after the repair
 habit-does-not-work = Left a machine that does not work
+habit-write-readings = Wrote no readings down
+habit-idle = Looked where nothing could be told
+habit-idle-better = Looked where nothing could be told, though another test would have told
+habit-lucky = Settled on the right fault too early
+habit-lucky-better = Settled on the right fault one test too early
+habit-contradicted = Named what a reading had excluded
 learners-heading = Learners
 learners-caption = Every attempt, in the order of the list
 column-learner = Learner
@@ -259,3 +289,121 @@ gate-short-failed = failed
 named-wrong = wrong
 refused-heading = Not graded
 refused-note = These files could not be graded; the messages of the run say why.
+
+## Drawings at key moments
+
+scenes-heading = The machine at key moments
+scene-symptom = At { $at }, after action { $action }: the symptom.
+scene-danger = At { $at }, after action { $action }: somebody could have been hurt.
+scene-before-repair = At { $at }, before action { $action }: as it was when the repair began.
+scene-end = At { $at }, at the end.
+scene-faults = Faults in the machine at this moment, marked with a flash: { $faults }
+scene-sound = No fault is in the machine any more.
+
+## Lab sheets
+
+sheet-title = Lab sheet: { $scenario }
+sheet-kind = Lab sheet
+sheet-written = lab sheet written to { $file }
+sheet-who = Who and when
+sheet-learner = Learner
+sheet-date = Date
+sheet-task = Task
+sheet-limit = Bench time: at most { $minutes } minutes.
+sheet-cautions = Cautions
+sheet-isolate = Before anything is opened or touched inside: isolate, lock, release stored energy, read zero on a gauge, prove the tester, test dead.
+sheet-stops = A dangerous act ends the exercise at once.
+sheet-tools = Tools
+sheet-without = This exercise does without: { $tools }.
+sheet-parts = Parts
+sheet-parts-caption = Parts of the machine with their terminals and ports
+sheet-test-points = Points where a gauge fits: { $points }.
+sheet-power = Power circuit
+sheet-control = Control circuit
+sheet-symptom = What the machine does, and what it should do
+sheet-readings-caption = Write down what you expect before you measure
+sheet-suspects = Suspects
+sheet-suspects-caption = Parts that could be at fault, and what speaks for and against each
+sheet-isolation = Isolation
+sheet-isolation-caption = In this order, before you reach into the machine
+sheet-result = Result
+sheet-result-caption = To fill in before the machine is handed back
+column-tag = Part
+column-class = Kind
+column-for = What it is for
+column-points = Points
+column-expected = Expected
+column-for-it = Speaks for it
+column-against-it = Speaks against it
+column-step = Step
+column-done-at = Done at
+column-initials = Initials
+isolation-stop = Stop the machine in its normal way
+isolation-open = Open every isolator
+isolation-lock = Hang lock and tag on each
+isolation-release = Release stored energy: bleed, lower or prop the load
+isolation-gauge = Read zero on a gauge at the very volume
+isolation-tester = Prove the tester, test dead, prove it again
+isolation-try = Try to start: nothing moves
+result-part = Faulty part
+result-fault = What is wrong with it
+result-proof = The readings that prove it
+result-repair = What was done
+result-retest = Full cycle tried after the repair
+result-left = Locks, props, fittings and overrides taken back
+tool-multimeter = multimeter
+tool-clamp = current clamp
+tool-gauges = pressure gauges
+tool-thermometer = thermometer
+tool-locks = padlocks and tags
+tool-screwdriver = screwdriver
+tool-spanner = spanner
+tool-prop = prop
+tool-spares = spare parts
+tool-overrides = manual overrides
+
+## The console
+
+console-written = attempt written to { $file }
+console-digest = digest { $digest }
+console-caution = caution: { $caution }
+console-parts = Parts:
+console-wires = Wires:
+console-points = Test points: { $points }
+console-help = Type help for what you can do, quit to stop. Writing to { $file }
+console-more = { $count ->
+    [one] ... and one more thing happened
+   *[other] ... and { $count } more things happened
+ }
+
+## How the suspects became fewer
+
+seconds = { $seconds } s
+and-more = { $count ->
+    [one] { $list }; and one more
+   *[other] { $list }; and { $count } more
+ }
+narrowing-heading = How the suspects became fewer
+narrowing-verdict = Evidence
+narrowing-committed = Settled on a fault at
+narrowing-left = Suspects left then
+narrowing-optimum = Best search, on average
+narrowing-regret = Lost against it
+narrowing-idle = Looks that could tell nothing
+narrowing-curve = Suspects that explain everything seen so far, after each action that could tell something; a ring marks one that could tell nothing
+narrowing-caption = What each observation told; the number is that of the action below
+narrowing-desc = From { $from } suspects to { $to }
+evidence-verdict-proved = proved: nothing else explains what was seen
+evidence-verdict-declared = right, and as narrow as the tools at hand allow
+evidence-verdict-lucky = right, but lucky: other faults explain what was seen as well
+evidence-verdict-contradicted = what was seen had already excluded it
+evidence-verdict-consistent = wrong, though nothing that was seen spoke against it
+evidence-verdict-nothing = no fault was named
+column-suspects = Suspects
+column-bits = Bits
+column-told = What it told
+told-nothing = Could tell nothing: every suspect would have shown the same.
+told-marginal = Too close to call.
+told-excluded = Excluded: { $list }
+told-better = “{ $test }” would have divided them.
+kind-idle = could tell nothing

@@ -48,6 +48,14 @@ ids! {
     AccumulatorId;
     /// A programmable controller.
     PlcId;
+    /// A transformer.
+    TransformerId;
+    /// A rectifier bridge.
+    RectifierId;
+    /// A motor's overload relay.
+    OverloadId;
+    /// An amplifier of a proportional valve.
+    AmplifierId;
     /// An authored part, or a wire.
     PartId;
 }

@@ -17,8 +17,9 @@ mod words;
 
 pub use hex::hex;
 pub use ids::{
-    AccumulatorId, BranchId, ContactId, FlowId, FuseId, NodeId, OperatorId, PartId, PistonId,
-    PlcId, PumpId, SpoolId, VolumeId, WindingId,
+    AccumulatorId, AmplifierId, BranchId, ContactId, FlowId, FuseId, NodeId, OperatorId,
+    OverloadId, PartId, PistonId, PlcId, PumpId, RectifierId, SpoolId, TransformerId, VolumeId,
+    WindingId,
 };
 pub use rng::Stream;
 pub use time::SimTime;

@@ -57,6 +57,19 @@ pub struct UnknownPort {
     pub span: Span,
 }
 
+/// A motor starter as authored, until the pump that it drives is built.
+#[derive(Clone, Copy, Debug)]
+pub struct Starter {
+    /// What its overload relay trips.
+    pub trips: OperatorId,
+    /// Current that the relay is set to, and rated current of the motor [A].
+    pub set_a: f64,
+    /// See `set_a`.
+    pub motor_a: f64,
+    /// Time constant of the bimetal [s].
+    pub lag_s: f64,
+}
+
 /// The plan in the making.
 pub struct Assembly {
     /// Its builder.
@@ -71,6 +84,8 @@ pub struct Assembly {
     pub unknown_ports: Vec<UnknownPort>,
     /// Programs of controllers by tag.
     pub programs: BTreeMap<String, Arc<Program>>,
+    /// Motor starters by tag.
+    pub starters: BTreeMap<String, Starter>,
     volumes: BTreeMap<(String, String), VolumeId>,
     operators: BTreeMap<String, OperatorId>,
     pistons: BTreeMap<String, PistonId>,
@@ -94,6 +109,7 @@ impl Assembly {
             consumers: Vec::new(),
             unknown_ports: Vec::new(),
             programs: BTreeMap::new(),
+            starters: BTreeMap::new(),
             volumes: BTreeMap::new(),
             operators: BTreeMap::new(),
             pistons: BTreeMap::new(),

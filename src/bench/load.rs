@@ -402,8 +402,16 @@ fn check_pairs(parts: &[Authored], report: &mut Reporter) {
                 );
             }
         }
-        if !["Valve", "AirValve"].contains(&part.class.name) {
+        if !["Valve", "AirValve", "TwoStageValve"].contains(&part.class.name) {
             continue;
+        }
+        if fields.choice("tube_drain") == "port" && fields.choice("rest") != "spring offset" {
+            report.error(
+                Code::INCONSISTENT_VALUES,
+                fields.span_of("tube_drain"),
+                format!("{tag}: two solenoids cannot share a drained tube"),
+                "drain tubes by a port on spring-offset valves only",
+            );
         }
         for name in ["a", "b", "rest_joins", "centre_joins"] {
             for word in fields.text(name).split_whitespace().filter(|word| !word.contains('-')) {
@@ -630,7 +638,17 @@ fn read_rung(node: &Node, panel: &Panel, list: &mut Vec<Wire>, report: &mut Repo
         panel.check(&element.enter, span, report);
         panel.check(&element.leave, span, report);
     }
-    let loads = ["Relay", "Lamp", "Valve", "AirValve"];
+    let loads = [
+        "Relay",
+        "Lamp",
+        "Valve",
+        "AirValve",
+        "TwoStageValve",
+        "PoppetValve",
+        "MotorStarter",
+        "LatchingRelay",
+        "Counter",
+    ];
     let is_load = |element: &&netlist::PathElement| {
         // What is not there may have been meant as one.
         let part = panel.parts.iter().find(|p| p.fields.tag() == element.enter.tag);
@@ -768,9 +786,11 @@ fn assemble(
     };
     // With a wire left out after a mistake, these would only follow from it.
     let sound = !report.diagnostics().has_errors();
+    let mut joined: Option<Vec<usize>> = None;
     for consumer in consumers.iter().filter(|_| sound) {
-        let network = plan.network_of(consumer.node);
-        let Some(feed) = supplies.iter().find(|s| plan.network_of(s.node) == network) else {
+        let joined = joined.get_or_insert_with(|| plan.conducting_groups());
+        let group = joined[consumer.node.index()];
+        let Some(feed) = supplies.iter().find(|s| joined[s.node.index()] == group) else {
             report.warning(
                 Code::FLOATING_NETWORK,
                 consumer.span,

@@ -12,6 +12,7 @@ pub mod netlist;
 pub mod tree;
 
 pub use assembly::Assembly;
+pub use catalogue::{ClassSpec, FieldKind, FieldSpec, Side, classes};
 pub use fields::Fields;
 pub use guide::guide;
 pub use load::{Accepted, Bench, FORMAT, Sheet, load, load_with};

@@ -23,8 +23,9 @@ use std::collections::BTreeMap;
 use crate::base::hex;
 use crate::scenario::Scenario;
 
+use kit::seal;
 pub use kit::{
-    Assigned, KIT_FORMAT, KIT_LIMIT, KIT_START, KIT_VERSION, Kit, KitError, begins_kit, open, seal,
+    Assigned, KIT_FORMAT, KIT_LIMIT, KIT_START, KIT_VERSION, Kit, KitError, begins_kit, open,
 };
 pub use roster::{LEARNER_LIMIT, ROSTER_LIMIT, RosterProblem, read_roster};
 pub use secret::{SECRET_LEAST, SECRET_MOST, Secret, SecretError};
@@ -88,6 +89,17 @@ impl Class {
     #[must_use]
     pub fn scenario_of(&self, pseudonym: &str) -> Option<Scenario> {
         Some(self.assigned(pseudonym)?.scenario(&self.scenario))
+    }
+
+    /// The kit of what was assigned; `files` are the texts that the scenario named `name` is made of.
+    #[must_use]
+    pub fn kit(
+        &self,
+        name: &str,
+        files: &BTreeMap<String, String>,
+        assigned: &Assigned,
+    ) -> Vec<u8> {
+        seal(&self.secret, name, files, &self.scenario, assigned)
     }
 
     /// What a file is called in all that is handed on.

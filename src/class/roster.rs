@@ -60,7 +60,8 @@ pub fn read_roster(bytes: &[u8]) -> Result<Vec<String>, Vec<RosterProblem>> {
         }
         match row {
             Ok(row) => {
-                let line = row.position().map_or(0, csv::Position::line);
+                // A row's place is where the row before it ended: empty lines may lie between.
+                let line = row.position().map_or(0, |at| at.line() + blank_lines(bytes, at.byte()));
                 if reader.list.len() >= LEARNER_LIMIT {
                     let message = format!("more than {LEARNER_LIMIT} learners");
                     reader.problem(line, message, "divide the class");
@@ -78,6 +79,13 @@ pub fn read_roster(bytes: &[u8]) -> Result<Vec<String>, Vec<RosterProblem>> {
         reader.problem(1, "there is no learner".to_owned(), "write a row for each learner");
     }
     if reader.problems.is_empty() { Ok(reader.list) } else { Err(reader.problems) }
+}
+
+/// How many lines end before anything is written, from this byte on.
+fn blank_lines(bytes: &[u8], from: u64) -> u64 {
+    let rest = usize::try_from(from).ok().and_then(|from| bytes.get(from..)).unwrap_or(&[]);
+    let blank = rest.iter().take_while(|b| b.is_ascii_whitespace());
+    blank.filter(|b| **b == b'\n').count() as u64
 }
 
 struct Reader {
@@ -141,6 +149,7 @@ mod tests {
         let lines: Vec<u64> = told(text).iter().map(|p| p.0).collect();
         assert_eq!(lines, [3, 4, 5, 6, 7, 8, 9]);
         assert!(told(text)[1].1.contains("line 2"));
+        assert_eq!(told("id\na\n\r\n\na\n")[0].0, 5);
         assert_eq!(told("").len(), 1);
         assert_eq!(told("name;id\nDoe;7\n")[0].1, "there is no column `id`");
         assert_eq!(told("id\n")[0].1, "there is no learner");

@@ -5,7 +5,8 @@
 //! exchange for one another.
 
 use crate::diagnosis::{
-    DEFAULT_BUDGET, DiagnosisError, Dictionary, FaultMatrix, Sequencer, TreeNode, dictionary,
+    DEFAULT_BUDGET, DiagnosisError, Dictionary, FaultMatrix, Hypothesis, Sequencer, Survey,
+    TreeNode, dictionary, hypotheses,
 };
 use crate::fault::{Fault, Onset};
 use crate::scenario::{Answer, Scenario, does_its_work};
@@ -78,8 +79,15 @@ pub fn variants(scenario: &Scenario, band: f64) -> Result<Variants, VariantError
     if scenario.retest.actions.is_empty() || scenario.retest.expect.is_empty() {
         return Err(VariantError::NoTest);
     }
-    let found = dictionary(&scenario.plan, &scenario.retest.actions)?;
-    let (rated, average) = rate(&found)?;
+    let suspects = hypotheses(&scenario.plan, &[]);
+    let found = dictionary(&Survey {
+        plan: &scenario.plan,
+        actions: &scenario.retest.actions,
+        tools: &scenario.tools,
+        suspects: &suspects,
+        setup: false,
+    })?;
+    let (rated, average) = rate(&found, &suspects)?;
     let own = match scenario.faults.as_slice() {
         [fault] if scenario.scripts.is_empty() => find(&rated, fault).map(|r| r.cost_s),
         _ => None,
@@ -156,11 +164,15 @@ fn find<'r>(rated: &'r [Rated], fault: &Fault) -> Option<&'r Rated> {
 
 /// Every fault that shows and that one repair mends for certain, with its cost; and the average
 /// cost of the sequence.
-fn rate(found: &Dictionary) -> Result<(Vec<Rated>, f64), VariantError> {
+fn rate(found: &Dictionary, suspects: &[Hypothesis]) -> Result<(Vec<Rated>, f64), VariantError> {
     let matrix: &FaultMatrix = &found.matrix;
     let silent = matrix.undetectable(&matrix.all_tests())?;
     let known = matrix.given_a_fault()?;
     let sequence = Sequencer::with_budget(&known, DEFAULT_BUDGET / 10)?.solve();
+    let fault = |state: usize| -> Option<&Fault> {
+        let name = &known.states()[state].name;
+        suspects.iter().find(|h| h.name == *name)?.faults.first()
+    };
     let mut rated = Vec::new();
     // Branches lead to later nodes, so the cost of a node is known before its branches are met.
     let mut costs = vec![0.0; sequence.tree.nodes.len()];
@@ -179,11 +191,10 @@ fn rate(found: &Dictionary) -> Result<(Vec<Rated>, f64), VariantError> {
                 }
                 let twins: Vec<Answer> = states
                     .iter()
-                    .map(|&s| &found.faults[s])
+                    .filter_map(|&s| fault(s))
                     .map(|f| Answer { part: f.part.clone(), mode: f.mode.clone() })
                     .collect();
-                for &s in states {
-                    let fault = found.faults[s].clone();
+                for fault in states.iter().filter_map(|&s| fault(s)).cloned() {
                     rated.push(Rated { fault, twins: twins.clone(), cost_s: costs[at] });
                 }
             }

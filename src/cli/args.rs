@@ -2,13 +2,15 @@
 
 use std::path::PathBuf;
 
-use clap::{Parser, Subcommand};
+use clap::{Parser, Subcommand, ValueEnum};
 
 use crate::grade::Partition;
 use crate::language::Language;
 use crate::quantity::UnitSystem;
 
 use super::exports::Exports;
+
+use super::class;
 
 /// A training bench for electrically controlled fluid power.
 ///
@@ -41,6 +43,11 @@ const AFTER: &str = "Exit codes: 0 success, 1 a learner is not yet competent or 
 /// What to do.
 #[derive(Clone, Debug, Subcommand)]
 pub enum Verb {
+    /// Fill a new folder with a machine, a task, a fault script, a rubric and an attempt to start from.
+    New {
+        /// Folder, empty or not there yet.
+        folder: PathBuf,
+    },
     /// Report every problem of bench, scenario and script files.
     Check {
         /// Files to check.
@@ -81,17 +88,23 @@ pub enum Verb {
     },
     /// Practise in words, at a prompt or piped in.
     Console {
-        /// Scenario file.
+        /// Scenario, bench or kit.
         file: PathBuf,
         /// Attempt file to write; a free name beside the scenario if not given.
         #[arg(long)]
         attempt: Option<PathBuf>,
+        /// Go on with the attempt in the file of --attempt, which was stopped.
+        #[arg(long, requires = "attempt", conflicts_with_all = ["learner", "seed"])]
+        resume: bool,
         /// Pseudonym of the learner, stored in the attempt.
-        #[arg(long, default_value = "learner")]
-        learner: String,
+        #[arg(long)]
+        learner: Option<String>,
         /// Seed; the scenario's own if not given.
         #[arg(long)]
         seed: Option<u64>,
+        /// When it is begun, for reports: RFC 3339 in UTC, such as 2026-11-25T08:30:00Z. No clock is read.
+        #[arg(long, value_name = "TIME", value_parser = moment)]
+        started: Option<String>,
     },
     /// Replay attempts and mark them.
     Grade {
@@ -112,12 +125,44 @@ pub enum Verb {
         /// Grade only one of several equal parts: 2/8 is the second of eight.
         #[arg(long, value_name = "PART/PARTS", requires = "out")]
         partition: Option<Partition>,
+        /// Mark a class: file with its secret. Fault, seed and learner are worked out anew.
+        #[arg(long, requires = "roster")]
+        secret: Option<PathBuf>,
+        /// The class: a CSV table with a column `id`.
+        #[arg(long, requires = "secret")]
+        roster: Option<PathBuf>,
+        /// The band that the kits were assigned with.
+        #[arg(long, default_value = "25 %", value_parser = class::band, requires = "secret")]
+        band: f64,
         /// Threads to use; 0 for as many as the machine has.
         #[arg(long, default_value_t = 0)]
         threads: usize,
+        /// Folder for fault dictionaries; the user's cache folder if not given.
+        #[arg(long)]
+        cache: Option<PathBuf>,
         /// Further files to write.
         #[command(flatten)]
         exports: Exports,
+    },
+    /// Give each learner of a class a fault of the scenario's machine, all as hard as one another.
+    Assign {
+        /// Scenario file.
+        scenario: PathBuf,
+        /// The class: a CSV table with a column `id`.
+        #[arg(long)]
+        roster: PathBuf,
+        /// File with the secret of the class, 16 bytes or more.
+        #[arg(long)]
+        secret: PathBuf,
+        /// Folder for the kits.
+        #[arg(long)]
+        out: PathBuf,
+        /// How far a fault may be from the scenario's difficulty.
+        #[arg(long, default_value = "25 %", value_parser = class::band)]
+        band: f64,
+        /// Write who got which fault to this CSV file, for the instructor alone.
+        #[arg(long)]
+        table: Option<PathBuf>,
     },
     /// Join the files of grades of a batch that was divided with `grade --partition`.
     Merge {
@@ -150,6 +195,9 @@ pub enum Verb {
         /// Print the whole tree of tests.
         #[arg(long)]
         tree: bool,
+        /// Folder for fault dictionaries; the user's cache folder if not given.
+        #[arg(long)]
+        cache: Option<PathBuf>,
     },
     /// Explore the control circuit exhaustively: both coils, loss of supply, restart, stops, races.
     Interlocks {
@@ -180,11 +228,52 @@ pub enum Verb {
         #[arg(long)]
         json: Option<PathBuf>,
     },
-    /// Print the author's guide.
-    Guide,
+    /// Write a lab sheet to print: task, drawings, cautions, tools, blank tables. It does not tell the fault.
+    Sheet {
+        /// Scenario file.
+        scenario: PathBuf,
+        /// File to write (HTML).
+        #[arg(long)]
+        out: PathBuf,
+    },
+    /// Draw the circuits of a bench: control.svg, power.svg and seam.svg.
+    Draw {
+        /// Bench or scenario file.
+        bench: PathBuf,
+        /// Folder for the pictures.
+        #[arg(long)]
+        out: PathBuf,
+        /// Manner of the control circuit.
+        #[arg(long, value_enum, default_value_t = DrawStyle::Iec)]
+        style: DrawStyle,
+    },
+    /// Print the author's guide, or the table of components.
+    Guide {
+        /// The table of components: laws, fault modes, checks and their sources.
+        #[arg(long)]
+        components: bool,
+    },
     /// Say what a diagnostic code means and how to mend it.
     Explain {
         /// Code, such as SB301; without one, list all.
         code: Option<String>,
     },
+}
+
+/// A moment for the head of an attempt.
+fn moment(text: &str) -> Result<String, String> {
+    if crate::session::is_moment(text) {
+        Ok(text.to_owned())
+    } else {
+        Err("write it in UTC to the second, such as 2026-11-25T08:30:00Z".to_owned())
+    }
+}
+
+/// Manners of drawing a control circuit.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
+pub enum DrawStyle {
+    /// IEC 60617, paths from top to bottom.
+    Iec,
+    /// North American ladder.
+    Na,
 }

@@ -27,6 +27,9 @@ pub fn check(
         let (shelf, name) = input::place(path);
         if path.extension().is_some_and(|e| e == "rhai") {
             check_script(&shelf, &name, &mut sources, &mut found);
+        } else if input::is_kit(path) {
+            let message = "this is a learner's kit: there is nothing in it to check";
+            found.push(Diagnostic::error(Code::SEALED_KIT, message).at(Place::file(&name)));
         } else {
             let scenario = load_any(&shelf, &name, &mut sources, &mut found);
             if let Some(scenario) = scenario.filter(|scenario| !scenario.scripts.is_empty())

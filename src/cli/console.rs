@@ -4,47 +4,112 @@ use std::fs::{File, OpenOptions};
 use std::io::{self, BufRead, IsTerminal, Write};
 use std::path::{Path, PathBuf};
 
+use crate::base::SimTime;
 use crate::diagnostic::Code;
+use crate::grade::GradeError;
+use crate::quantity::UnitSystem;
+use crate::report::Reader;
 use crate::scenario::Scenario;
-use crate::session::{ActError, Entry, Header, JournalWriter, Outcome, Session, help, parse};
+use crate::session::{
+    ActError, Entry, Header, JournalWriter, Outcome, Session, help, parse, read_journal,
+};
 
-use super::{exit, input, run};
+use super::args::Show;
+use super::{exit, grade, input, run};
 
 /// Longest line read from the prompt [bytes].
 const LINE: usize = 4096;
 
-/// Lets a learner work on the scenario in `file`, a line at a time.
-pub fn console(
-    file: &Path,
-    attempt: Option<PathBuf>,
-    learner: &str,
-    seed: Option<u64>,
-    out: &mut dyn Write,
-    err: &mut dyn Write,
-) -> io::Result<u8> {
-    let Some(scenario) = input::bench_or_scenario(file, err)? else {
+/// What `console` was asked for.
+pub struct Wish {
+    /// Scenario, bench or kit.
+    pub file: PathBuf,
+    /// Attempt file.
+    pub attempt: Option<PathBuf>,
+    /// Go on with that attempt.
+    pub resume: bool,
+    /// Pseudonym of the learner.
+    pub learner: Option<String>,
+    /// Seed.
+    pub seed: Option<u64>,
+    /// When it is begun, as the user says.
+    pub started: Option<String>,
+    /// How things are shown.
+    pub show: Show,
+}
+
+/// Lets a learner work on the scenario of the wish, a line at a time.
+pub fn console(wish: &Wish, out: &mut dyn Write, err: &mut dyn Write) -> io::Result<u8> {
+    let file = &wish.file;
+    let reader = Reader::new(wish.show.language, wish.show.units);
+    let Some((scenario, of_kit)) = input::practice(file, err)? else {
         return Ok(exit::BAD_INPUT);
     };
-    let seed = seed.unwrap_or(scenario.seed);
+    if of_kit.is_some() && (wish.learner.is_some() || wish.seed.is_some()) {
+        let message = "a kit has a learner and a seed of its own";
+        let help = "leave out --learner and --seed";
+        writeln!(err, "{}", input::problem(file.display(), Code::SEALED_KIT, message, help))?;
+        return Ok(exit::BAD_INPUT);
+    }
+    let begun = match wish.attempt.as_ref().filter(|_| wish.resume) {
+        None => None,
+        Some(path) => match take_up(path, &scenario) {
+            Ok(begun) => Some(begun),
+            Err(lines) => {
+                for line in lines {
+                    writeln!(err, "{line}")?;
+                }
+                return Ok(exit::BAD_INPUT);
+            }
+        },
+    };
+    let seed = match &begun {
+        Some(begun) => begun.header.seed,
+        None => wish.seed.unwrap_or(scenario.seed),
+    };
     let rig = match scenario.rig(seed) {
         Ok(rig) => rig,
         Err(problem) => {
             return run::unfit(file, &problem, err);
         }
     };
-    let (path, journal) = match open(file, attempt) {
-        Ok(opened) => opened,
-        Err(problem) => {
-            let help = "name a new file with --attempt; an attempt is never written over";
-            let line = input::problem("spoolbench", Code::OUTPUT_FAILED, problem, help);
-            writeln!(err, "{line}")?;
-            return Ok(exit::BAD_INPUT);
+    let mut session = Session::new(rig, scenario.config());
+    let (path, mut journal) = match begun {
+        Some(begun) => {
+            let Begun { path, opened, entries, .. } = begun;
+            for Entry { at, action } in entries {
+                if let Err(problem) = session.act_at(SimTime::from_nanos(at), action) {
+                    let help = "take up the attempt as it was written";
+                    let line = input::problem(path.display(), Code::ACTION_REFUSED, problem, help);
+                    writeln!(err, "{line}")?;
+                    return Ok(exit::BAD_INPUT);
+                }
+            }
+            (path, JournalWriter::resume(opened))
+        }
+        None => {
+            let (path, opened) = match open(file, wish.attempt.clone()) {
+                Ok(opened) => opened,
+                Err(problem) => {
+                    let help = "name a new file with --attempt, or go on with it with --resume; an attempt \
+                         is never written over";
+                    let line = input::problem("spoolbench", Code::OUTPUT_FAILED, problem, help);
+                    writeln!(err, "{line}")?;
+                    return Ok(exit::BAD_INPUT);
+                }
+            };
+            let learner = of_kit.as_deref().or(wish.learner.as_deref()).unwrap_or("learner");
+            let mut header = Header::new(&scenario.digest, seed, learner);
+            header.started.clone_from(&wish.started);
+            let journal = JournalWriter::new(opened, &header);
+            let journal = journal.map_err(|why| input::named(&path, &why))?;
+            (path, journal)
         }
     };
-    let header = Header::new(&scenario.digest, seed, learner);
-    let mut journal = JournalWriter::new(journal, &header)?;
-    let mut session = Session::new(rig, scenario.config());
-    greet(&scenario, &path, out)?;
+    greet(&scenario, &path, &reader, out)?;
+    if wish.resume {
+        writeln!(out, "{} actions are taken up, to {}\n", session.log().len(), session.now())?;
+    }
     let stdin = io::stdin();
     let prompt = stdin.is_terminal();
     let mut lines = stdin.lock();
@@ -82,17 +147,51 @@ pub fn console(
         match session.act(action.clone()) {
             Ok(outcome) => {
                 // On disk before the next line is read: a crash loses at most this action.
-                journal.record(&Entry { at, action })?;
-                show(&outcome, out)?;
+                let entry = Entry { at, action };
+                journal.record(&entry).map_err(|why| input::named(&path, &why))?;
+                show(&outcome, &reader, out)?;
             }
             Err(ActError::Rig(problem)) => return run::failed(&problem, err),
             Err(problem) => writeln!(out, "  ? {problem}")?,
         }
         out.flush()?;
     }
-    writeln!(out, "attempt written to {}", path.display())?;
-    writeln!(out, "digest {}", session.rig().plant().digest())?;
+    writeln!(out, "{}", reader.fill("console-written", "file", path.display().to_string()))?;
+    writeln!(out, "{}", reader.fill("console-digest", "digest", session.rig().plant().digest()))?;
     Ok(exit::SUCCESS)
+}
+
+/// An attempt that was stopped.
+struct Begun {
+    path: PathBuf,
+    opened: File,
+    header: Header,
+    entries: Vec<Entry>,
+}
+
+/// Opens an attempt to go on with it. A last line that was torn is cut off.
+fn take_up(path: &Path, scenario: &Scenario) -> Result<Begun, Vec<String>> {
+    let bytes = input::record(path).map_err(|line| vec![line])?;
+    let attempt = read_journal(&bytes, &scenario.config()).map_err(|problems| {
+        let refused = GradeError::Journal(problems);
+        grade::refusal(&path.display().to_string(), &refused).0
+    })?;
+    if attempt.header.scenario != scenario.digest {
+        let message = "the attempt was made at another scenario";
+        let help = "take it up with the scenario it was begun at, unchanged since";
+        return Err(vec![input::problem(path.display(), Code::OTHER_SCENARIO, message, help)]);
+    }
+    let whole = bytes.len() - attempt.torn.map_or(0, |torn| torn.bytes);
+    let failed = |why: io::Error| {
+        let help = "check the permissions and the free space";
+        vec![input::problem(path.display(), Code::OUTPUT_FAILED, why, help)]
+    };
+    let mut opened = OpenOptions::new().append(true).open(path).map_err(failed)?;
+    opened.set_len(whole as u64).map_err(failed)?;
+    if bytes[..whole].last() != Some(&b'\n') {
+        opened.write_all(b"\n").map_err(failed)?;
+    }
+    Ok(Begun { path: path.to_owned(), opened, header: attempt.header, entries: attempt.entries })
 }
 
 /// A line, cut at the limit; `None` at the end of the input.
@@ -126,7 +225,11 @@ fn open(file: &Path, wanted: Option<PathBuf>) -> io::Result<(PathBuf, File)> {
         return Ok((path, opened));
     }
     let stem = file.file_name().map_or_else(String::new, |n| n.to_string_lossy().into_owned());
-    let stem = stem.trim_end_matches(".ron").trim_end_matches(".scenario").to_owned();
+    let stem = stem
+        .trim_end_matches(".ron")
+        .trim_end_matches(".scenario")
+        .trim_end_matches(".kit")
+        .to_owned();
     for k in 1..10_000 {
         let path = PathBuf::from(format!("{stem}.{k}.attempt.jsonl"));
         match create(&path) {
@@ -138,16 +241,16 @@ fn open(file: &Path, wanted: Option<PathBuf>) -> io::Result<(PathBuf, File)> {
     Err(io::Error::other("no free name for the attempt file; name one with --attempt"))
 }
 
-fn greet(scenario: &Scenario, path: &Path, out: &mut dyn Write) -> io::Result<()> {
+fn greet(scenario: &Scenario, path: &Path, reader: &Reader, out: &mut dyn Write) -> io::Result<()> {
     writeln!(out, "{}", scenario.title)?;
-    writeln!(out, "Training aid only: data sheets, local codes and licensed practice come first.")?;
+    writeln!(out, "{}", reader.say("safety"))?;
     for caution in &scenario.bench.cautions {
-        writeln!(out, "caution: {caution}")?;
+        writeln!(out, "{}", reader.fill("console-caution", "caution", caution.as_str()))?;
     }
     if !scenario.brief.is_empty() {
         writeln!(out, "\n{}", scenario.brief)?;
     }
-    writeln!(out, "\nParts:")?;
+    writeln!(out, "\n{}", reader.say("console-parts"))?;
     for part in scenario.plan.parts.iter().filter(|p| p.class != "Wire") {
         let terminals: Vec<&str> = part.terminals.iter().map(|(m, _)| m.as_str()).collect();
         let ports: Vec<&str> = part.ports.iter().map(|(m, _)| m.as_str()).collect();
@@ -163,29 +266,42 @@ fn greet(scenario: &Scenario, path: &Path, out: &mut dyn Write) -> io::Result<()
         )?;
     }
     // As in the drawing that hangs in the cabinet: a wire is named to be measured and mended.
-    writeln!(out, "Wires:")?;
+    writeln!(out, "{}", reader.say("console-wires"))?;
     for part in scenario.plan.parts.iter().filter(|p| p.class == "Wire") {
         writeln!(out, "  {:<5} {}", part.tag, part.title)?;
     }
     let points: Vec<&str> = scenario.plan.test_points.iter().map(|t| t.name.as_str()).collect();
-    writeln!(out, "Test points: {}", points.join(" "))?;
-    writeln!(out, "Type help for what you can do, quit to stop. Writing to {}\n", path.display())
+    writeln!(out, "{}", reader.fill("console-points", "points", points.join(" ")))?;
+    writeln!(out, "{}\n", reader.fill("console-help", "file", path.display().to_string()))
 }
 
 /// Shows what came of an action.
-pub fn show(outcome: &Outcome, out: &mut dyn Write) -> io::Result<()> {
+pub fn show(outcome: &Outcome, reader: &Reader, out: &mut dyn Write) -> io::Result<()> {
     for line in &outcome.lines {
         writeln!(out, "  {line}")?;
+    }
+    if reader.units == UnitSystem::UsCustomary {
+        // The instruments are metric; what they showed is said again in the reader's units.
+        for r in outcome.readings.iter().filter(|r| matches!(r.unit, "bar" | "degC")) {
+            if let Some(value) = r.value {
+                writeln!(out, "  ({})", reader.value(value, r.unit))?;
+            }
+        }
     }
     for seen in &outcome.seen {
         writeln!(out, "  {} {}", seen.at, seen.text)?;
     }
     if outcome.unlisted > 0 {
-        writeln!(out, "  ... and {} more things happened", outcome.unlisted)?;
+        let more = reader.fill("console-more", "count", outcome.unlisted as usize);
+        writeln!(out, "  {more}")?;
     }
     for hazard in &outcome.hazards {
-        writeln!(out, "  !! {hazard}")?;
-        writeln!(out, "     {}", hazard.hazard.explanation())?;
+        let id = hazard.hazard.message();
+        let shown = reader.evidence(&hazard.evidence);
+        let comma = if shown.is_empty() { "" } else { ", " };
+        let said = reader.say(&id);
+        writeln!(out, "  !! {}: {}{comma}{shown}", said.trim_end_matches('.'), hazard.place)?;
+        writeln!(out, "     {}", reader.say(&format!("{id}-why")))?;
     }
     Ok(())
 }

@@ -6,6 +6,7 @@ use std::path::Path;
 use crate::base::SimTime;
 use crate::diagnostic::{Code, Diagnostics, Sources};
 use crate::grade::grade;
+use crate::quantity::UnitSystem;
 use crate::scenario::{Scenario, Shelf, Shipped, load, play};
 use crate::session::Outcome;
 
@@ -96,6 +97,7 @@ fn record(scenario: &Scenario, attempt: &Path, csv: &Path, err: &mut dyn Write) 
         probes: PROBES.iter().map(|p| (*p).to_owned()).collect(),
         every: "50 ms".to_owned(),
         csv: Some(csv.to_path_buf()),
+        units: UnitSystem::Si,
         vcd: None,
     };
     run::run_loaded(&wish, scenario, &mut io::sink(), err).map(|_| ())

@@ -39,6 +39,8 @@ pub struct Exporter {
     wish: Exports,
     reader: Reader,
     scenario: String,
+    /// Whether the learner in a grade is a pseudonym that was checked.
+    of_class: bool,
     pages: BTreeSet<String>,
     class: Class,
     junit: JUnit,
@@ -47,8 +49,14 @@ pub struct Exporter {
 }
 
 impl Exporter {
-    /// An exporter of grades at the scenario in `path`, if anything is wished for.
-    pub fn new(wish: &Exports, show: Show, path: &Path) -> io::Result<Option<Exporter>> {
+    /// An exporter of grades at the scenario in `path`, if anything is wished for. In the grades
+    /// `of_class` the learner is the pseudonym that the secret gave.
+    pub fn new(
+        wish: &Exports,
+        show: Show,
+        path: &Path,
+        of_class: bool,
+    ) -> io::Result<Option<Exporter>> {
         if !wish.any() {
             return Ok(None);
         }
@@ -60,6 +68,7 @@ impl Exporter {
             wish: wish.clone(),
             reader,
             scenario: stem(&path.display().to_string()),
+            of_class,
             pages: BTreeSet::new(),
             class: Class::default(),
             junit: JUnit::new(reader)?,
@@ -71,14 +80,16 @@ impl Exporter {
     /// The record of a grade.
     pub fn record(&self, file: &str, grade: &Grade) -> Record {
         let name = stem(file);
-        Record::new(&self.scenario, &name, &name, grade.clone())
+        // Without a class, what was typed as a pseudonym may be a name.
+        let learner = if self.of_class { grade.learner.as_str() } else { &name };
+        Record::new(&self.scenario, &name, learner, grade.clone())
     }
 
     /// The page of an attempt, if pages are wished for. Made where the attempt is graded, in parallel.
     pub fn page(&self, scenario: &Scenario, record: &Record, bytes: &[u8]) -> Option<String> {
         self.wish.html.as_ref()?;
         let film = report::film(scenario, bytes);
-        Some(report::attempt(record, film.as_ref(), &self.reader))
+        Some(report::attempt(record, film.as_ref().map(|f| (scenario, f)), &self.reader))
     }
 
     /// Takes the next grade of the list.

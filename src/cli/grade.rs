@@ -1,25 +1,27 @@
 //! `grade`: replays attempts and marks them, one or thousands.
 
+use std::borrow::Cow;
 use std::fs::File;
 use std::io::{self, BufWriter, IsTerminal, Read, Write};
 use std::path::{Path, PathBuf};
 
 use rayon::prelude::*;
 
+use crate::class::Class;
 use crate::diagnostic::Code;
 use crate::grade::{
-    Came, Grade, GradeError, Kept, KeptLine, Partition, RESULTS_START, ResultsError, ResultsHead,
-    ResultsWriter, Tally, WholeList, begins_results, content_digest, grade as judge, grade_in,
+    Came, Grade, GradeError, Kept, KeptLine, Marker, Partition, RESULTS_START, ResultsError,
+    ResultsHead, ResultsWriter, Tally, WholeList, begins_results, content_digest, grade_in,
     graded_line, ungraded_line,
 };
 use crate::language::Language;
 use crate::report::Record;
 use crate::scenario::Scenario;
-use crate::session::{ActError, ReplayError};
+use crate::session::{ActError, ReplayError, read_header};
 
 use super::args::Show;
 use super::exports::{Exporter, Exports};
-use super::{exit, input, run};
+use super::{class, exit, input, run};
 
 /// What `grade` was asked for.
 pub struct Wish {
@@ -35,12 +37,16 @@ pub struct Wish {
     pub resume: bool,
     /// Part of the list to grade.
     pub partition: Partition,
+    /// Secret, roster and band of a class whose kits are marked.
+    pub class: Option<(PathBuf, PathBuf, f64)>,
     /// Threads; 0 for as many as the machine has.
     pub threads: usize,
     /// Further files to write.
     pub exports: Exports,
     /// How they show things.
     pub show: Show,
+    /// Folder in which dictionaries are kept.
+    pub cache: Option<PathBuf>,
 }
 
 /// Attempts a thread takes at a time. What is graded and not yet written is at most this many.
@@ -52,6 +58,9 @@ const SMALL: usize = 20;
 
 /// What came of one file.
 struct Done {
+    /// The file, for whoever marks.
+    path: String,
+    /// What it is called in all that is handed on.
     name: String,
     came: Came,
     outcome: Outcome,
@@ -63,8 +72,11 @@ struct Done {
 
 enum Outcome {
     Graded(Box<Grade>),
-    /// Why not, a problem a line.
-    Refused(Vec<String>),
+    /// Why not, a problem a line: as whoever marks is told, and as it is handed on.
+    Refused {
+        told: Vec<String>,
+        problems: Vec<String>,
+    },
     /// An earlier run did it.
     Kept(KeptLine),
 }
@@ -73,6 +85,15 @@ enum Outcome {
 pub fn grade(wish: &Wish, out: &mut dyn Write, err: &mut dyn Write) -> io::Result<u8> {
     let Some(scenario) = input::scenario(&wish.scenario, err)? else {
         return Ok(exit::BAD_INPUT);
+    };
+    let class = match &wish.class {
+        None => None,
+        Some((secret, roster, band)) => {
+            match class::class(&scenario, &wish.scenario, secret, roster, *band, err)? {
+                Some((class, _)) => Some(class),
+                None => return Ok(exit::BAD_INPUT),
+            }
+        }
     };
     let files = match list(&wish.attempts) {
         Ok(files) => files,
@@ -84,7 +105,7 @@ pub fn grade(wish: &Wish, out: &mut dyn Write, err: &mut dyn Write) -> io::Resul
     let mine: Vec<&PathBuf> = (files.iter().enumerate())
         .filter_map(|(place, file)| wish.partition.has(place).then_some(file))
         .collect();
-    let mut sinks = match Sinks::open(wish, &scenario) {
+    let mut sinks = match Sinks::open(wish, &scenario, class.as_ref()) {
         Ok(sinks) => sinks,
         Err(problem) => return unusable(&problem, err),
     };
@@ -92,6 +113,8 @@ pub fn grade(wish: &Wish, out: &mut dyn Write, err: &mut dyn Write) -> io::Resul
         .num_threads(wish.threads)
         .build()
         .map_err(io::Error::other)?;
+    let marker = pool.install(|| Marker::new(&scenario, wish.cache.as_deref()));
+    let desk = Desk { scenario: &scenario, marker, class };
     let mut progress = Progress::new(mine.len(), wish.out.is_some());
     let mut code = exit::SUCCESS;
     // Whole attempts in parallel, results in the order of the list.
@@ -101,7 +124,7 @@ pub fn grade(wish: &Wish, out: &mut dyn Write, err: &mut dyn Write) -> io::Resul
         let done: Vec<io::Result<Done>> = pool.install(|| {
             some.par_iter()
                 .with_max_len(1)
-                .map(|file| one(&scenario, file, kept, lines, exporter))
+                .map(|file| desk.one(file, kept, lines, exporter))
                 .collect()
         });
         for done in done {
@@ -119,7 +142,7 @@ pub fn grade(wish: &Wish, out: &mut dyn Write, err: &mut dyn Write) -> io::Resul
         }
         progress.add(some.len(), err)?;
     }
-    let names: Vec<String> = files.iter().map(|file| file.display().to_string()).collect();
+    let names: Vec<String> = files.iter().map(|file| desk.name(file)).collect();
     match sinks.finish(WholeList::of(names.iter().map(String::as_str)))? {
         Ok(Some((tally, path))) => writeln!(out, "{tally}; grades are in {}", path.display())?,
         Ok(None) => {}
@@ -238,14 +261,15 @@ impl From<ResultsError> for SinkError {
 }
 
 impl Sinks {
-    fn open(wish: &Wish, scenario: &Scenario) -> Result<Self, ResultsError> {
-        let exports = Exporter::new(&wish.exports, wish.show, &wish.scenario)
+    fn open(wish: &Wish, scenario: &Scenario, class: Option<&Class>) -> Result<Self, ResultsError> {
+        let exports = Exporter::new(&wish.exports, wish.show, &wish.scenario, class.is_some())
             .map_err(|why| ResultsError::File { path: "--html".to_owned(), why })?;
         let language = wish.show.language;
         let mut sinks =
             Sinks { results: None, kept: Kept::nothing(), json: None, exports, language };
         if let Some(path) = &wish.out {
-            let head = ResultsHead::new(scenario, wish.partition);
+            let mark = class.map(Class::mark);
+            let head = ResultsHead::new(scenario, mark, wish.partition);
             if wish.resume {
                 sinks.kept = Kept::put_aside(path, &head)?;
             } else if Kept::path(path).exists() {
@@ -281,22 +305,22 @@ impl Sinks {
         if let (Some((results, _)), Some(line)) = (&mut self.results, line) {
             results.line(line, done.came)?;
         }
-        let name = &done.name;
+        let path = &done.path;
         match &done.outcome {
             Outcome::Graded(grade) => {
                 if self.results.is_none() {
-                    write!(out, "{name}\n{}", grade.text_in(self.language))?;
+                    write!(out, "{path}\n{}", grade.text_in(self.language))?;
                 }
                 if let Some(json) = &mut self.json {
-                    json.add(&serde_json::json!({ "attempt": name, "grade": grade }))?;
+                    json.add(&serde_json::json!({ "attempt": done.name, "grade": grade }))?;
                 }
             }
-            Outcome::Refused(lines) => {
-                for line in lines {
+            Outcome::Refused { told, problems } => {
+                for line in told {
                     writeln!(err, "{line}")?;
                 }
                 if let Some(json) = &mut self.json {
-                    json.add(&serde_json::json!({ "attempt": name, "problems": lines }))?;
+                    json.add(&serde_json::json!({ "attempt": done.name, "problems": problems }))?;
                 }
             }
             Outcome::Kept(_) => {}
@@ -307,11 +331,13 @@ impl Sinks {
                 // What an earlier run graded is not replayed again.
                 (None, line) => match (line.and_then(|l| grade_in(l)), &done.outcome) {
                     (Some(grade), _) => {
-                        let record = exports.record(name, &grade);
+                        let record = exports.record(&done.name, &grade);
                         exports.add(&record, None)?;
                     }
-                    (None, Outcome::Refused(problems)) => exports.add_refused(name, problems)?,
-                    (None, _) => exports.add_refused(name, &[])?,
+                    (None, Outcome::Refused { problems, .. }) => {
+                        exports.add_refused(&done.name, problems)?;
+                    }
+                    (None, _) => exports.add_refused(&done.name, &[])?,
                 },
             }
         }
@@ -420,53 +446,107 @@ pub fn refusal(name: &str, problem: &GradeError) -> (Vec<String>, Came) {
     }
 }
 
-fn one(
-    scenario: &Scenario,
-    file: &Path,
-    kept: &Kept,
-    lines: bool,
-    exporter: Option<&Exporter>,
-) -> io::Result<Done> {
-    let name = file.display().to_string();
-    let bytes = match input::record(file) {
-        Ok(bytes) => bytes,
-        Err(problem) => return refused(name, None, Came::Refused, vec![problem], lines),
-    };
-    let sha256 = content_digest(&bytes);
-    if let Some(line) = kept.find(&name, &sha256) {
-        return Ok(Done {
-            name,
-            came: line.came,
-            outcome: Outcome::Kept(line),
-            line: None,
-            export: None,
-        });
-    }
-    match judge(scenario, &bytes) {
-        Ok(grade) => {
-            let line = if lines { Some(graded_line(&name, &sha256, &grade)?) } else { None };
-            let came = Came::from(grade.verdict);
-            let export = exporter.map(|exporter| {
-                let record = exporter.record(&name, &grade);
-                let page = exporter.page(scenario, &record, &bytes);
-                (record, page)
-            });
-            Ok(Done { name, came, outcome: Outcome::Graded(Box::new(grade)), line, export })
-        }
-        Err(problem) => {
-            let (problems, came) = refusal(&name, &problem);
-            refused(name, Some(&sha256), came, problems, lines)
-        }
-    }
+/// What attempts are marked with.
+struct Desk<'s> {
+    scenario: &'s Scenario,
+    marker: Marker<'s>,
+    /// The class whose kits are marked, if it is one.
+    class: Option<Class>,
 }
 
-fn refused(
-    name: String,
-    sha256: Option<&str>,
-    came: Came,
-    problems: Vec<String>,
-    lines: bool,
-) -> io::Result<Done> {
-    let line = if lines { Some(ungraded_line(&name, sha256, came, &problems)?) } else { None };
-    Ok(Done { name, came, outcome: Outcome::Refused(problems), line, export: None })
+impl Desk<'_> {
+    /// What a file is called in what is written: for a class nothing that may be a learner's name.
+    fn name(&self, file: &Path) -> String {
+        let name = file.display().to_string();
+        self.class.as_ref().map_or(name.clone(), |class| class.file_alias(&name))
+    }
+
+    /// The scenario that these bytes are an attempt at. Of a class, the one that its secret gives to
+    /// the learner; the file only says who that is.
+    fn scenario_of(&self, bytes: &[u8]) -> Result<Cow<'_, Scenario>, (Code, &'static str)> {
+        let Some(class) = &self.class else { return Ok(Cow::Borrowed(self.scenario)) };
+        // Without a header it is no attempt, whoever made it.
+        let Some(header) = read_header(bytes) else { return Ok(Cow::Borrowed(self.scenario)) };
+        let Some(scenario) = class.scenario_of(&header.learner) else {
+            return Err((Code::NOT_IN_CLASS, "this roster and secret give nobody this pseudonym"));
+        };
+        if header.scenario != scenario.digest || header.seed != scenario.seed {
+            let message = "the attempt was not made with the kit of its learner";
+            return Err((Code::NOT_IN_CLASS, message));
+        }
+        Ok(Cow::Owned(scenario))
+    }
+
+    fn one(
+        &self,
+        file: &Path,
+        kept: &Kept,
+        lines: bool,
+        exporter: Option<&Exporter>,
+    ) -> io::Result<Done> {
+        let (path, name) = (file.display().to_string(), self.name(file));
+        let refused = |sha256: Option<&str>, came, say: &dyn Fn(&str) -> Vec<String>| {
+            let (told, problems) = (say(&path), say(&name));
+            let line =
+                if lines { Some(ungraded_line(&name, sha256, came, &problems)?) } else { None };
+            let outcome = Outcome::Refused { told, problems };
+            let (path, name) = (path.clone(), name.clone());
+            Ok(Done { path, name, came, outcome, line, export: None })
+        };
+        let bytes = match input::record(file) {
+            Ok(bytes) => bytes,
+            // The system's words may hold the path again.
+            Err(problem) => {
+                let (from, to) = (&path, &name);
+                let told = |place: &str| {
+                    if place == to {
+                        vec![problem.replace(from, to)]
+                    } else {
+                        vec![problem.clone()]
+                    }
+                };
+                return refused(None, Came::Refused, &told);
+            }
+        };
+        let sha256 = content_digest(&bytes);
+        if let Some(line) = kept.find(&name, &sha256) {
+            return Ok(Done {
+                path,
+                name,
+                came: line.came,
+                outcome: Outcome::Kept(line),
+                line: None,
+                export: None,
+            });
+        }
+        let scenario = match self.scenario_of(&bytes) {
+            Ok(scenario) => scenario,
+            Err((code, message)) => {
+                let help = "hand in the attempt as it was written";
+                let told = |place: &str| vec![input::problem(place, code, message, help)];
+                return refused(Some(&sha256), Came::Refused, &told);
+            }
+        };
+        let graded = match &scenario {
+            Cow::Borrowed(_) => self.marker.grade(&bytes),
+            Cow::Owned(variant) => self.marker.for_variant(variant).grade(&bytes),
+        };
+        match graded {
+            Ok(grade) => {
+                let line = if lines { Some(graded_line(&name, &sha256, &grade)?) } else { None };
+                let came = Came::from(grade.verdict);
+                let export = exporter.map(|exporter| {
+                    let record = exporter.record(&name, &grade);
+                    let page = exporter.page(&scenario, &record, &bytes);
+                    (record, page)
+                });
+                let outcome = Outcome::Graded(Box::new(grade));
+                Ok(Done { path, name, came, outcome, line, export })
+            }
+            Err(problem) => {
+                let came = refusal(&path, &problem).1;
+                refused(Some(&sha256), came, &|place| refusal(place, &problem).0)
+            }
+        }
+    }
 }

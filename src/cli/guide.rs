@@ -10,10 +10,13 @@ use super::exit;
 /// A first machine, step by step.
 const TUTORIAL: &str = include_str!("tutorial.md");
 
+/// A task with a script and a rubric, a class, and a batch.
+const HANDBOOK: &str = include_str!("handbook.md");
+
 /// The whole guide, in markdown.
 #[must_use]
 pub fn text() -> String {
-    let mut text = TUTORIAL.to_owned();
+    let mut text = TUTORIAL.to_owned() + HANDBOOK;
     text.push_str(&crate::bench::guide());
     text.push_str("\n## Quantities\n\n");
     text.push_str(&crate::quantity::guide_table());
@@ -27,12 +30,13 @@ pub fn text() -> String {
         text.push_str(&format!("| `\"{}\"` | {} |\n", tool.word(), tool.purpose()));
     }
     text.push_str(
-        "\nCriteria of the rubric; their weights add up to 100, and those not written keep their \
-         default:\n\n| criterion | asks |\n| --- | --- |\n",
+        "\nCriteria of the rubric; their weights add up to 100, and where one is written, those \
+         that are not weigh nothing:\n\n| criterion | asks |\n| --- | --- |\n",
     );
     for criterion in Criterion::ALL {
         text.push_str(&format!("| `{}` | {} |\n", criterion.name(), criterion.asks()));
     }
+    text.push_str(MARKING);
     text.push_str("\n## Fault modes\n\n");
     text.push_str(&crate::fault::guide_table());
     text.push_str("\n## Fault scripts\n\n");
@@ -63,13 +67,16 @@ const SCENARIO: &str = r#"A scenario file is RON, one record `Scenario( ... )`, 
 | `scripts` | file names of fault scripts | none |
 | `variants` | list of `Fault(...)`, of which a class gets one a learner (see [A class](#a-class)) | all faults of the machine that are as hard |
 | `answers` | list of `Answer(part: "K1", mode: "welded")` that count as right besides the faults themselves | none |
+| `pairs` | list of pairs of faults that may come together, `[Fault(part: "K1", mode: "welded", role: "13-14"), Fault(part: "F1", mode: "blown")]`; each is simulated and is a suspect beside all single faults | none |
+| `ambiguous` | list of `Answer(part: "W17", mode: "broken")`: faults that the tools at hand cannot tell from the injected one, so that nobody is marked down for not having told them apart | none |
 | `tools` | list of tools at hand, `["multimeter", "gauges"]` | all |
 | `time_limit` | longest bench time | 1 h |
 | `stop_when_unsafe` | whether a critical act ends the exercise | true |
 | `retest` | what the marker does with the machine after hand-back, in the learner's words | none |
+| `operate` | what else is done with the machine to find a fault; `testability` and the marker do it after `retest` | none |
 | `expect` | what must then happen, and what must not; see below | none |
 | `others_locks` | isolators that hang open under somebody else's lock at the beginning, `["Q0"]` | none |
-| `rubric` | `Rubric(version: 1, symptom: 10, method: 20, part: 20, mode: 15, repair: 20, hand_back: 5, efficiency: 10, pass: 70, bands: ["20 min 100 %", "30 min 60 %"])` | as shown |
+| `rubric` | `Rubric(version: 2, symptom: 10, method: 25, part: 15, mode: 10, evidence: 15, repair: 10, hand_back: 5, efficiency: 10, pass: 70, loss: ["0.25 100 %", "0.75 60 %", "1.5 30 %"], lucky: 40, wrong_but_consistent: 20, gate: true)`, and `bands: ["20 min 100 %", "30 min 60 %"]` where bench time is to count as well | as shown |
 
 A line of `expect` names a fact: `1A1 extended`, `1A1 retracted`, `H1 lit`, `H1 dark`, `M1 runs`, `M1 stands`, `K1 acts`,
 `K1 rests`, `K1:13-14 closed`, `K1:13-14 open`, `1V1.a on`, `1V1.a off`, `1V1.a and 1V1.b on`, `MP1 above 60 bar`, `MP1 below 5 bar`.
@@ -80,6 +87,30 @@ A line of `expect` names a fact: `1A1 extended`, `1A1 retracted`, `H1 lit`, `H1 
 | `MP1 above 60 bar after hold S1` | that it is so when the waiting after that action of `retest` is over |
 | `never 1V1.a and 1V1.b on` | that it is not so at any moment |
 | `never 1A1 moves after restore Q0` | that it is not so from that action on |
+"#;
+
+const MARKING: &str = r#"
+How the choice of tests is marked: everything that the learner's hands did is repeated on the machine with
+every other fault (each credible single fault, the `pairs`, and none). After each look, reading and trial
+those remain that would have shown the same, up to the moment at which the learner mends or names a part.
+
+| word in a grade | means |
+| --- | --- |
+| proved | right, and one repair mends everything that was left |
+| lucky | right, but faults that call for another repair were left too; it earns `lucky` % of the marks for evidence, all of them where `ambiguous` lists what was left |
+| wrong but consistent | wrong, but nothing seen spoke against it; it earns `wrong_but_consistent` % |
+| contradicted | something seen had excluded it |
+| could tell nothing | all faults left would have shown the same, as could be known before |
+| lost | seconds that a look took above what the best next test was expected to take, from there to the end |
+
+Readings count as different beyond a tenth (voltage, pressure), a seventh (current) or a quarter (resistance);
+times of what is seen and heard beyond half a second and a fifth. What is nearer excludes nothing. Readings that
+prove an isolated machine dead are never held against anybody. `loss` gives the marks for efficiency by the
+time lost, as a part of what the whole search should take: the expected time of the best sequence of tests in
+the fault dictionary. A test in it costs its own time and that of the operating step before it, or of isolating.
+
+The dictionary of a scenario is worked out once and kept in `--cache DIR`, or else in `spoolbench` below
+`XDG_CACHE_HOME` or `~/.cache`. Its name is a digest of all that it follows from; it may be deleted at any time.
 "#;
 
 const SCRIPT: &str = r#"A fault script is rhai in a closed room: no files, no clock, no printing, no modules, and limits on steps,

@@ -4,6 +4,7 @@ use std::fmt::Display;
 use std::io::{self, IsTerminal, Read, Write};
 use std::path::Path;
 
+use crate::class::{KIT_START, begins_kit, open};
 use crate::diagnostic::{Code, Diagnostic, Diagnostics, Place, Sources, one_line, render_all};
 use crate::scenario::{Disk, Scenario, load, load_any};
 
@@ -33,7 +34,48 @@ pub fn bench_or_scenario(path: &Path, err: &mut dyn Write) -> io::Result<Option<
     loaded(path, err, true)
 }
 
+/// What a learner practises: a scenario, or a kit with the pseudonym of its learner.
+pub fn practice(
+    path: &Path,
+    err: &mut dyn Write,
+) -> io::Result<Option<(Scenario, Option<String>)>> {
+    if !is_kit(path) {
+        return Ok(bench_or_scenario(path, err)?.map(|scenario| (scenario, None)));
+    }
+    let opened = record(path).and_then(|bytes| {
+        open(&bytes).map_err(|why| {
+            let help = "fetch the kit again, and leave it as it is";
+            problem(path.display(), why.code(), &why, help)
+        })
+    });
+    match opened {
+        Ok(kit) => Ok(Some((kit.scenario, Some(kit.learner)))),
+        Err(line) => {
+            writeln!(err, "{line}")?;
+            Ok(None)
+        }
+    }
+}
+
+/// Whether a file is a learner's kit.
+pub fn is_kit(path: &Path) -> bool {
+    if !path.is_file() {
+        return false;
+    }
+    let mut start = Vec::new();
+    let read = std::fs::File::open(path)
+        .and_then(|file| file.take(KIT_START as u64).read_to_end(&mut start));
+    read.is_ok() && begins_kit(&start)
+}
+
 fn loaded(path: &Path, err: &mut dyn Write, any: bool) -> io::Result<Option<Scenario>> {
+    if is_kit(path) {
+        let message = "this is a learner's kit";
+        let help = "practise with it: `spoolbench console KIT`; mark what was done with the \
+                    scenario, --roster and --secret";
+        writeln!(err, "{}", problem(path.display(), Code::SEALED_KIT, message, help))?;
+        return Ok(None);
+    }
     let (shelf, name) = place(path);
     let mut sources = Sources::new();
     let mut found = Diagnostics::new();
@@ -57,10 +99,23 @@ pub fn problem(
     message: impl Display,
     help: impl Display,
 ) -> String {
+    line(Diagnostic::error(code, message.to_string()), place, help)
+}
+
+/// A warning in one line, as [`problem`].
+pub fn warning(
+    place: impl Display,
+    code: Code,
+    message: impl Display,
+    help: impl Display,
+) -> String {
+    line(Diagnostic::warning(code, message.to_string()), place, help)
+}
+
+fn line(problem: Diagnostic, place: impl Display, help: impl Display) -> String {
     let help = help.to_string();
-    let problem = Diagnostic::error(code, message.to_string())
-        .at(Place::file(place.to_string()))
-        .maybe_help((!help.is_empty()).then_some(help));
+    let problem =
+        problem.at(Place::file(place.to_string())).maybe_help((!help.is_empty()).then_some(help));
     one_line(&problem, &Sources::new())
 }
 

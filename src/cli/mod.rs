@@ -6,9 +6,13 @@
 //! ```
 
 mod args;
+mod assign;
 mod check;
+mod class;
+mod components;
 mod console;
 mod demo;
+mod draw;
 pub mod exit;
 mod explain;
 mod exports;
@@ -18,7 +22,9 @@ mod input;
 mod interlocks;
 mod lint;
 mod merge;
+mod new;
 mod run;
+mod sheet;
 mod testability;
 
 use std::io::Write;
@@ -26,22 +32,25 @@ use std::io::Write;
 use crate::diagnostic::Code;
 use crate::grade::Partition;
 
-pub use args::{Args, Show, Verb};
+pub use args::{Args, DrawStyle, Show, Verb};
 pub use exports::Exports;
 
 /// Does what `args` say, writing to `out` and complaints to `err`; gives the exit code.
 pub fn dispatch(args: Args, out: &mut dyn Write, err: &mut dyn Write) -> u8 {
     let show = args.show;
     let done = match args.verb {
+        Verb::New { folder } => new::new(&folder, out, err),
         Verb::Check { files, short, json } => {
             check::check(&files, short, json.as_deref(), out, err)
         }
         Verb::Run { file, actions, until, seed, probes, every, csv, vcd } => {
-            let wish = run::Wish { file, actions, until, seed, probes, every, csv, vcd };
+            let units = show.units;
+            let wish = run::Wish { file, actions, until, seed, probes, every, csv, vcd, units };
             run::run(&wish, out, err)
         }
-        Verb::Console { file, attempt, learner, seed } => {
-            console::console(&file, attempt, &learner, seed, out, err)
+        Verb::Console { file, attempt, resume, learner, seed, started } => {
+            let wish = console::Wish { file, attempt, resume, learner, seed, started, show };
+            console::console(&wish, out, err)
         }
         Verb::Grade {
             scenario,
@@ -50,10 +59,15 @@ pub fn dispatch(args: Args, out: &mut dyn Write, err: &mut dyn Write) -> u8 {
             out: file,
             resume,
             partition,
+            secret,
+            roster,
+            band,
             threads,
             exports,
+            cache,
         } => {
             let partition = partition.unwrap_or(Partition::WHOLE);
+            let class = secret.zip(roster).map(|(secret, roster)| (secret, roster, band));
             let wish = grade::Wish {
                 scenario,
                 attempts,
@@ -61,24 +75,40 @@ pub fn dispatch(args: Args, out: &mut dyn Write, err: &mut dyn Write) -> u8 {
                 out: file,
                 resume,
                 partition,
+                class,
                 threads,
                 exports,
                 show,
+                cache: cached(cache),
             };
             grade::grade(&wish, out, err)
         }
+        Verb::Assign { scenario, roster, secret, out: folder, band, table } => {
+            let wish = assign::Wish { scenario, roster, secret, out: folder, band, table };
+            assign::assign(&wish, out, err)
+        }
         Verb::Merge { parts, out: file } => merge::merge(&parts, &file, out, err),
         Verb::Demo { out: folder } => demo::demo(folder.as_deref(), out, err),
-        Verb::Testability { scenario, json, csv, budget, tree } => {
-            let wish = testability::Wish { scenario, json, csv, budget, tree };
+        Verb::Testability { scenario, json, csv, budget, tree, cache } => {
+            let cache = cached(cache);
+            let wish = testability::Wish { scenario, json, csv, budget, tree, cache };
             testability::testability(&wish, out, err)
         }
         Verb::Interlocks { bench, faults, states, json, out: folder, vcd } => {
             let wish = interlocks::Wish { bench, faults, states, json, out: folder, vcd };
             interlocks::interlocks(&wish, out, err)
         }
+        Verb::Sheet { scenario, out: file } => sheet::sheet(&scenario, &file, show, out, err),
+        Verb::Draw { bench, out: folder, style } => {
+            let style = match style {
+                DrawStyle::Iec => crate::drawing::Style::Iec,
+                DrawStyle::Na => crate::drawing::Style::NorthAmerican,
+            };
+            draw::draw(&bench, &folder, style, out, err)
+        }
+        Verb::Guide { components: false } => guide::guide(out),
+        Verb::Guide { components: true } => components::components(out),
         Verb::Lint { benches, json } => lint::lint(&benches, json.as_deref(), out, err),
-        Verb::Guide => guide::guide(out),
         Verb::Explain { code } => explain::explain(code.as_deref(), out, err),
     };
     match done {
@@ -96,4 +126,15 @@ pub fn dispatch(args: Args, out: &mut dyn Write, err: &mut dyn Write) -> u8 {
             exit::BAD_INPUT
         }
     }
+}
+
+/// Where fault dictionaries are kept: `asked`, or else the user's cache folder, if there is one.
+fn cached(asked: Option<std::path::PathBuf>) -> Option<std::path::PathBuf> {
+    let home = |name: &str| {
+        std::env::var_os(name).map(std::path::PathBuf::from).filter(|path| path.is_absolute())
+    };
+    asked.or_else(|| {
+        let folder = home("XDG_CACHE_HOME").or_else(|| Some(home("HOME")?.join(".cache")))?;
+        Some(folder.join("spoolbench"))
+    })
 }

@@ -7,7 +7,7 @@ use crate::base::SimTime;
 use crate::diagnostic::Code;
 use crate::fault::InjectError;
 use crate::plant::{Happening, Plan, PlantError, Probe, What};
-use crate::quantity::{Dimension, parse_duration};
+use crate::quantity::{Dimension, UnitSystem, parse_duration};
 use crate::report::{Course, vcd, vcd_probes};
 use crate::scenario::Scenario;
 use crate::session::{
@@ -32,6 +32,8 @@ pub struct Wish {
     pub every: String,
     /// CSV file.
     pub csv: Option<PathBuf>,
+    /// Units of the samples.
+    pub units: UnitSystem,
     /// Value change dump.
     pub vcd: Option<PathBuf>,
 }
@@ -196,6 +198,7 @@ struct Recorder {
     taken: u64,
     header: bool,
     to_stdout: bool,
+    units: UnitSystem,
 }
 
 impl Recorder {
@@ -213,7 +216,16 @@ impl Recorder {
             None => None,
         };
         let to_stdout = csv.is_none() && !probes.is_empty();
-        Ok(Recorder { csv, probes, every, next: SimTime::ZERO, taken: 0, header: false, to_stdout })
+        Ok(Recorder {
+            csv,
+            probes,
+            every,
+            next: SimTime::ZERO,
+            taken: 0,
+            header: false,
+            to_stdout,
+            units: wish.units,
+        })
     }
 
     /// Time of the next sample.
@@ -235,7 +247,7 @@ impl Recorder {
             .iter()
             .map(|(_, probe, dimension)| {
                 let si = session.read(*probe);
-                plan.trade_value(*probe, *dimension, si)
+                plan.trade_value(*probe, *dimension, si, self.units)
             })
             .collect();
         if let Some(csv) = &mut self.csv {

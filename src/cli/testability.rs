@@ -6,9 +6,7 @@ use std::path::{Path, PathBuf};
 use serde_json::{Value, json};
 
 use crate::base::ops::round_significant;
-use crate::diagnosis::{Dictionary, FaultMatrix, Sequencer, dictionary};
-use crate::plant::Plan;
-use crate::session::Action;
+use crate::diagnosis::{Dictionary, FaultMatrix, Masked, Sequencer};
 
 use super::{exit, input};
 
@@ -24,6 +22,8 @@ pub struct Wish {
     pub budget: usize,
     /// Print the whole tree.
     pub tree: bool,
+    /// Folder in which dictionaries are kept.
+    pub cache: Option<PathBuf>,
 }
 
 /// Simulates, measures and prints.
@@ -31,12 +31,7 @@ pub fn testability(wish: &Wish, out: &mut dyn Write, err: &mut dyn Write) -> io:
     let Some(scenario) = input::bench_or_scenario(&wish.scenario, err)? else {
         return Ok(exit::BAD_INPUT);
     };
-    let actions = if scenario.retest.actions.is_empty() {
-        usual_steps(&scenario.plan)
-    } else {
-        scenario.retest.actions.clone()
-    };
-    let found = match dictionary(&scenario.plan, &actions) {
+    let found = match scenario.dictionary(wish.cache.as_deref()) {
         Ok(found) => found,
         Err(problem) => {
             writeln!(err, "spoolbench: {}: {problem}", wish.scenario.display())?;
@@ -52,18 +47,6 @@ pub fn testability(wish: &Wish, out: &mut dyn Write, err: &mut dyn Write) -> io:
         write_csv(&found.matrix, path)?;
     }
     Ok(exit::SUCCESS)
-}
-
-/// Without a functional test: every button pressed for a while, one after another.
-fn usual_steps(plan: &Plan) -> Vec<Action> {
-    let mut list = Vec::new();
-    for part in plan.parts.iter().filter(|p| p.class == "PushButton") {
-        list.push(Action::Hold { part: part.tag.clone() });
-        list.push(Action::Wait { ns: 3_000_000_000 });
-        list.push(Action::Release { part: part.tag.clone() });
-        list.push(Action::Wait { ns: 2_000_000_000 });
-    }
-    list
 }
 
 fn percent(x: f64) -> String {
@@ -123,6 +106,14 @@ fn report(found: &Dictionary, wish: &Wish, out: &mut dyn Write) -> io::Result<Va
     for group in &ambiguous {
         writeln!(out, "  {}", names(&group.states).join("; "))?;
     }
+    let masking = masking(found, out)?;
+    writeln!(
+        out,
+        "tests that only repeat another: {}; that read the same whatever is wrong: {} (--json \
+         lists them)",
+        found.redundant.len(),
+        found.idle.len()
+    )?;
     let sequence = sequence(matrix, wish, out)?;
     Ok(json!({
         "format": 1,
@@ -146,8 +137,50 @@ fn report(found: &Dictionary, wish: &Wish, out: &mut dyn Write) -> io::Result<Va
         "undetected": names(&silent),
         "ambiguity_groups": groups.iter().filter(|g| g.states.len() > 1)
             .map(|g| names(&g.states)).collect::<Vec<_>>(),
+        "pairs": masking,
+        "redundant_tests": found.redundant.iter().map(|(test, kept)| json!({
+            "test": test, "reads_as": kept,
+        })).collect::<Vec<_>>(),
+        "idle_tests": found.idle,
+        "failed": found.failed.iter().map(|(fault, why)| json!({ "fault": fault, "why": why }))
+            .collect::<Vec<_>>(),
+        "single_faults": "every other state is one fault; pairs are those that the scenario lists, \
+                          simulated together",
+        "costs": "a test costs its own bench time and that of the operating step before it, or of \
+                  isolating",
         "sequence": sequence,
     }))
+}
+
+/// What the listed pairs hide or mimic.
+fn masking(found: &Dictionary, out: &mut dyn Write) -> io::Result<Value> {
+    let matrix = &found.matrix;
+    if found.pairs.is_empty() {
+        writeln!(out, "pairs of faults: none listed in the scenario; single faults assumed")?;
+        return Ok(json!([]));
+    }
+    let looks = matrix.masking(&found.pairs).map_err(|e| io::Error::other(e.to_string()))?;
+    let name = |s: usize| matrix.states()[s].name.as_str();
+    let mut list = Vec::new();
+    writeln!(out, "pairs of faults, simulated together: {}", found.pairs.len())?;
+    for (index, pair) in found.pairs.iter().enumerate() {
+        let (a, b) = (name(pair.first), name(pair.second));
+        let own = format!("{a} + {b}");
+        let seen = looks.iter().find(|m| {
+            // A pair is a state too, and always looks like itself.
+            m.pair == index && !matches!(m.looks_like, Masked::Mimics(s) if name(s) == own)
+        });
+        let words = match seen.map(|m| m.looks_like) {
+            None => "told from each alone".to_owned(),
+            Some(Masked::First) => format!("{a} is hidden"),
+            Some(Masked::Second) => format!("{b} is hidden"),
+            Some(Masked::Either) => "looks like each alone".to_owned(),
+            Some(Masked::Mimics(s)) => format!("false failure: looks like {}", name(s)),
+        };
+        writeln!(out, "  {own}: {words}")?;
+        list.push(json!({ "faults": [a, b], "looks": words }));
+    }
+    Ok(Value::Array(list))
 }
 
 /// The best test sequence when a fault is known to be present.

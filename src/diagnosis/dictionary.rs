@@ -5,16 +5,17 @@ use std::collections::BTreeMap;
 use std::sync::Arc;
 
 use rayon::prelude::*;
+use serde::{Deserialize, Serialize};
 
-use crate::base::{NodeId, PistonId, VolumeId, WindingId};
-use crate::fault::{Fault, apply, modes_of};
-use crate::plant::{BranchRole, Plan, Plant, Probe};
-use crate::session::{Action, Rig, Session, SessionConfig};
+use crate::base::{NodeId, PistonId, SimTime, VolumeId, WindingId};
+use crate::fault::{Fault, apply};
+use crate::plant::{BranchRole, Plan, PlanBuilder, Plant, Probe};
+use crate::session::{Action, Cost, Rig, STEP_LIMIT, Session, SessionConfig, Tool};
 
+use super::hypothesis::Hypothesis;
 use super::matrix::{DiagnosisError, FaultMatrix, State, Test};
+use super::measure::Pair;
 
-/// Prior of the sound machine. It only matters for tests that say "nothing is wrong".
-const SOUND_PRIOR: f64 = 0.05;
 /// Upper edges of the bands of a voltage, as a part of the supply's.
 const VOLT_EDGES: [f64; 4] = [0.08, 0.5, 0.85, 1.15];
 /// Upper edges of the bands of a coil current, as a part of the sound machine's largest.
@@ -23,6 +24,17 @@ const AMP_EDGES: [f64; 5] = [0.05, 0.5, 0.85, 1.2, 2.0];
 const BAR_EDGES: [f64; 5] = [0.05, 0.4, 0.8, 0.95, 1.05];
 /// A coil that is this warm feels hot [degC].
 const HOT: f64 = 60.0;
+/// Upper edges of the bands of a resistance, as a part of the sound machine's; what is below the
+/// first resistance counts as that, what is above the second as no path [ohm].
+const OHM_EDGES: [f64; 5] = [0.3, 0.7, 1.5, 10.0, 1_000.0];
+const OHM_SHORT: f64 = 1.0;
+const OHM_OPEN: f64 = 4e5;
+/// Integration steps that a suspect may take: these, and so many times the sound machine's. What
+/// chatters all the time takes more, and is listed as not simulated.
+const LEAST_STEPS: u64 = 20_000;
+const STEPS_OVER_SOUND: u64 = 10;
+/// How long an isolated machine is left before it is measured dead.
+const DEAD_AFTER: SimTime = SimTime::from_secs(10);
 
 /// Something that can be measured or seen.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -33,78 +45,172 @@ enum Point {
     Bar(VolumeId),
     Lamp(usize),
     Rod(PistonId),
+    /// Resistance, on the isolated machine.
+    Ohms(NodeId, NodeId),
+}
+
+impl Point {
+    fn tool(self) -> Option<Tool> {
+        match self {
+            Point::Volts(..) | Point::Ohms(..) => Some(Tool::Multimeter),
+            Point::Amps(_) => Some(Tool::Clamp),
+            Point::Bar(_) => Some(Tool::Gauges),
+            Point::Warm(_) | Point::Lamp(_) | Point::Rod(_) => None,
+        }
+    }
 }
 
 /// A fault dictionary.
-#[derive(Clone, Debug)]
+#[derive(Clone, Debug, Serialize, Deserialize)]
 pub struct Dictionary {
     /// Faults against tests; state 0 is the sound machine.
     pub matrix: FaultMatrix,
-    /// The faults, in the order of the states after the sound one.
-    pub faults: Vec<Fault>,
     /// Tests before those that read the same under every fault were put together.
     pub tests_before: usize,
+    /// Tests that read as another one under every fault, with the one that was kept; the cheaper.
+    pub redundant: Vec<(String, String)>,
+    /// Tests that read the same whatever is wrong.
+    pub idle: Vec<String>,
     /// Faults whose run could not be brought to its end, and why.
     pub failed: Vec<(String, String)>,
     /// The operating steps.
     pub steps: Vec<String>,
+    /// States that are authored pairs.
+    pub pairs: Vec<Pair>,
 }
 
-/// Simulates every credible single fault of `plan` through `actions`, at nominal values.
+/// What a dictionary is made of.
+#[derive(Clone, Copy, Debug)]
+pub struct Survey<'a> {
+    /// The machine.
+    pub plan: &'a Arc<Plan>,
+    /// What is done with it, step by step.
+    pub actions: &'a [Action],
+    /// Tools that may be used.
+    pub tools: &'a std::collections::BTreeSet<Tool>,
+    /// The sound machine, single faults and pairs.
+    pub suspects: &'a [Hypothesis],
+    /// Measure the isolated machine as well, and charge every test with what brings the machine
+    /// into its state; otherwise a test costs its own time only.
+    pub setup: bool,
+}
+
+impl Survey<'_> {
+    /// Digest of what the sound machine does in the steps; empty where it cannot be run.
+    #[must_use]
+    pub fn sound_digest(&self) -> String {
+        let plant = Plant::nominal(Arc::clone(self.plan));
+        let mut session = Session::new(Rig::sound(plant), SessionConfig::default());
+        for action in self.actions {
+            if session.act(action.clone()).is_err() {
+                return String::new();
+            }
+        }
+        session.rig().plant().digest()
+    }
+}
+
+impl Dictionary {
+    /// Whether it could have been worked out: for one that comes from a file.
+    #[must_use]
+    pub fn is_whole(&self) -> bool {
+        let states = self.matrix.states().len();
+        self.matrix.is_whole()
+            && self.pairs.iter().all(|p| {
+                p.first < states && p.second < states && p.row.len() == self.matrix.tests().len()
+            })
+    }
+}
+
+/// Without a functional test: every button pressed for a while, one after another.
+#[must_use]
+pub fn usual_steps(plan: &Plan) -> Vec<Action> {
+    let mut list = Vec::new();
+    for part in plan.parts.iter().filter(|p| p.class == "PushButton") {
+        list.push(Action::Hold { part: part.tag.clone() });
+        list.push(Action::Wait { ns: 3_000_000_000 });
+        list.push(Action::Release { part: part.tag.clone() });
+        list.push(Action::Wait { ns: 2_000_000_000 });
+    }
+    list
+}
+
+/// Simulates every suspect through the actions, at nominal values; then the machine is isolated and
+/// its resistances are measured.
+///
+/// A test costs its own time and that of bringing the machine into its state: of the operating step
+/// before it, or of isolating.
 ///
 /// # Errors
 /// When there is nothing to simulate or too much of it.
-pub fn dictionary(plan: &Arc<Plan>, actions: &[Action]) -> Result<Dictionary, DiagnosisError> {
-    let points = points(plan);
-    let (steps, _) = split(actions);
-    let sound = run(plan, actions, &points, None).map_err(|_| DiagnosisError::Empty)?;
-    let scale = scales(&points, &sound);
-    let faults = faults(plan);
-    let runs: Vec<Result<Vec<Vec<f64>>, String>> =
-        faults.par_iter().map(|(fault, _, _)| run(plan, actions, &points, Some(fault))).collect();
-    let mut states = vec![State::new("sound", SOUND_PRIOR, "nothing")];
-    let mut rows = vec![bands(&points, &scale, &sound)];
-    let (mut kept, mut failed) = (Vec::new(), Vec::new());
-    let mut weight = 0.0;
-    let mut weights = Vec::new();
-    for ((fault, name, prior), result) in faults.iter().zip(runs) {
+pub fn dictionary(survey: &Survey) -> Result<Dictionary, DiagnosisError> {
+    let plan = survey.plan;
+    let allowed = |p: &Point| p.tool().is_none_or(|tool| survey.tools.contains(&tool));
+    let points: Vec<Point> = points(plan).into_iter().filter(allowed).collect();
+    let mut dead: Vec<Point> = dead_points(plan).into_iter().filter(allowed).collect();
+    if !survey.setup {
+        dead.clear();
+    }
+    let (mut steps, _) = split(survey.actions);
+    let sound = run(survey, &points, &dead, &[], STEP_LIMIT).map_err(|_| DiagnosisError::Empty)?;
+    let limit = LEAST_STEPS + STEPS_OVER_SOUND * sound.steps;
+    let scale = scales(&points, &sound.live);
+    let runs: Vec<Result<Run, String>> = survey
+        .suspects
+        .par_iter()
+        .map(|suspect| run(survey, &points, &dead, &suspect.faults, limit))
+        .collect();
+    let (mut states, mut rows, mut failed) = (Vec::new(), Vec::new(), Vec::new());
+    for (suspect, result) in survey.suspects.iter().zip(runs) {
         match result {
-            Ok(readings) => {
-                rows.push(bands(&points, &scale, &readings));
-                states.push(State::new(name, *prior, &fault.part));
-                kept.push(fault.clone());
-                weights.push(*prior);
-                weight += prior;
+            Ok(found) => {
+                let mut row = bands(&points, &scale, &found.live);
+                row.extend(dead_bands(&sound.dead, &found.dead));
+                rows.push(row);
+                states.push(State::new(&suspect.name, suspect.prior, &suspect.repair));
             }
-            Err(why) => failed.push((name.clone(), why)),
+            Err(why) => failed.push((suspect.name.clone(), why)),
         }
     }
-    for (state, prior) in states.iter_mut().skip(1).zip(&weights) {
-        state.prior = (1.0 - SOUND_PRIOR) * prior / weight;
-    }
-    // The sum may be off in the last bits: the last state takes the difference.
     let sum: f64 = states.iter().map(|s| s.prior).sum();
-    if let Some(last) = states.last_mut() {
-        last.prior += 1.0 - sum;
+    for state in &mut states {
+        state.prior /= sum;
     }
-    let (tests, outcomes, before) = columns(plan, &points, &steps, &rows);
-    let matrix = FaultMatrix::new(states, tests, outcomes, true)?;
-    Ok(Dictionary { matrix, faults: kept, tests_before: before, failed, steps })
-}
-
-/// Every credible single fault with its name and prior.
-fn faults(plan: &Plan) -> Vec<(Fault, String, f64)> {
-    let mut list = Vec::new();
-    for (id, part) in plan.parts.iter().enumerate() {
-        for (spec, role, _) in modes_of(plan, crate::base::PartId::new(id)) {
-            let fault = Fault::new(&part.tag, spec.id).in_role(&role);
-            let name = format!("{} {} {role}", part.tag, spec.id);
-            list.push((fault, name, spec.prior));
+    let charge: Vec<f64> =
+        sound.took.iter().map(|t| if survey.setup { t.as_secs_f64() } else { 0.0 }).collect();
+    let mut columns = Vec::new();
+    for (step, name) in steps.iter().enumerate() {
+        for &point in &points {
+            let (what, own) = named(plan, point);
+            columns.push((format!("{what} after {name}"), own + charge[step]));
         }
     }
-    list.sort_by(|a, b| a.1.cmp(&b.1));
-    list.dedup_by(|a, b| a.1 == b.1);
-    list
+    let isolating: f64 = [Cost::Isolate, Cost::Lock, Cost::Tag, Cost::Try, Cost::Prove]
+        .iter()
+        .map(|cost| f64::from(cost.usual_s()))
+        .sum();
+    if !dead.is_empty() {
+        steps.push("isolated and locked".to_owned());
+    }
+    for &point in &dead {
+        let (what, own) = named(plan, point);
+        columns.push((format!("{what}, isolated"), own + isolating));
+    }
+    let kept = sift(columns, &rows);
+    let outcomes = rows.iter().map(|row| kept.columns.iter().map(|&c| row[c]).collect()).collect();
+    let matrix = FaultMatrix::new(states, kept.tests, outcomes, true)?;
+    let mut pairs = Vec::new();
+    for suspect in survey.suspects.iter().filter(|s| s.faults.len() == 2) {
+        let at = |name: &str| matrix.states().iter().position(|s| s.name == name);
+        let alone = |f: &Fault| at(&Hypothesis::of(vec![f.clone()], 1.0).name);
+        if let (Some(first), Some(second), Some(both)) =
+            (alone(&suspect.faults[0]), alone(&suspect.faults[1]), at(&suspect.name))
+        {
+            pairs.push(Pair { first, second, row: matrix.row(both).to_vec() });
+        }
+    }
+    let (tests_before, redundant, idle) = (kept.before, kept.redundant, kept.idle);
+    Ok(Dictionary { matrix, tests_before, redundant, idle, failed, steps, pairs })
 }
 
 /// Everything that can be measured or seen: every terminal against the second pole of its supply.
@@ -159,27 +265,83 @@ fn split(actions: &[Action]) -> (Vec<String>, Vec<bool>) {
     (names, ends)
 }
 
-/// Readings of all points at the start and after each step.
+/// Readings of one run.
+struct Run {
+    /// Of all points after each step.
+    live: Vec<Vec<f64>>,
+    /// How long each step took.
+    took: Vec<SimTime>,
+    /// Of the dead machine.
+    dead: Vec<f64>,
+    /// Integration steps.
+    steps: u64,
+}
+
 fn run(
-    plan: &Arc<Plan>,
-    actions: &[Action],
+    survey: &Survey,
     points: &[Point],
-    fault: Option<&Fault>,
-) -> Result<Vec<Vec<f64>>, String> {
-    let mut plant = Plant::nominal(Arc::clone(plan));
-    if let Some(fault) = fault {
+    dead: &[Point],
+    faults: &[Fault],
+    limit: u64,
+) -> Result<Run, String> {
+    let mut plant = Plant::nominal(Arc::clone(survey.plan));
+    for fault in faults {
         apply(&mut plant, fault).map_err(|e| e.to_string())?;
     }
-    let mut session = Session::new(Rig::sound(plant), SessionConfig::default());
-    let (_, ends) = split(actions);
-    let mut all = Vec::new();
-    for (action, ends) in actions.iter().zip(ends) {
+    let rig = Rig::sound(plant).limited(limit);
+    let mut session = Session::new(rig, SessionConfig::default());
+    let (_, ends) = split(survey.actions);
+    let mut found = Run { live: Vec::new(), took: Vec::new(), dead: Vec::new(), steps: 0 };
+    let mut began = session.now();
+    for (action, ends) in survey.actions.iter().zip(ends) {
         session.act(action.clone()).map_err(|e| e.to_string())?;
         if ends {
-            all.push(points.iter().map(|p| look(&mut session, *p)).collect());
+            found.live.push(points.iter().map(|p| look(&mut session, *p)).collect());
+            found.took.push(session.now().saturating_sub(began));
+            began = session.now();
         }
     }
-    Ok(all)
+    if !dead.is_empty() {
+        for part in &survey.plan.parts {
+            // Every other part refuses, and nothing has changed then.
+            let _ = session.act(Action::Isolate { part: part.tag.clone() });
+        }
+        let until = session.now() + DEAD_AFTER;
+        session.idle(until).map_err(|e| e.to_string())?;
+        found.dead = dead.iter().map(|p| look(&mut session, *p)).collect();
+    }
+    let work = session.rig().plant().work();
+    found.steps = work.steps + work.rejected;
+    Ok(found)
+}
+
+/// Where an ohmmeter goes: across every element, and from every winding to earth.
+fn dead_points(plan: &Plan) -> Vec<Point> {
+    let mut list = Vec::new();
+    for branch in &plan.branches {
+        if matches!(
+            branch.role,
+            BranchRole::Wire
+                | BranchRole::Contact(_)
+                | BranchRole::Fuse(_)
+                | BranchRole::Lamp
+                | BranchRole::Resistor
+        ) {
+            list.push(Point::Ohms(branch.a, branch.b));
+        }
+    }
+    for winding in &plan.windings {
+        list.push(Point::Ohms(winding.a, winding.b));
+        list.push(Point::Ohms(winding.a, PlanBuilder::EARTH));
+    }
+    let key = |p: &Point| match *p {
+        Point::Ohms(a, b) => (a.min(b), a.max(b)),
+        _ => (PlanBuilder::EARTH, PlanBuilder::EARTH),
+    };
+    // Two elements may lie between the same two points.
+    let mut seen = std::collections::BTreeSet::new();
+    list.retain(|p| seen.insert(key(p)));
+    list
 }
 
 fn look(session: &mut Session, point: Point) -> f64 {
@@ -193,7 +355,18 @@ fn look(session: &mut Session, point: Point) -> f64 {
             let stroke = session.rig().plant().condition().pistons[p.index()].stroke_m;
             session.read(Probe::Piston(p)) / stroke
         }
+        Point::Ohms(a, b) => session.ohms(a, b),
     }
+}
+
+/// Bands of the resistances of a dead machine against the sound one's.
+fn dead_bands(sound: &[f64], found: &[f64]) -> Vec<u16> {
+    let held = |ohm: f64| ohm.clamp(OHM_SHORT, OHM_OPEN);
+    sound
+        .iter()
+        .zip(found)
+        .map(|(s, v)| OHM_EDGES.iter().filter(|e| held(*v) / held(*s) > **e).count() as u16)
+        .collect()
 }
 
 /// The largest sound reading of each point, which its bands are parts of.
@@ -217,6 +390,7 @@ fn bands(points: &[Point], scale: &[f64], readings: &[Vec<f64>]) -> Vec<u16> {
                 Point::Bar(_) => band(&BAR_EDGES, value / scale),
                 Point::Lamp(_) => u16::from(*value > 0.5),
                 Point::Rod(_) => band(&[0.02, 0.98], *value),
+                Point::Ohms(..) => 0,
             })
         })
         .collect()
@@ -237,40 +411,52 @@ fn named(plan: &Plan, point: Point) -> (String, f64) {
         }
         Point::Lamp(k) => (format!("look {}", plan.lamps[k].name), 5.0),
         Point::Rod(p) => (format!("look {}", plan.pistons[p.index()].name), 5.0),
+        Point::Ohms(a, b) => {
+            let name = |n: NodeId| plan.nodes[n.index()].name.as_str();
+            (format!("ohms {} {}", name(a), name(b)), 30.0)
+        }
     }
 }
 
-/// The tests that tell anything, each once: of those that read the same the cheapest, first one.
-fn columns(
-    plan: &Plan,
-    points: &[Point],
-    steps: &[String],
-    rows: &[Vec<u16>],
-) -> (Vec<Test>, Vec<Vec<u16>>, usize) {
-    let mut kept: BTreeMap<Vec<u16>, (f64, usize)> = BTreeMap::new();
-    let count = points.len() * steps.len();
-    for column in 0..count {
+/// The tests that tell anything, each once.
+struct Kept {
+    tests: Vec<Test>,
+    /// Which columns they are.
+    columns: Vec<usize>,
+    before: usize,
+    redundant: Vec<(String, String)>,
+    idle: Vec<String>,
+}
+
+/// Of tests that read the same under every fault, the cheapest, first one stays.
+fn sift(columns: Vec<(String, f64)>, rows: &[Vec<u16>]) -> Kept {
+    let before = columns.len();
+    let mut best: BTreeMap<Vec<u16>, usize> = BTreeMap::new();
+    let mut idle = Vec::new();
+    let mut reads_of = Vec::with_capacity(before);
+    for column in 0..before {
         let reads: Vec<u16> = rows.iter().map(|row| row[column]).collect();
         if reads.iter().all(|r| *r == reads[0]) {
+            idle.push(columns[column].0.clone());
+            reads_of.push(None);
             continue;
         }
-        let (_, cost) = named(plan, points[column % points.len()]);
-        let entry = kept.entry(reads).or_insert((cost, column));
-        if cost < entry.0 {
-            *entry = (cost, column);
+        let entry = best.entry(reads.clone()).or_insert(column);
+        if columns[column].1 < columns[*entry].1 {
+            *entry = column;
+        }
+        reads_of.push(Some(reads));
+    }
+    let mut redundant = Vec::new();
+    for (column, reads) in reads_of.iter().enumerate() {
+        if let Some(kept) = reads.as_ref().and_then(|r| best.get(r))
+            && *kept != column
+        {
+            redundant.push((columns[column].0.clone(), columns[*kept].0.clone()));
         }
     }
-    let mut order: Vec<(usize, f64, Vec<u16>)> =
-        kept.into_iter().map(|(reads, (cost, column))| (column, cost, reads)).collect();
-    order.sort_by_key(|entry| entry.0);
-    let tests = order
-        .iter()
-        .map(|(column, cost, _)| {
-            let (name, _) = named(plan, points[column % points.len()]);
-            Test::new(&format!("{name} after {}", steps[column / points.len()]), *cost)
-        })
-        .collect();
-    let outcomes =
-        (0..rows.len()).map(|row| order.iter().map(|entry| entry.2[row]).collect()).collect();
-    (tests, outcomes, count)
+    let mut kept: Vec<usize> = best.into_values().collect();
+    kept.sort_unstable();
+    let tests = kept.iter().map(|&c| Test::new(&columns[c].0, columns[c].1)).collect();
+    Kept { tests, columns: kept, before, redundant, idle }
 }

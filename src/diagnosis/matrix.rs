@@ -2,6 +2,8 @@
 
 use std::collections::BTreeMap;
 
+use serde::{Deserialize, Serialize};
+
 /// Most states of a matrix.
 pub const STATE_LIMIT: usize = 4_096;
 /// Most tests of a matrix.
@@ -83,7 +85,7 @@ pub enum DiagnosisError {
 }
 
 /// A state that the bench can be in.
-#[derive(Clone, Debug, PartialEq)]
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 pub struct State {
     /// Name, such as `K1 coil open`.
     pub name: String,
@@ -102,7 +104,7 @@ impl State {
 }
 
 /// A test that the learner can do.
-#[derive(Clone, Debug, PartialEq)]
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 pub struct Test {
     /// Name, such as `volts at K1:A1`.
     pub name: String,
@@ -120,7 +122,7 @@ impl Test {
 }
 
 /// What every test reads under every state. Outcomes are numbers of bands.
-#[derive(Clone, Debug, PartialEq)]
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 pub struct FaultMatrix {
     states: Vec<State>,
     tests: Vec<Test>,
@@ -187,6 +189,14 @@ impl FaultMatrix {
             .collect();
         let outcomes = outcomes.concat();
         Ok(FaultMatrix { states, tests, outcomes, fault_free, classes })
+    }
+
+    /// Whether it is what [`FaultMatrix::new`] would make of its contents.
+    pub(crate) fn is_whole(&self) -> bool {
+        let width = self.tests.len().max(1);
+        let rows: Vec<Vec<u16>> = self.outcomes.chunks(width).map(<[u16]>::to_vec).collect();
+        FaultMatrix::new(self.states.clone(), self.tests.clone(), rows, self.fault_free)
+            .is_ok_and(|matrix| matrix == *self)
     }
 
     /// The states.

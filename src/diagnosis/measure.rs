@@ -2,6 +2,8 @@
 
 use std::collections::BTreeMap;
 
+use serde::{Deserialize, Serialize};
+
 use super::matrix::{DiagnosisError, FaultMatrix};
 
 /// States that a choice of tests cannot tell apart.
@@ -40,7 +42,7 @@ pub struct Redundant {
 }
 
 /// What the machine reads with two faults at once, as simulated.
-#[derive(Clone, Debug, PartialEq, Eq)]
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
 pub struct Pair {
     /// One fault.
     pub first: usize,

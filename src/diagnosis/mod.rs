@@ -27,6 +27,8 @@
 mod bound;
 mod census;
 mod dictionary;
+pub mod evidence;
+mod hypothesis;
 pub mod interlock;
 pub mod lint;
 mod matrix;
@@ -39,7 +41,8 @@ mod tree;
 
 pub use bound::{cheapest_path_bound, entropy_bits, huffman};
 pub use census::TreeCount;
-pub use dictionary::{Dictionary, dictionary};
+pub use dictionary::{Dictionary, Survey, dictionary, usual_steps};
+pub use hypothesis::{Hypothesis, hypotheses, in_full};
 pub use matrix::{CELL_LIMIT, DiagnosisError, FaultMatrix, STATE_LIMIT, State, TEST_LIMIT, Test};
 pub use measure::{Fraction, Group, Masked, Masking, Pair, Redundant};
 pub use multiple::{

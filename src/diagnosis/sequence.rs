@@ -24,7 +24,10 @@ pub const DEFAULT_BUDGET: usize = 4_000_000;
 const CACHE_LIMIT: usize = 1_000_000;
 
 /// Candidates that the look-ahead tries at each node.
-const LOOK_AHEAD_WIDTH: usize = 8;
+const LOOK_AHEAD_WIDTH: usize = 24;
+
+/// Tests that the lower bound of an unsolved set looks ahead.
+const BOUND_DEPTH: usize = 2;
 
 /// Two costs closer than this are equal [1, relative].
 pub(super) const TIE: f64 = 1e-12;
@@ -56,7 +59,8 @@ impl Value {
 pub struct Sequence {
     /// Expected cost.
     pub cost: f64,
-    /// Lower bound: Huffman's tree with the cheapest tests.
+    /// Lower bound: Huffman's tree with the cheapest tests, taken two tests ahead; the cost itself
+    /// where it is proven.
     pub bound: f64,
     /// `cost` is the optimum.
     pub proven: bool,
@@ -318,12 +322,44 @@ impl<'m> Sequencer<'m> {
 
     fn solve_from(&mut self, set: Set) -> Sequence {
         let exact = self.solve_set(set);
-        let Known { weight, bound } = self.known(set);
+        let Known { weight, .. } = self.known(set);
         let mut tree = Tree { nodes: Vec::new() };
         let cost = self.build(set, &mut tree);
+        let bound = match exact {
+            Some(cost) => cost,
+            None => self.bound_ahead(set, BOUND_DEPTH),
+        };
         let proven = exact.is_some() || cost <= bound + TIE * (1.0 + bound);
         let cost = exact.unwrap_or(cost) / weight;
         Sequence { cost, bound: bound / weight, proven, solved: self.solved.len(), tree }
+    }
+
+    /// A lower bound of `set` from those of its parts, `depth` tests ahead: some test must come
+    /// first, and no part can do better than its own bound.
+    fn bound_ahead(&mut self, set: Set, depth: usize) -> f64 {
+        let Known { weight, bound } = self.known(set);
+        if depth == 0 || self.is_leaf(set) {
+            return bound;
+        }
+        if let Some(&(cost, _)) = self.solved.get(&set) {
+            return cost;
+        }
+        let mut least = f64::INFINITY;
+        for (near, test) in self.candidates(set) {
+            // Candidates ascend in what their parts need at least.
+            if near >= least {
+                break;
+            }
+            let mut total = self.matrix.tests()[test].cost * weight;
+            for at in 0..self.parts[test].len() {
+                let part = self.parts[test][at].1 & set;
+                if part != 0 {
+                    total += self.bound_ahead(part, depth - 1);
+                }
+            }
+            least = least.min(total.max(near));
+        }
+        if least.is_finite() { bound.max(least) } else { bound }
     }
 
     /// Grows the tree for `set` and returns its cost weighted by the priors.

@@ -2,10 +2,12 @@
 
 use std::collections::BTreeMap;
 
-use crate::base::{NodeId, OperatorId, VolumeId, WindingId};
-use crate::plant::{Element, Moves, Part, Plan, Plant, Probe, Tie};
+use crate::base::{ContactId, NodeId, OperatorId, VolumeId, WindingId};
+use crate::plant::{Drive, Element, Moves, Part, Plan, PlanBuilder, Plant, Probe, Tie};
 
-use super::sheet::{Align, Ink, Mark, Point, Shape, Sheet, Subject};
+use super::labels::text_mark;
+use super::sheet::{Align, Area, Ink, Mark, Point, Shape, Sheet, Subject};
+use super::symbols::main_spool;
 
 /// State of a winding.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -64,6 +66,8 @@ pub struct Live {
     pub pumps: BTreeMap<String, f64>,
     /// Pressures of lines [Pa gauge], by name.
     pub lines: BTreeMap<String, f64>,
+    /// Pressures at test points [Pa gauge].
+    pub test_points: BTreeMap<String, f64>,
     /// Flow out of a port into its line [m3/s; kg/s for air].
     pub ports: BTreeMap<String, f64>,
     /// Voltage of a terminal against the earth [V]; root-mean-square on alternating current.
@@ -77,16 +81,15 @@ impl Live {
     pub fn of(plant: &mut Plant) -> Live {
         let plan = plant.plan().clone();
         let mut live = Live::visible(plant);
-        for contact in &plan.contacts {
-            let at = plan.contacts.iter().position(|c| c.branch == contact.branch);
-            let Some(at) = at else { continue };
-            let closed = plant.contact_closed(crate::base::ContactId::new(at));
+        for (k, contact) in plan.contacts.iter().enumerate() {
+            let closed = plant.contact_closed(ContactId::new(k));
             live.contacts.insert(contact.name.clone(), closed);
         }
         for (k, winding) in plan.windings.iter().enumerate() {
             let id = WindingId::new(k);
             let pulled_in = match winding.moves {
                 Moves::Relay(o) => plant.acting(o),
+                Moves::Unlatch(o) => !plant.acting(o),
                 Moves::Spool(s, towards_a) => {
                     let x = plant.read(Probe::Spool(s));
                     if towards_a { x > 0.9 } else { x < -0.9 }
@@ -101,17 +104,21 @@ impl Live {
             };
             live.coils.insert(winding.name.clone(), coil);
         }
-        for (k, spool) in plan.spools.iter().enumerate() {
-            let x = plant.read(Probe::Spool(crate::base::SpoolId::new(k)));
-            live.spools.insert(spool.name.clone(), x);
+        for part in &plan.parts {
+            if let Some(spool) = main_spool(&plan, part) {
+                live.spools.insert(part.tag.clone(), plant.read(Probe::Spool(spool)));
+            }
         }
         for (k, volume) in plan.volumes.iter().enumerate() {
             let pa = plant.read(Probe::Pressure(VolumeId::new(k)));
             live.lines.insert(volume.name.clone(), pa);
         }
+        for point in &plan.test_points {
+            let pa = plant.read(Probe::Pressure(point.volume));
+            live.test_points.insert(point.name.clone(), pa);
+        }
         for (k, node) in plan.nodes.iter().enumerate() {
-            let earth = crate::plant::PlanBuilder::EARTH;
-            let volts = plant.read(Probe::Volts(NodeId::new(k), earth));
+            let volts = plant.read(Probe::Volts(NodeId::new(k), PlanBuilder::EARTH));
             live.terminals.insert(node.name.clone(), volts);
         }
         for part in &plan.parts {
@@ -160,6 +167,13 @@ impl Live {
                         };
                         live.pistons.insert(part.tag.clone(), piston);
                     }
+                    Element::Flow(f) => {
+                        // A slide that a hand moves stands where its handle does.
+                        if let Drive::Operator(o) = plan.flows[f.index()].drive {
+                            let on = f64::from(u8::from(plant.acting(o)));
+                            live.spools.insert(part.tag.clone(), on);
+                        }
+                    }
                     Element::Pump(p) => {
                         live.pumps.insert(part.tag.clone(), plant.read(Probe::PumpSpeed(p)));
                     }
@@ -184,8 +198,13 @@ impl Live {
     /// By how much a subject that moves is away from where it is drawn [modules], if known.
     #[must_use]
     pub fn shift(&self, sheet: &Sheet, subject: &Subject) -> Option<(f64, f64)> {
-        let motion = sheet.motions.iter().find(|m| m.subject == *subject)?;
-        let value = match subject {
+        // A solenoid rides on the boxes of its valve.
+        let carrier = match subject {
+            Subject::Coil(name) => Subject::Spool(name.rsplit_once('.')?.0.to_owned()),
+            other => other.clone(),
+        };
+        let motion = sheet.motions.iter().find(|m| m.subject == carrier)?;
+        let value = match &carrier {
             Subject::Spool(tag) => *self.spools.get(tag)?,
             Subject::Piston(tag) => {
                 let piston = self.pistons.get(tag)?;
@@ -284,84 +303,143 @@ const FLOWS_A: f64 = 1e-3;
 #[must_use]
 pub fn apply(sheet: &Sheet, live: &Live) -> Sheet {
     let mut drawn = sheet.clone();
-    drawn.marks.clear();
     drawn.motions.clear();
     let highest_pa = live.lines.values().copied().fold(1e5, f64::max);
-    let mut numbered: BTreeMap<Subject, ()> = BTreeMap::new();
-    let mut numbers = Vec::new();
-    for mark in &sheet.marks {
-        let mut mark = mark.clone();
+    for mark in &mut drawn.marks {
+        let heavy = |on: bool, weight: f64| if on { weight } else { 1.0 };
         match &mark.subject {
             Subject::Contact(name, closed) => {
                 if let Some(is) = live.contacts.get(name) {
                     mark.shown = is == closed;
                 }
             }
-            Subject::Spool(_) | Subject::Piston(_) => {
-                if let Some((dx, dy)) = live.shift(sheet, &mark.subject) {
-                    mark.shape.shift(dx, dy);
-                }
-            }
-            Subject::Line { line, .. } if !matches!(mark.shape, Shape::Text { .. }) => {
+            Subject::Line { line, .. } => {
                 if let Some(pa) = live.lines.get(line) {
                     mark.weight = pressure_weight(*pa, highest_pa);
                 }
             }
             Subject::Wire(tag) => {
-                if live.wires.get(tag).is_some_and(|a| a.abs() > FLOWS_A) {
-                    mark.weight = 2.2;
-                }
+                let flows = live.wires.get(tag).is_some_and(|a| a.abs() > FLOWS_A);
+                mark.weight = heavy(flows, 2.2);
             }
             Subject::Coil(name) => {
-                if live.coils.get(name).is_some_and(|c| c.amps.abs() > FLOWS_A) {
-                    mark.weight = 2.2;
-                }
+                let flows = live.coils.get(name).is_some_and(|c| c.amps.abs() > FLOWS_A);
+                mark.weight = heavy(flows, 2.2);
             }
             Subject::Lamp(tag) => {
-                if live.lamps.get(tag) == Some(&true) {
-                    mark.weight = 2.6;
-                }
+                mark.weight = heavy(live.lamps.get(tag) == Some(&true), 2.6);
             }
             _ => {}
         }
-        if let Shape::Text { at, height, align, .. } = &mark.shape
-            && let Some(text) = number(&mark.subject, live)
-            && numbered.insert(mark.subject.clone(), ()).is_none()
-        {
-            let at = Point::new(at.x, at.y + 1.35 * height);
-            numbers.push(text_mark(at, text, 0.85 * height, *align, mark.subject.clone()));
+        if let Some((dx, dy)) = live.shift(sheet, &mark.subject) {
+            mark.shape.shift(dx, dy);
         }
-        drawn.marks.push(mark);
     }
-    drawn.marks.extend(numbers);
+    write_numbers(&mut drawn, live);
     drawn
 }
 
-fn text_mark(at: Point, text: String, height: f64, align: Align, subject: Subject) -> Mark {
-    Mark {
-        shape: Shape::Text { at, text, height, align },
-        ink: Ink::Solid,
-        subject,
-        shown: true,
-        weight: 1.0,
+/// Writes the numbers, each once, beside the label of what it belongs to and clear of everything.
+fn write_numbers(sheet: &mut Sheet, live: &Live) {
+    let mut taken: Vec<Area> = Vec::new();
+    for mark in sheet.marks.iter().filter(|m| m.shown) {
+        match &mark.shape {
+            Shape::Path { points, .. } => {
+                for pair in points.windows(2) {
+                    let mut area = Area::EMPTY;
+                    for p in pair {
+                        area.include(Area { left: p.x, top: p.y, right: p.x, bottom: p.y });
+                    }
+                    taken.push(area.grown(0.1));
+                }
+            }
+            other => taken.push(other.area()),
+        }
+    }
+    let mut done: Vec<Subject> = Vec::new();
+    let mut numbers = Vec::new();
+    for mark in &sheet.marks {
+        let Shape::Text { at, height, align, .. } = &mark.shape else { continue };
+        let lines = numbers_of(&mark.subject, live);
+        if lines.is_empty() || done.contains(&mark.subject) {
+            continue;
+        }
+        done.push(mark.subject.clone());
+        let label = mark.shape.area();
+        let block = Block { lines: &lines, subject: &mark.subject };
+        let high = LINE * lines.len() as f64;
+        let (right, left) =
+            (Point::new(label.right + 0.4, at.y), Point::new(label.left - 0.4, at.y));
+        let under = (Point::new(at.x, at.y + LINE + 0.1), *align);
+        // At a test point the room beside the name is kept for the number.
+        let first = match (&mark.subject, align) {
+            (Subject::TestPoint(_), Align::End) => (left, Align::End),
+            (Subject::TestPoint(_), _) => (right, Align::Start),
+            _ => under,
+        };
+        let beside = [
+            first,
+            under,
+            (right, Align::Start),
+            (Point::new(at.x, at.y - 1.25 * height - high + LINE), *align),
+            (left, Align::End),
+            (Point::new(at.x, at.y + 2.0 * LINE), *align),
+            (Point::new(at.x, at.y + 3.0 * LINE), *align),
+        ];
+        let free = |marks: &Vec<Mark>| {
+            marks.iter().all(|m| {
+                let area = m.shape.area();
+                let inside = area.left > 0.0 && area.right < sheet.width;
+                inside && !taken.iter().any(|t| t.overlaps(&area))
+            })
+        };
+        let choice = beside.iter().map(|b| block.at(b.0, b.1)).find(free);
+        let marks = choice.unwrap_or_else(|| block.at(beside[0].0, beside[0].1));
+        taken.extend(marks.iter().map(|m| m.shape.area()));
+        numbers.extend(marks);
+    }
+    sheet.marks.extend(numbers);
+}
+
+/// Height of numbers, and from line to line [modules].
+const SIZE: f64 = 0.7;
+const LINE: f64 = 1.1;
+
+/// Lines of numbers that belong together.
+struct Block<'a> {
+    lines: &'a [String],
+    subject: &'a Subject,
+}
+
+impl Block<'_> {
+    fn at(&self, at: Point, align: Align) -> Vec<Mark> {
+        let line = |(k, text): (usize, &String)| {
+            let at = Point::new(at.x, at.y + LINE * k as f64);
+            text_mark(at, text.clone(), SIZE, align, Ink::Outline, self.subject.clone())
+        };
+        self.lines.iter().enumerate().map(line).collect()
     }
 }
 
-/// What stands as a number beside the label of `subject`.
-fn number(subject: &Subject, live: &Live) -> Option<String> {
-    Some(match subject {
-        Subject::Coil(name) => {
-            let coil = live.coils.get(name)?;
+/// What stands in numbers beside the label of `subject`.
+fn numbers_of(subject: &Subject, live: &Live) -> Vec<String> {
+    match subject {
+        Subject::Coil(name) => live.coils.get(name).map_or_else(Vec::new, |coil| {
             if coil.burnt {
-                "burnt open".to_owned()
+                vec!["burnt".to_owned()]
             } else {
-                format!("{:.2} A, {:.0} degC", coil.amps, coil.celsius)
+                vec![format!("{:.2} A", coil.amps), format!("{:.0} degC", coil.celsius)]
             }
+        }),
+        Subject::Part(tag) => {
+            live.pistons.get(tag).map(|p| format!("{:.0} mm", p.out_m * 1e3)).into_iter().collect()
         }
-        Subject::Piston(tag) => {
-            format!("{:.0} mm", live.pistons.get(tag)?.out_m * 1e3)
-        }
-        Subject::Line { line, .. } => format!("{:.1} bar", live.lines.get(line)? / 1e5),
-        _ => return None,
-    })
+        Subject::TestPoint(name) => live
+            .test_points
+            .get(name)
+            .map(|pa| format!("{:.1} bar", pa / 1e5))
+            .into_iter()
+            .collect(),
+        _ => Vec::new(),
+    }
 }

@@ -8,6 +8,7 @@
 //! gives a sheet with that state drawn in.
 
 pub mod control;
+mod labels;
 pub mod live;
 pub mod power;
 pub mod seam;

@@ -2,7 +2,9 @@
 
 use crate::plant::{Element, Moves, Part, Plan, Tie};
 
-use super::Sheet;
+use super::labels::wrapped;
+use super::sheet::{Align, Ink, Sheet, Subject, text_width};
+use super::symbols::Pen;
 
 /// Which way something crosses the seam.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
@@ -52,7 +54,7 @@ pub fn of(plan: &Plan) -> Vec<Crossing> {
                         title: part.title.clone(),
                     });
                 }
-                Element::Operator(o) => {
+                Element::Operator(o) if !plan.operators[o.index()].contacts.is_empty() => {
                     let power = match plan.operators[o.index()].tie {
                         Tie::Piston(p) => plan.pistons[p.index()].name.clone(),
                         Tie::Volume(v) => plan.volumes[v.index()].name.clone(),
@@ -79,8 +81,98 @@ fn crossing_of_switch(part: &Part, power: String) -> Crossing {
     }
 }
 
-/// The seam as a sheet, `height` [modules] or as high as it needs.
+/// From one crossing to the next [modules].
+const PITCH: f64 = 8.0;
+/// Where the seam runs, and how wide the sheet is [modules].
+const LINE: f64 = 16.0;
+const WIDTH: f64 = 32.0;
+/// Where the first crossing stands [modules].
+const FIRST: f64 = 9.0;
+
+/// The seam as a sheet: control on the left, power on the right, what crosses once between them.
 #[must_use]
 pub fn sheet(plan: &Plan) -> Sheet {
-    Sheet { title: format!("{}: seam", plan.name), ..Sheet::default() }
+    let crossings = of(plan);
+    let height = FIRST + PITCH * crossings.len() as f64 + 1.0;
+    let mut pen = Pen::new(Subject::Paper);
+    pen.text(3.0, 4.0, &plan.name, 1.4, Align::Start);
+    pen.inked(Ink::Faint, |pen| {
+        pen.text(3.0, 6.6, "control", 0.8, Align::Start);
+        pen.text(WIDTH - 3.0, 6.6, "power", 0.8, Align::End);
+    });
+    pen.inked(Ink::Frame, |pen| pen.line(&[(LINE, 5.0), (LINE, FIRST - 1.7)]));
+    for (k, crossing) in crossings.iter().enumerate() {
+        let y = FIRST + PITCH * k as f64 + 1.0;
+        draw(&mut pen, crossing, y);
+        pen.inked(Ink::Frame, |pen| pen.line(&[(LINE, y + 3.6), (LINE, y + PITCH - 2.7)]));
+    }
+    let marks = pen.done().marks;
+    let title = format!("{}: seam", plan.name);
+    let wide = text_width(&plan.name, 1.4) + 6.0;
+    Sheet { title, width: WIDTH.max(wide.ceil()), height, marks, ..Sheet::default() }
+}
+
+fn draw(pen: &mut Pen, crossing: &Crossing, y: f64) {
+    let own = Subject::Part(crossing.part.clone());
+    let live = match &crossing.winding {
+        Some(name) => Subject::Coil(name.clone()),
+        None => own.clone(),
+    };
+    let name = crossing.winding.as_ref().unwrap_or(&crossing.part);
+    pen.with(live, |pen| {
+        pen.rect(LINE - 2.0, y - 1.0, LINE + 2.0, y + 1.0);
+        match crossing.way {
+            Way::ToPower => pen.line(&[(LINE - 0.4, y - 1.0), (LINE + 0.4, y + 1.0)]),
+            Way::ToControl => {
+                pen.line(&[(LINE - 1.2, y), (LINE - 0.6, y), (LINE + 0.5, y - 0.6)]);
+                pen.line(&[(LINE + 0.6, y), (LINE + 1.2, y)]);
+            }
+        }
+        pen.text(LINE, y - 1.5, name, 1.0, Align::Middle);
+    });
+    pen.with(own, |pen| {
+        pen.inked(Ink::Faint, |pen| {
+            for (k, line) in wrapped(&crossing.title, 0.7, 10.0).iter().take(2).enumerate() {
+                pen.text(LINE, y + 2.1 + 1.1 * k as f64, line, 0.7, Align::Middle);
+            }
+        });
+    });
+    // The way it works, from one side to the other.
+    let (from, to) = (LINE - 6.0, LINE + 6.0);
+    match crossing.way {
+        Way::ToPower => {
+            pen.line(&[(from, y), (LINE - 2.0, y)]);
+            pen.arrow((LINE + 2.0, y), (to, y));
+        }
+        Way::ToControl => {
+            pen.line(&[(to, y), (LINE + 2.0, y)]);
+            pen.arrow((LINE - 2.0, y), (from, y));
+        }
+    }
+    for (k, terminal) in crossing.terminals.iter().take(4).enumerate() {
+        let marking = terminal.split_once(':').map_or(terminal.as_str(), |(_, m)| m);
+        let (row, side) = ((k / 2) as f64, (k % 2) as f64);
+        let at = (from - 5.0 + 2.4 * side, y + 0.35 + 1.1 * row);
+        pen.with(Subject::Terminal(terminal.clone()), |pen| {
+            pen.text(at.0, at.1, marking, 0.7, Align::Start);
+        });
+    }
+    pen.text(to + 0.6, y + 0.35, &crossing.power, 0.8, Align::Start);
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::diagnostic::Diagnostics;
+
+    #[test]
+    fn each_solenoid_and_each_switch_of_the_machine_crosses_once() {
+        let text = include_str!("../../scenarios/pusher.bench.ron");
+        let bench = crate::bench::load("pusher", text, &mut Diagnostics::new()).expect("a bench");
+        let list = of(&bench.plan);
+        let names: Vec<(Way, &str)> = list.iter().map(|c| (c.way, c.part.as_str())).collect();
+        assert_eq!(names, [(Way::ToPower, "1V1"), (Way::ToControl, "1S2")]);
+        assert_eq!(list[0].winding.as_deref(), Some("1V1.a"));
+        assert_eq!(list[1].power, "1A1");
+    }
 }

@@ -167,6 +167,9 @@ pub struct Sheet {
     pub marks: Vec<Mark>,
     /// What can move, and how.
     pub motions: Vec<Motion>,
+    /// The room of each symbol with all its movements: part and rectangle. A tank that is drawn again has a
+    /// room of its own.
+    pub rooms: Vec<(String, Area)>,
 }
 
 /// A rectangle on a sheet [modules].

@@ -78,6 +78,21 @@ pub(super) enum Act {
     PlcHalted,
     PlcSlow,
     PlcInputs,
+    AmplifierDead,
+    ContactWelded,
+    GainFactor,
+    InputShort,
+    OverloadFactor,
+    PhaseLost,
+    PresetFactor,
+    PrimaryOpen,
+    RampFactor,
+    ReleaseFactor,
+    SecondaryOpen,
+    TapFactor,
+    Transducer,
+    WaveLost,
+    WavesLost,
 }
 
 /// Litre per minute [m3/s].
@@ -153,11 +168,19 @@ fn change(plan: &Plan, c: &mut Condition, found: &Found) {
                 *pick_a /= turns;
                 *drop_a /= turns;
             }
+            if let Moves::Relay(operator) | Moves::Unlatch(operator) = plan.windings[k].moves
+                && let Trigger::Latch { set_a, reset_a, .. } =
+                    &mut c.operators[operator.index()].trigger
+            {
+                let sets = matches!(plan.windings[k].moves, Moves::Relay(_));
+                *(if sets { set_a } else { reset_a }) /= turns;
+            }
         }
         Element::Contact(id) => {
             let make = &mut c.contacts[id.index()];
             match act {
                 Act::ContactClosed => make.fault = ContactFault::AlwaysClosed,
+                Act::ContactWelded => make.fault = ContactFault::Welded,
                 Act::ContactOpen => make.fault = ContactFault::AlwaysOpen,
                 Act::ContactOhm => make.ohm += s,
                 _ => {}
@@ -177,8 +200,9 @@ fn change(plan: &Plan, c: &mut Condition, found: &Found) {
             Act::FuseOpen => {
                 c.branches[plan.fuses[id.index()].branch.index()].ohm = f64::INFINITY;
             }
-            Act::FuseOverrated => {
+            Act::FuseOverrated | Act::ReleaseFactor => {
                 let make = &mut c.fuses[id.index()];
+                make.magnetic_a *= s;
                 make.rated_a *= s;
                 make.melting_a2s *= s * s;
             }
@@ -271,6 +295,16 @@ fn change(plan: &Plan, c: &mut Condition, found: &Found) {
                 _ => {}
             }
         }
+        Element::Amplifier(id) => {
+            let make = &mut c.amplifiers[id.index()];
+            match act {
+                Act::AmplifierDead => make.dead = true,
+                Act::Transducer => make.offset_m += s * 1e-3,
+                Act::RampFactor => make.ramp *= s,
+                Act::GainFactor => make.gain *= s,
+                _ => {}
+            }
+        }
         Element::Plc(id) => {
             let make = &mut c.plcs[id.index()];
             match act {
@@ -282,6 +316,35 @@ fn change(plan: &Plan, c: &mut Condition, found: &Found) {
                     make.on_v *= s;
                     make.off_v *= s;
                 }
+                _ => {}
+            }
+        }
+        Element::Transformer(id) => {
+            let make = &mut c.transformers[id.index()];
+            match act {
+                Act::PrimaryOpen => make.primary_ohm = f64::INFINITY,
+                Act::SecondaryOpen => make.secondary_ohm = f64::INFINITY,
+                Act::TapFactor => make.ratio *= s,
+                _ => {}
+            }
+        }
+        Element::Rectifier(id) => {
+            let make = &mut c.rectifiers[id.index()];
+            match act {
+                Act::WaveLost => make.waves = 0.5,
+                Act::WavesLost => make.waves = 0.0,
+                Act::InputShort => {
+                    make.waves = 0.5;
+                    make.short_ohm = s;
+                }
+                _ => {}
+            }
+        }
+        Element::Overload(id) => {
+            let make = &mut c.overloads[id.index()];
+            match act {
+                Act::OverloadFactor => make.set_a *= s,
+                Act::PhaseLost => make.phases = 3.0_f64.sqrt(),
                 _ => {}
             }
         }
@@ -323,8 +386,12 @@ fn operator(plan: &Plan, c: &mut Condition, k: usize, act: Act, s: f64) {
                 };
             }
         }
-        (Act::TimerMisset, Trigger::Armature { delay: Delay::On(t) | Delay::Off(t), .. }) => {
-            *t = SimTime::from_secs_f64_up(t.as_secs_f64() * s)
+        (
+            Act::TimerMisset,
+            Trigger::Armature { delay: Delay::On(t) | Delay::Off(t) | Delay::Flash(t), .. },
+        ) => *t = SimTime::from_secs_f64_up(t.as_secs_f64() * s),
+        (Act::PresetFactor, Trigger::Count { preset }) => {
+            *preset = ((f64::from(*preset) * s).round() as u32).max(1);
         }
         (Act::CamShift, Trigger::Cam { from_m, to_m, .. }) => {
             *from_m += s * 1e-3;
@@ -399,7 +466,9 @@ pub(super) fn touched(plan: &Plan, element: Element) -> Vec<Element> {
     let mut all = vec![element];
     match element {
         Element::Winding(id) => {
-            if let Moves::Relay(operator) = plan.windings[id.index()].moves {
+            if let Moves::Relay(operator) | Moves::Unlatch(operator) =
+                plan.windings[id.index()].moves
+            {
                 all.push(Element::Operator(operator));
             }
         }
@@ -441,6 +510,12 @@ pub(super) fn restore(c: &mut Condition, before: &Condition, element: Element) {
         Element::Piston(id) => c.pistons[id.index()].clone_from(&before.pistons[id.index()]),
         Element::Pump(id) => c.drives[id.index()] = before.drives[id.index()],
         Element::Plc(id) => c.plcs[id.index()] = before.plcs[id.index()],
+        Element::Transformer(id) => {
+            c.transformers[id.index()] = before.transformers[id.index()];
+        }
+        Element::Rectifier(id) => c.rectifiers[id.index()] = before.rectifiers[id.index()],
+        Element::Overload(id) => c.overloads[id.index()] = before.overloads[id.index()],
+        Element::Amplifier(id) => c.amplifiers[id.index()] = before.amplifiers[id.index()],
         Element::Accumulator(id) => c.accumulators[id.index()] = before.accumulators[id.index()],
     }
 }

@@ -2,17 +2,17 @@
 
 use std::sync::Arc;
 
-use crate::base::{OperatorId, SimTime};
+use crate::base::{OperatorId, SimTime, VolumeId};
 use crate::electric::{Diode, Suppressor, WindingMake};
 use crate::fluid::{
-    Accumulator, Ejector, FlowLaw, Gate, Load, Medium, Opening, Piston, Poppet, Pump, Regulator,
-    Relief, Slow, SonicPath, Volume,
+    Accumulator, Cushion, Ejector, FlowLaw, Gate, Load, Medium, Motor, Opening, Piston, Poppet,
+    Pump, Regulator, Relief, Slow, SonicPath, Volume,
 };
 use crate::plant::{
     BranchMake, BranchRole, Current, Delay, Drive, DriveMake, Element, FuseMake, Plan, PlanBuilder,
     Plant, Tie, Trigger,
 };
-use crate::shift::{Rest, SpoolMake};
+use crate::shift::{AmplifierMake, CALLS, Rest, SpoolMake};
 
 pub(super) fn coil(ohm: f64) -> WindingMake {
     WindingMake {
@@ -73,7 +73,7 @@ pub(super) fn bench() -> Arc<Plan> {
     b.branch("core", BranchRole::Wire, minus, PlanBuilder::EARTH, BranchMake::ohm(0.001));
     b.part("F1", "Fuse", "");
     let fused = b.terminal("2");
-    let make = FuseMake { rated_a: 4.0, melting_a2s: 8.0 };
+    let make = FuseMake::link(4.0, 8.0);
     b.fuse(plus, fused, make, 0.02);
     relay(&mut b, "K1", fused, Delay::None);
     relay(&mut b, "K2", fused, Delay::On(SimTime::from_millis(200)));
@@ -221,11 +221,145 @@ pub(super) fn bench() -> Arc<Plan> {
     b.part("2V1", "Valve", "");
     let make = SpoolMake { rest: Rest::Detented, detent_n: 20.0, ..SpoolMake::centred() };
     b.spool(make, None, None, -1.0);
+    pressure_side(&mut b, tank);
     air_side(&mut b);
+    panel(&mut b);
     Arc::new(b.finish().expect("plan"))
 }
 
-/// Compressed air: main 3G1, service unit 3Z1, slow start 3V1, quick exhaust 3V2, tube 3W1 and ejector 3E1.
+/// A panel of its own: mains 6G1, breaker 6F1, transformer 6T1, rectifier 6T2 with the load 6H1, the
+/// latching relay 6K1, the counter 6P1, the overload relay 6Q1 of the pump 0P1.
+fn panel(b: &mut PlanBuilder) {
+    use crate::plant::{OverloadMake, RectifierMake, TransformerMake};
+    b.part("6G1", "AcSupply", "");
+    let (l, n) = (b.terminal("L"), b.terminal("N"));
+    b.supply(Current::Ac { omega: 314.0 }, l, n, 230.0, 1.0, None);
+    b.branch("bond", BranchRole::Resistor, n, PlanBuilder::EARTH, BranchMake::ohm(0.01));
+    b.part("6F1", "CircuitBreaker", "");
+    let (two, inside) = (b.terminal("2"), b.inner_node("bimetal"));
+    let handle = b.operator("handle", Tie::Hand, Trigger::Hand, true);
+    b.contact("1-2", handle, false, l, inside, 0.01);
+    let make = FuseMake { rated_a: 2.0, melting_a2s: 400.0, holds: 1.3, magnetic_a: 14.0 };
+    b.release(inside, two, make, 0.05, handle, false);
+    b.part("6T1", "Transformer", "");
+    let (s1, s2) = (b.terminal("S1"), b.terminal("S2"));
+    let make = TransformerMake {
+        ratio: 0.1,
+        primary_ohm: 10.0,
+        secondary_ohm: 0.1,
+        leakage_henry: 0.01,
+        magnetising_henry: 20.0,
+        iron_ohm: 2e4,
+    };
+    b.transformer(make, (two, n), (s1, s2));
+    b.part("6T2", "Rectifier", "");
+    let (plus, minus) = (b.terminal("+"), b.terminal("-"));
+    let make = RectifierMake {
+        diode: Diode::RECTIFIER,
+        rated_a: 1.0,
+        gain: 0.9,
+        waves: 1.0,
+        short_ohm: f64::INFINITY,
+    };
+    b.rectifier(make, (s1, s2), plus, minus, 20.0);
+    b.branch("bond", BranchRole::Wire, minus, PlanBuilder::EARTH, BranchMake::ohm(0.01));
+    b.part("6H1", "Lamp", "");
+    b.lamp(plus, minus, 20.0, 40.0);
+    b.part("6K1", "LatchingRelay", "");
+    let trigger = Trigger::Latch { set_a: 0.03, reset_a: 0.03, operate: SimTime::from_millis(10) };
+    let ends = ["A1", "B1", "14"].map(|t| b.terminal(t));
+    let coils = [0, 1].map(|k| b.winding(["set", "reset"][k], ends[k], minus, coil(480.0), vec![]));
+    let latch = b.latch("armature", coils[0], coils[1], trigger);
+    b.contact("13-14", latch, false, plus, ends[2], 0.01);
+    b.part("6P1", "Counter", "");
+    let count = Trigger::Count { preset: 4 };
+    let works = b.operator("works", Tie::Count(latch, handle), count, false);
+    b.contact("13-14", works, false, plus, ends[2], 0.01);
+    b.part("6Q1", "MotorStarter", "");
+    let trips = b.operator("overload trip", Tie::Hand, Trigger::Hand, false);
+    let out = b.terminal("96");
+    b.contact("95-96", trips, true, plus, out, 0.01);
+    let make =
+        OverloadMake { set_a: 10.0, rated_a: 10.0, rated_pa: 65e5, lag_s: 270.0, phases: 1.0 };
+    b.overload(make, crate::base::PumpId::new(0), trips);
+}
+
+/// Oil beside the machine: pressure valve 4V1 before a motor 4H1, a hose
+/// 4W1 and a cushioned cylinder 4A1, fed by a pump of their own.
+fn pressure_side(b: &mut PlanBuilder, tank: VolumeId) {
+    let oil = |m3: f64| Volume { still_m3: m3, medium: Medium::OIL };
+    let [feed, spill] =
+        [("feed", None), ("spill", Some(0.0))].map(|(n, at)| b.volume(n, oil(2e-4), at));
+    b.part("4P1", "Pump", "");
+    let law = FlowLaw::Pump(Pump { displacement_m3: 8e-6, leak: 0.0 });
+    b.pump(law, tank, feed, DriveMake { per_second: 25.0, lag_s: 0.05 }, vec![]);
+    b.part("4V1", "Sequence", "");
+    let make = SpoolMake {
+        rest: Rest::Offset,
+        preload_n: 500.0,
+        rate_n: 50.0,
+        friction_n: 0.0,
+        viscous: 50.0,
+        hand_n: 0.0,
+        ..SpoolMake::centred()
+    };
+    let member = b.spring_spool("spool", make);
+    b.press(member, feed, 1e-4);
+    let opening = Opening { at: [0.0, 0.0, 1.0], closed_crossover: -1.0, two_ended: false };
+    let law = FlowLaw::Spool(Gate::rated(4e-4, 10e5), opening);
+    b.spool_flow("P-A", member, feed, tank, law, 0.0);
+    b.part("4H1", "HydraulicMotor", "");
+    let motor = Motor {
+        displacement_m3: 1e-6,
+        load_nm: 0.1,
+        friction_nm: 0.05,
+        viscous: 0.01,
+        leak: 1e-13,
+        jammed: false,
+    };
+    b.flow("motor", feed, tank, FlowLaw::Motor(motor), Drive::None);
+    b.part("4W1", "Hose", "");
+    b.flow("wall", feed, spill, FlowLaw::Leak(0.0), Drive::None);
+    b.part("4A1", "Cylinder", "");
+    let piston = Piston {
+        cap_m2: 1e-3,
+        rod_m2: 5e-4,
+        stroke_m: 0.1,
+        friction_n: 0.0,
+        viscous: 2e3,
+        leak: 0.0,
+        load: Load::default(),
+        jammed: false,
+        propped: false,
+        cushions: [Cushion { length_m: 0.02, viscous: 5e5 }; 2],
+    };
+    let axis = b.piston(piston, feed, tank, 0.0);
+    // A proportional valve that holds 50 mm of it once called, and opens nothing.
+    b.part("4V2", "ProportionalValve", "");
+    let make = SpoolMake { preload_n: 0.0, rate_n: 70.0, hand_n: 0.0, ..SpoolMake::centred() };
+    let spool = b.spring_spool("spool", make);
+    let (plus, minus) = (b.terminal("+"), b.terminal("-"));
+    let from = b.plan().node("G1:+").expect("terminal");
+    for (node, to) in [(plus, from), (minus, PlanBuilder::EARTH)] {
+        b.branch("link", BranchRole::Wire, node, to, BranchMake::ohm(0.01));
+    }
+    let amplifier = AmplifierMake {
+        sets: [0.05; CALLS],
+        gain: 20.0,
+        ramp: 0.1,
+        step: 0.0,
+        lag_s: 0.01,
+        pull_n: 70.0,
+        offset_m: 0.0,
+        least_v: 18.0,
+        call_v: 13.0,
+        dead: false,
+    };
+    b.amplifier(amplifier, spool, (plus, minus), vec![plus], Some(axis));
+}
+
+/// Compressed air: main 3G1, service unit 3Z1, slow start 3V1, quick exhaust 3V2, tube 3W1 and ejector
+/// 3E1.
 fn air_side(b: &mut PlanBuilder) {
     let air = |m3: f64| Volume { still_m3: m3, medium: Medium::AIR };
     let path = SonicPath { conductance: 2e-8, critical_ratio: 0.3 };

@@ -327,6 +327,24 @@ impl Injector {
         Ok(Injector { roster, casts })
     }
 
+    /// An injector of `faults` alone, of which those that come and go do so as a fault of the part
+    /// `rhythm` would: for asking what another fault would have shown at the same moments.
+    ///
+    /// # Errors
+    /// When the bench cannot have one of the faults.
+    pub fn in_rhythm_of(
+        plan: &Plan,
+        seed: u64,
+        faults: Vec<Fault>,
+        rhythm: &str,
+    ) -> Result<Self, InjectError> {
+        let mut roster = Roster::new(seed);
+        for fault in faults {
+            roster.enlist_as(plan, fault, rhythm)?;
+        }
+        Ok(Injector { roster, casts: Vec::new() })
+    }
+
     /// Starts: faults that are there from the start come, and each script's `setup` is called.
     /// Call it once.
     ///

@@ -30,7 +30,7 @@ mod mode_tests;
 mod run_tests;
 
 pub use inject::{Fault, FaultError, InjectError, Injector, Onset, apply};
-pub use modes::{Kind, ModeSpec, Repair, SeveritySpec, guide_table, modes_of};
+pub use modes::{Kind, ModeSpec, Repair, SeveritySpec, guide_table, mode_named, modes_of};
 pub use sandbox::Limits;
 pub use script::{Script, ScriptFault, ScriptFaultKind};
 pub use table::TABLE;

@@ -388,6 +388,58 @@ fn gas_and_air() {
     assert!(rise(Some(Fault::new("0P1", "free-air")), "P") > rise(None, "P"));
 }
 
+#[test]
+fn pressure_valves_motors_hoses_and_cushions() {
+    let feed = |fault: Option<Fault>| Run::with(fault).bar("feed");
+    let at = |mode: &str, severity: f64| feed(Some(Fault::new("4V1", mode).of(severity)));
+    near(feed(None), 52.0, 2.5);
+    near(at("set-low", 0.4), 22.0, 2.5);
+    near(at("set-high", 1.6), 82.0, 2.5);
+    assert!(feed(Some(Fault::new("4V1", "broken-spring"))) < 10.0);
+    assert!(feed(Some(Fault::new("4V1", "stuck"))) > 100.0);
+    assert!(at("leaking", 1.0) < 20.0);
+    let motor = |fault: Option<Fault>| Run::with(fault).flow("4H1", "motor") * 60_000.0;
+    let sound = motor(None);
+    assert!(sound > 0.5, "{sound}");
+    near(motor(Some(Fault::new("4H1", "jammed"))), 0.0, 0.1);
+    assert!(motor(Some(Fault::new("4H1", "worn"))) > sound + 0.5);
+    assert!(motor(Some(Fault::new("4H1", "overloaded").of(0.5))) < 0.9 * sound);
+    assert!(feed(Some(Fault::new("4W1", "burst"))) < 40.0);
+    // How far it gets while the pump comes up and the cushion takes hold.
+    let out = |fault: Option<Fault>| {
+        let plan = bench();
+        let mut plant = Plant::nominal(plan.clone());
+        if let Some(fault) = fault {
+            apply(&mut plant, &fault).expect("fault");
+        }
+        run(&mut plant, 0.6);
+        plant.read(Probe::Piston(PistonId::new(1)))
+    };
+    assert!(out(Some(Fault::new("4A1", "cushion-worn"))) > out(None) + 5e-4);
+}
+
+/// 4A1 is pushed out past 50 mm, so 4V2 pulls back as far as it can: gain 20 /m.
+#[test]
+fn amplifiers() {
+    let at = |fault: Option<Fault>, seconds: f64| {
+        let plan = bench();
+        let mut plant = Plant::nominal(plan.clone());
+        let spool = plan.amplifiers.len() + 2;
+        if let Some(fault) = fault {
+            apply(&mut plant, &fault).expect("fault");
+        }
+        run(&mut plant, seconds);
+        plant.read(Probe::Spool(SpoolId::new(spool)))
+    };
+    let sound = at(None, 3.0);
+    near(sound, -1.0, 0.1);
+    near(at(Some(Fault::new("4V2", "dead")), 3.0), 0.0, 0.05);
+    near(at(Some(Fault::new("4V2", "transducer-off").of(-40.0)), 3.0), -0.2, 0.1);
+    near(at(Some(Fault::new("4V2", "gain-low").of(0.5)), 3.0), -0.5, 0.1);
+    let slow = Fault::new("4V2", "slow-ramp").of(0.01);
+    assert!(at(Some(slow), 0.3) < at(None, 0.3) - 0.02);
+}
+
 /// The fixture's controller has 24 V at its input and copies it to its output.
 #[test]
 fn controllers() {

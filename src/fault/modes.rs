@@ -24,6 +24,18 @@ pub enum Kind {
     Insulation,
     /// A fuse.
     Fuse,
+    /// A thermal and magnetic release.
+    Release,
+    /// A transformer.
+    Transformer,
+    /// A rectifier bridge.
+    Rectifier,
+    /// A motor with its overload relay.
+    Overload,
+    /// The armature of a latching relay.
+    Latch,
+    /// A counter's works.
+    Counter,
     /// A lamp.
     Lamp,
     /// A supply.
@@ -82,6 +94,8 @@ pub enum Kind {
     SlowStart,
     /// A vacuum ejector.
     Ejector,
+    /// An amplifier of a proportional valve, with its transducer.
+    Amplifier,
     /// An output stage of a controller.
     Output,
     /// The processor of a controller.
@@ -98,6 +112,12 @@ impl Kind {
             Kind::Wire => "Wire",
             Kind::Insulation => "Insulation to earth",
             Kind::Fuse => "Fuse",
+            Kind::Release => "Release of a circuit breaker",
+            Kind::Transformer => "Transformer",
+            Kind::Rectifier => "Rectifier",
+            Kind::Overload => "Motor and overload relay",
+            Kind::Latch => "Latching armature",
+            Kind::Counter => "Counter",
             Kind::Lamp => "Lamp",
             Kind::Supply => "Supply",
             Kind::Resistor => "Resistor",
@@ -127,6 +147,7 @@ impl Kind {
             Kind::Poppet => "Pressure-operated poppet",
             Kind::SlowStart => "Slow-start valve",
             Kind::Ejector => "Vacuum ejector",
+            Kind::Amplifier => "Amplifier of a proportional valve",
             Kind::Output => "Controller output",
             Kind::Processor => "Controller",
         }
@@ -221,6 +242,19 @@ pub fn modes_of(plan: &Plan, part: PartId) -> Vec<(&'static ModeSpec, String, El
     found
 }
 
+/// The mode of `part` that `words` name, such as `open`, `Stuck made` or `never-closes 21-22`: its id,
+/// or its id and a role.
+#[must_use]
+pub fn mode_named(plan: &Plan, part: PartId, words: &str) -> Option<&'static str> {
+    let words = words.trim().to_lowercase().replace([' ', '_'], "-");
+    let ids = modes_of(plan, part).into_iter().map(|(spec, ..)| spec.id);
+    // The longest that fits: one id may begin with another.
+    ids.filter(|id| {
+        words == *id || words.strip_prefix(id).is_some_and(|rest| rest.starts_with('-'))
+    })
+    .max_by_key(|id| id.len())
+}
+
 /// The kind of `element`; `None` for what has no modes of its own.
 fn kind_of(plan: &Plan, element: Element) -> Option<Kind> {
     Some(match element {
@@ -233,17 +267,24 @@ fn kind_of(plan: &Plan, element: Element) -> Option<Kind> {
             // These are elements themselves.
             BranchRole::Capacitance => return None,
             BranchRole::Contact(_) | BranchRole::Fuse(_) | BranchRole::Iron(_) => return None,
+            BranchRole::Transformer(..) | BranchRole::Load(_) | BranchRole::Feed(_) => return None,
         },
         Element::Contact(_) => Kind::Contact,
         Element::Winding(_) => Kind::Winding,
         Element::Operator(id) => match plan.operators[id.index()].tie {
             Tie::Hand => Kind::Head,
             Tie::Winding(_) => Kind::Armature,
+            Tie::Latch(..) => Kind::Latch,
+            Tie::Count(..) => Kind::Counter,
             Tie::Piston(_) => Kind::Cam,
             Tie::Volume(_) | Tie::Across(..) => Kind::Bellows,
             Tie::Program(_) => Kind::Output,
         },
+        Element::Fuse(id) if plan.fuses[id.index()].trips.is_some() => Kind::Release,
         Element::Fuse(_) => Kind::Fuse,
+        Element::Transformer(_) => Kind::Transformer,
+        Element::Rectifier(_) => Kind::Rectifier,
+        Element::Overload(_) => Kind::Overload,
         Element::Volume(id) => match plan.nominal.volumes[id.index()].medium {
             Medium::Oil { .. } => Kind::Oil,
             Medium::Air { .. } if plan.nominal.held_pa[id.index()] > 0.0 => Kind::Main,
@@ -273,6 +314,7 @@ fn kind_of(plan: &Plan, element: Element) -> Option<Kind> {
         Element::Pump(_) => Kind::Drive,
         Element::Accumulator(_) => Kind::Accumulator,
         Element::Plc(_) => Kind::Processor,
+        Element::Amplifier(_) => Kind::Amplifier,
     })
 }
 
@@ -284,8 +326,9 @@ fn credible(plan: &Plan, element: Element, act: Act) -> bool {
         }
         (Act::TimerMisset, Element::Operator(id)) => matches!(
             plan.nominal.operators[id.index()].trigger,
-            Trigger::Armature { delay: Delay::On(_) | Delay::Off(_), .. }
+            Trigger::Armature { delay: Delay::On(_) | Delay::Off(_) | Delay::Flash(_), .. }
         ),
+        (Act::ContactWelded, Element::Contact(id)) => !plan.contacts[id.index()].direct,
         (Act::Detached, Element::Operator(id)) => !plan.operators[id.index()].contacts.is_empty(),
         (Act::SpringBroken, Element::Spool(id)) => {
             plan.nominal.spools[id.index()].rest != Rest::Detented
@@ -300,6 +343,7 @@ fn credible(plan: &Plan, element: Element, act: Act) -> bool {
             make.rest != Rest::Offset && make.hand_n > 0.0
         }
         (Act::SpringFactor, Element::Spool(id)) => plan.nominal.spools[id.index()].preload_n > 0.0,
+        (Act::Transducer, Element::Amplifier(id)) => plan.amplifiers[id.index()].feedback.is_some(),
         (Act::CushionGone, Element::Piston(id)) => {
             plan.nominal.pistons[id.index()].cushions.iter().any(|c| c.length_m > 0.0)
         }

@@ -84,6 +84,17 @@ impl Roster {
 
     /// Takes `fault` up; it comes with [`Roster::begin`], or later.
     pub fn enlist(&mut self, plan: &Plan, fault: Fault) -> Result<usize, FaultError> {
+        let rhythm = fault.part.clone();
+        self.enlist_as(plan, fault, &rhythm)
+    }
+
+    /// The same, to come and go as a fault of the part `rhythm` would.
+    pub fn enlist_as(
+        &mut self,
+        plan: &Plan,
+        fault: Fault,
+        rhythm: &str,
+    ) -> Result<usize, FaultError> {
         let found = find(plan, &fault)?;
         let (mut cycle, mut counted, mut left) = (Vec::new(), None, 0);
         match &fault.onset {
@@ -104,7 +115,7 @@ impl Roster {
         }
         let purpose = format!("intermittent {}", self.entries.len());
         self.entries.push(Entry {
-            stream: Stream::new(self.seed, &fault.part, &purpose),
+            stream: Stream::new(self.seed, rhythm, &purpose),
             fault,
             found,
             state: State::Waiting,

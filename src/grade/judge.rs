@@ -1,13 +1,15 @@
 //! How an attempt is judged.
 
 use crate::base::ops;
+use crate::fault::mode_named;
 use crate::language::Phrase;
+use crate::plant::Plan;
 use crate::scenario::{Criterion, Scenario, does_its_work};
 use crate::session::{
     Action, Attempt, Ended, Finger, Hazard, JournalError, LogEntry, ReplayError, Session, Severity,
-    read_journal, replay,
 };
 
+use super::case::Case;
 use super::mark::{CriterionMark, Grade, HazardLine, ReadingLine, StoryLine, Verdict};
 
 /// Marks a major hazard costs.
@@ -35,30 +37,15 @@ pub enum GradeError {
     Scenario(String),
 }
 
-/// Grades the attempt in `bytes` at `scenario`.
-///
-/// # Errors
-/// When the attempt cannot be read or repeated, or a fault script fails.
-pub fn grade(scenario: &Scenario, bytes: &[u8]) -> Result<Grade, GradeError> {
-    let config = scenario.config();
-    let attempt = read_journal(bytes, &config).map_err(GradeError::Journal)?;
-    if attempt.header.scenario != scenario.digest {
-        return Err(GradeError::OtherScenario {
-            attempt: attempt.header.scenario.chars().take(64).collect(),
-            scenario: scenario.digest.clone(),
-        });
-    }
-    let rig = scenario
-        .rig(attempt.header.seed)
-        .map_err(|error| GradeError::Scenario(error.to_string()))?;
-    let session = replay(rig, config, &attempt).map_err(GradeError::Replay)?;
-    Ok(judge(scenario, &attempt, &session))
-}
-
 /// A part and its fault mode.
-type Claim = (String, String);
+pub(super) type Claim = (String, String);
 
-fn judge(scenario: &Scenario, attempt: &Attempt, session: &Session) -> Grade {
+pub(super) fn judge(
+    scenario: &Scenario,
+    attempt: &Attempt,
+    session: &Session,
+    case: Option<&Case>,
+) -> Grade {
     let log = session.log();
     let plan = session.plan();
     let mut truth: Vec<Claim> = session
@@ -66,7 +53,7 @@ fn judge(scenario: &Scenario, attempt: &Attempt, session: &Session) -> Grade {
         .director()
         .injected()
         .into_iter()
-        .map(|f| (plan.parts[f.part.index()].tag.clone(), f.mode))
+        .map(|f| (plan.parts[f.part.index()].tag.clone(), f.fault.mode))
         .collect();
     truth.dedup();
     let right: Vec<Claim> = truth
@@ -100,12 +87,13 @@ fn judge(scenario: &Scenario, attempt: &Attempt, session: &Session) -> Grade {
     };
     let (share, why) = symptom(log, &mut feedback);
     mark(Criterion::Symptom, share, why);
-    let (share, why) = method(session, &right, &mut feedback);
-    mark(Criterion::Method, share, why);
     let last = named.last();
+    let (share, why) = method(session, &right, case, &mut feedback);
+    mark(Criterion::Method, share, why);
     let part_right = last.is_some_and(|n| right.iter().any(|r| r.0 == n.0));
-    let mode_right =
-        last.is_some_and(|n| right.iter().any(|r| r.0 == n.0 && same_mode(&n.1, &r.1)));
+    let mode_right = last.is_some_and(|n| {
+        right.iter().any(|r| r.0 == n.0 && mode_of(plan, n) == Some(r.1.as_str()))
+    });
     let named_as = |what: &str| Phrase::new("why-named").with("what", what);
     let said = last.map_or_else(|| Phrase::new("why-nothing-named"), |n| named_as(&n.0));
     mark(Criterion::Part, f64::from(u8::from(part_right)), said);
@@ -119,6 +107,12 @@ fn judge(scenario: &Scenario, attempt: &Attempt, session: &Session) -> Grade {
     } else if !mode_right {
         feedback.push(Phrase::new("feedback-wrong-mode"));
     }
+    let noted = before_touching(log).iter().any(|e| wrote(&e.action));
+    let (share, why) = match case {
+        Some(case) => case.evidence(&scenario.rubric, noted, &mut feedback),
+        None => (0.0, Phrase::new("why-no-evidence")),
+    };
+    mark(Criterion::Evidence, share, why);
     let tried = tried_after_repair(log);
     let share = match (works, tried) {
         (true, true) => 1.0,
@@ -149,15 +143,19 @@ fn judge(scenario: &Scenario, attempt: &Attempt, session: &Session) -> Grade {
         (true, true, true) => "why-override-left-and-open",
     };
     mark(Criterion::HandBack, share, Phrase::new(why));
-    let efficient = if part_right && works {
-        scenario.rubric.bands.iter().find(|b| seconds <= b.seconds).map_or(0.0, |b| b.share)
+    let (efficient, why) = if part_right && works {
+        let bands = &scenario.rubric.bands;
+        let in_time = bands.iter().find(|b| seconds <= b.seconds).map_or(0.0, |b| b.share);
+        let in_time = if bands.is_empty() { 1.0 } else { in_time };
+        let loss = case.map_or(0.0, Case::loss);
+        let bands = &scenario.rubric.loss;
+        let lost = bands.iter().find(|b| loss <= b.ratio).map_or(0.0, |b| b.share);
+        let why = Phrase::new("why-loss")
+            .with("percent", format!("{:.0}", 100.0 * loss))
+            .with("minutes", format!("{:.1}", seconds / 60.0));
+        (lost.min(in_time), why)
     } else {
-        0.0
-    };
-    let why = if part_right && works {
-        Phrase::new("why-bench-time").with("minutes", format!("{:.1}", seconds / 60.0))
-    } else {
-        Phrase::new("why-efficiency-withheld")
+        (0.0, Phrase::new("why-efficiency-withheld"))
     };
     mark(Criterion::Efficiency, efficient, why);
     let sum: f64 = criteria.iter().map(|c| c.marks).sum();
@@ -167,10 +165,17 @@ fn judge(scenario: &Scenario, attempt: &Attempt, session: &Session) -> Grade {
         let said = Phrase::new("feedback-majors").with("count", majors);
         feedback.push(said.with("marks", format!("{cost:.0}")));
     }
+    if let Some(case) = case {
+        case.advice(&mut feedback);
+    }
     if !gate {
         feedback.insert(0, Phrase::new("feedback-gate"));
     }
-    let competent = gate && part_right && mode_right && works && marks >= scenario.rubric.pass;
+    let competent = (gate || !scenario.rubric.gate)
+        && part_right
+        && mode_right
+        && works
+        && marks >= scenario.rubric.pass;
     let words = |list: &[Claim]| list.iter().map(|(p, m)| format!("{p} {m}")).collect();
     Grade {
         format: 1,
@@ -190,10 +195,16 @@ fn judge(scenario: &Scenario, attempt: &Attempt, session: &Session) -> Grade {
         ended: Phrase::new(ended_message(session.ended())),
         bench_seconds: ops::round_significant(seconds, 9),
         hazards,
+        evidence: case.map(Case::report),
         feedback,
         story: log.iter().map(story_line).collect(),
         digest: session.rig().plant().digest(),
     }
+}
+
+/// The mode that a claim names.
+pub(super) fn mode_of(plan: &Plan, claim: &Claim) -> Option<&'static str> {
+    mode_named(plan, plan.part(&claim.0)?, &claim.1)
 }
 
 fn tenth(marks: f64) -> f64 {
@@ -208,12 +219,6 @@ fn ended_message(ended: Option<Ended>) -> &'static str {
         Some(Ended::Broken) => "ended-broken",
         None => "ended-never",
     }
-}
-
-/// Whether a named mode is the mode `id`; a role may follow it.
-fn same_mode(named: &str, id: &str) -> bool {
-    let named = named.trim().to_lowercase().replace([' ', '_'], "-");
-    named == id || named.strip_prefix(id).is_some_and(|rest| rest.starts_with('-'))
 }
 
 fn hazard_lines(entry: &LogEntry) -> Vec<HazardLine> {
@@ -271,7 +276,7 @@ fn intervenes(action: &Action) -> bool {
     )
 }
 
-fn mends(action: &Action) -> Option<&str> {
+pub(super) fn mends(action: &Action) -> Option<&str> {
     match action {
         Action::Replace { part }
         | Action::Repair { part }
@@ -298,6 +303,10 @@ fn measures(action: &Action) -> bool {
     )
 }
 
+fn wrote(action: &Action) -> bool {
+    matches!(action, Action::Note { .. } | Action::Predict { .. } | Action::Suspect { .. })
+}
+
 /// The entries before the first intervention.
 fn before_touching(log: &[LogEntry]) -> &[LogEntry] {
     let first = log.iter().position(|e| intervenes(&e.action)).unwrap_or(log.len());
@@ -307,9 +316,7 @@ fn before_touching(log: &[LogEntry]) -> &[LogEntry] {
 fn symptom(log: &[LogEntry], feedback: &mut Vec<Phrase>) -> (f64, Phrase) {
     let early = before_touching(log);
     let operated = early.iter().any(|e| operates(&e.action));
-    let noted = early.iter().any(|e| {
-        matches!(e.action, Action::Note { .. } | Action::Predict { .. } | Action::Suspect { .. })
-    });
+    let noted = early.iter().any(|e| wrote(&e.action));
     if !operated {
         feedback.push(Phrase::new("feedback-operate-first"));
     }
@@ -325,7 +332,12 @@ fn symptom(log: &[LogEntry], feedback: &mut Vec<Phrase>) -> (f64, Phrase) {
     (0.5 * f64::from(u8::from(operated)) + 0.5 * f64::from(u8::from(noted)), Phrase::new(why))
 }
 
-fn method(session: &Session, right: &[Claim], feedback: &mut Vec<Phrase>) -> (f64, Phrase) {
+fn method(
+    session: &Session,
+    right: &[Claim],
+    case: Option<&Case>,
+    feedback: &mut Vec<Phrase>,
+) -> (f64, Phrase) {
     let log = session.log();
     // A blown fuse or a burnt coil has to be replaced, though something else made it so.
     let spent = |tag: &str| session.plan().part(tag).is_some_and(|id| session.was_spent(id));
@@ -336,7 +348,7 @@ fn method(session: &Session, right: &[Claim], feedback: &mut Vec<Phrase>) -> (f6
         .filter(|part| !right.iter().any(|r| r.0 == *part) && !spent(part))
         .collect();
     swapped.dedup();
-    let mut share: f64 = if measured > 0 { 1.0 } else { 0.3 };
+    let mut share: f64 = if measured > 0 { case.map_or(1.0, Case::method) } else { 0.3 };
     share -= 0.35 * swapped.len() as f64;
     if measured == 0 {
         feedback.push(Phrase::new("feedback-measure-first"));
@@ -345,7 +357,10 @@ fn method(session: &Session, right: &[Claim], feedback: &mut Vec<Phrase>) -> (f6
         let said = Phrase::new("feedback-sound-parts").with("count", swapped.len());
         feedback.push(said.with("parts", swapped.join(", ")));
     }
-    let why = Phrase::new("why-method").with("readings", measured).with("sound", swapped.len());
+    let why = Phrase::new("why-method")
+        .with("readings", measured)
+        .with("idle", case.map_or(0, |c| c.trail().idle_looks))
+        .with("sound", swapped.len());
     (share.max(0.0), why)
 }
 

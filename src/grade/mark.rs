@@ -7,6 +7,8 @@ use serde::{Deserialize, Serialize};
 use crate::language::{Language, Phrase, Words};
 use crate::session::{Evidence, Hazard, Severity};
 
+use crate::diagnosis::evidence::EvidenceStep;
+
 /// The outcome of an attempt.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(rename_all = "kebab-case")]
@@ -89,6 +91,31 @@ pub struct StoryLine {
     pub hazards: Vec<Hazard>,
 }
 
+/// How the learner's observations narrowed what could be wrong.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct EvidenceReport {
+    /// Faults, pairs and the sound machine that were considered.
+    pub suspects: usize,
+    /// `proved`, `lucky`, `contradicted`, `wrong-but-consistent`, or `nothing-named`.
+    pub verdict: String,
+    /// What is left besides the truth is declared by the author to be beyond the tools at hand.
+    pub declared: bool,
+    /// Bench time at which the learner committed to a fault: mended its part, or named it.
+    pub committed_at: Option<String>,
+    /// Suspects that explained everything then.
+    pub left: Vec<String>,
+    /// Expected time of the best sequence of tests from the start [s].
+    pub optimum_s: f64,
+    /// Time lost against the best next tests [s].
+    pub regret_s: f64,
+    /// Looks and readings, safety aside.
+    pub looks: usize,
+    /// Those of them that could tell nothing.
+    pub idle_looks: usize,
+    /// Every action that could tell something, in order.
+    pub steps: Vec<EvidenceStep>,
+}
+
 /// A grade.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 pub struct Grade {
@@ -127,6 +154,9 @@ pub struct Grade {
     pub bench_seconds: f64,
     /// Dangerous and careless acts.
     pub hazards: Vec<HazardLine>,
+    /// What the observations told.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub evidence: Option<EvidenceReport>,
     /// What to do better, in sentences.
     pub feedback: Vec<Phrase>,
     /// The attempt as it went.
@@ -175,7 +205,7 @@ impl Grade {
         let _ = writeln!(text, "  {}: {}", words.say("truth"), listed(&self.truth));
         for h in &self.hazards {
             let severity = words.say(h.severity_message());
-            let id = h.message();
+            let id = h.hazard.message();
             let why = words.say(&format!("{id}-why"));
             let _ = writeln!(
                 text,
@@ -186,10 +216,42 @@ impl Grade {
                 h.values(words)
             );
         }
+        if let Some(evidence) = &self.evidence {
+            evidence.write(words, &mut text);
+        }
         for line in &self.feedback {
             let _ = writeln!(text, "  - {}", words.phrase(line));
         }
         text
+    }
+}
+
+impl EvidenceReport {
+    /// One line for the whole, and one for every action that told something or could not.
+    fn write(&self, words: Words, text: &mut String) {
+        use std::fmt::Write;
+        let declared = if self.declared { "search-declared" } else { "search-plain" };
+        let summary = Phrase::new(declared)
+            .with("verdict", words.say(&format!("search-{}", self.verdict)))
+            .with("left", self.left.len())
+            .with("suspects", self.suspects)
+            .with("lost", words.number(self.regret_s, 0))
+            .with("optimum", words.number(self.optimum_s, 0));
+        let _ = writeln!(text, "  {}", words.phrase(&summary));
+        for step in &self.steps {
+            if step.bits == 0.0 && !step.uninformative {
+                continue;
+            }
+            let told = if step.uninformative {
+                Phrase::new("search-idle")
+            } else {
+                Phrase::new("search-step")
+                    .with("before", step.before)
+                    .with("after", step.after)
+                    .with("bits", words.number(step.bits, 2))
+            };
+            let _ = writeln!(text, "    {:>9} {:<34} {}", step.at, step.words, words.phrase(&told));
+        }
     }
 }
 
@@ -205,19 +267,6 @@ impl Verdict {
 }
 
 impl HazardLine {
-    /// Id of its message; with `-why` behind it, that of the explanation.
-    #[must_use]
-    pub fn message(&self) -> String {
-        let mut id = "hazard".to_owned();
-        for letter in self.hazard.name().chars() {
-            if letter.is_ascii_uppercase() {
-                id.push('-');
-            }
-            id.push(letter.to_ascii_lowercase());
-        }
-        id
-    }
-
     /// Id of the message for how much it weighs.
     #[must_use]
     pub fn severity_message(&self) -> &'static str {

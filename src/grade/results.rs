@@ -85,21 +85,26 @@ pub struct ResultsHead {
     engine: String,
     /// Version of the rubric.
     rubric: u64,
+    /// Mark of the class whose kits are graded.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    class: Option<String>,
     /// Which part of the batch this is, if it was divided.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     part: Option<Partition>,
 }
 
 impl ResultsHead {
-    /// The head of `part` of a batch at `scenario`, by this version of the program.
+    /// The head of `part` of a batch at `scenario`, by this version of the program; `class` marks
+    /// the class whose kits are graded.
     #[must_use]
-    pub fn new(scenario: &Scenario, part: Partition) -> Self {
+    pub fn new(scenario: &Scenario, class: Option<String>, part: Partition) -> Self {
         ResultsHead {
             format: RESULTS_FORMAT.to_owned(),
             version: RESULTS_VERSION,
             scenario: scenario.digest.clone(),
             engine: env!("CARGO_PKG_VERSION").to_owned(),
             rubric: scenario.rubric.version,
+            class,
             part: (part != Partition::WHOLE).then_some(part),
         }
     }

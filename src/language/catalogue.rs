@@ -97,6 +97,10 @@ impl Words {
         for (name, gap) in phrase.gaps() {
             let value = match gap {
                 Gap::Count(count) => FluentValue::from(*count),
+                // A number that was written down before there was a language.
+                Gap::Text(text) if text.parse::<f64>().is_ok() => {
+                    FluentValue::from(self.decimals(text))
+                }
                 Gap::Text(text) => FluentValue::from(text.as_str()),
             };
             args.set(name.to_owned(), value);

@@ -8,7 +8,7 @@
 //! use spoolbench::language::{Language, Phrase, Words};
 //! let phrase = Phrase::new("minutes").with("minutes", "2.5");
 //! assert_eq!(Words::of(Language::English).phrase(&phrase), "2.5 min");
-//! assert_eq!(Words::of(Language::German).phrase(&phrase), "2.5 min");
+//! assert_eq!(Words::of(Language::German).phrase(&phrase), "2,5 min");
 //! ```
 
 mod catalogue;

@@ -3,23 +3,25 @@
 use std::collections::BTreeMap;
 
 use crate::base::{
-    AccumulatorId, BranchId, ContactId, FlowId, FuseId, NodeId, OperatorId, PartId, PistonId,
-    PlcId, PumpId, SpoolId, VolumeId, WindingId,
+    AccumulatorId, AmplifierId, BranchId, ContactId, FlowId, FuseId, NodeId, OperatorId,
+    OverloadId, PartId, PistonId, PlcId, PumpId, RectifierId, SpoolId, TransformerId, VolumeId,
+    WindingId,
 };
 use crate::electric::{Suppressor, Topology, WindingMake};
 use crate::fluid::{Accumulator, FlowLaw, Piston, Volume};
 use crate::kernel::{Elimination, PatternBuilder};
-use crate::shift::SpoolMake;
+use crate::shift::{AmplifierMake, SpoolMake};
 
 use super::condition::{
-    BranchMake, Condition, ContactFault, ContactMake, DriveMake, FuseMake, OperatorMake, PlcMake,
-    Trigger,
+    BranchMake, Condition, ContactFault, ContactMake, DriveMake, FuseMake, OperatorMake,
+    OverloadMake, PlcMake, RectifierMake, TransformerMake, Trigger,
 };
 use super::model;
 use super::plan::{
-    AccumulatorPlan, BranchPlan, BranchRole, ContactPlan, Current, Drive, Element, FlowPlan,
-    FusePlan, LampPlan, Moves, NO_STATE, NetworkPlan, NodePlan, OperatorPlan, Part, PistonPlan,
-    Plan, PlcPlan, PumpPlan, SpoolPlan, TestPoint, Tie, VolumePlan, Watch, WindingPlan,
+    AccumulatorPlan, AmplifierPlan, BranchPlan, BranchRole, ContactPlan, Current, Drive, Element,
+    FlowPlan, FusePlan, LampPlan, Leg, Moves, NO_STATE, NetworkPlan, NodePlan, OperatorPlan,
+    OverloadPlan, Part, PistonPlan, Plan, PlcPlan, PumpPlan, RectifierPlan, SpoolPlan, TestPoint,
+    Tie, VolumePlan, Watch, WindingPlan,
 };
 
 /// What keeps elements from making a plan.
@@ -90,6 +92,9 @@ impl PlanBuilder {
                 pumps: Vec::new(),
                 accumulators: Vec::new(),
                 plcs: Vec::new(),
+                rectifiers: Vec::new(),
+                overloads: Vec::new(),
+                amplifiers: Vec::new(),
                 parts: Vec::new(),
                 test_points: Vec::new(),
                 nominal: Condition::default(),
@@ -97,6 +102,7 @@ impl PlanBuilder {
                 tolerance: Vec::new(),
                 initial: Vec::new(),
                 watches: Vec::new(),
+                magnetic: false,
                 elimination: Elimination::new(PatternBuilder::new(0).build()),
                 slots: Vec::new(),
             },
@@ -157,6 +163,15 @@ impl PlanBuilder {
         id
     }
 
+    /// A node inside the part in hand, that no probe reaches, called `marking`.
+    pub fn inner_node(&mut self, marking: &str) -> NodeId {
+        let id = NodeId::new(self.plan.nodes.len());
+        let tag = self.part.map_or("", |p| self.plan.parts[p].tag.as_str());
+        let name = format!("{tag}:{marking}");
+        self.plan.nodes.push(NodePlan { name, network: NO_STATE, local: 0 });
+        id
+    }
+
     /// A branch from `a` to `b`.
     pub fn branch(
         &mut self,
@@ -205,10 +220,34 @@ impl PlanBuilder {
 
     /// A lamp of `volts` [V] and `ohm` [ohm].
     pub fn lamp(&mut self, a: NodeId, b: NodeId, volts: f64, ohm: f64) -> BranchId {
-        let id = self.branch("lamp", BranchRole::Lamp, a, b, BranchMake::ohm(ohm));
         let name = self.part.map_or_else(String::new, |p| self.plan.parts[p].tag.clone());
-        self.plan.lamps.push(LampPlan { name, branch: id, volts });
+        self.named_lamp("lamp", &name, a, b, volts, ohm)
+    }
+
+    /// A lamp under `role` that is called `name`, of `volts` [V] and `ohm` [ohm].
+    pub fn named_lamp(
+        &mut self,
+        role: &str,
+        name: &str,
+        a: NodeId,
+        b: NodeId,
+        volts: f64,
+        ohm: f64,
+    ) -> BranchId {
+        let id = self.branch(role, BranchRole::Lamp, a, b, BranchMake::ohm(ohm));
+        self.plan.lamps.push(LampPlan { name: name.to_owned(), branch: id, volts });
         id
+    }
+
+    /// What the lamp beside the coil under `role` is called: the part's tag, and the solenoid's
+    /// letter if it has one.
+    #[must_use]
+    pub fn lamp_name(&self, role: &str) -> String {
+        let tag = self.part.map_or("", |p| self.plan.parts[p].tag.as_str());
+        match role.strip_prefix("coil ") {
+            Some(side) => format!("{tag}.{side} plug"),
+            None => format!("{tag} plug"),
+        }
     }
 
     /// An operator under `role`; `initially` acting.
@@ -241,7 +280,13 @@ impl PlanBuilder {
         let branch = self.branch(role, BranchRole::Contact(id), a, b, BranchMake::ohm(0.0));
         let tag = self.part.map_or("", |p| self.plan.parts[p].tag.as_str());
         let name = format!("{tag}:{role}");
-        self.plan.contacts.push(ContactPlan { name, operator, normally_closed, branch });
+        self.plan.contacts.push(ContactPlan {
+            name,
+            operator,
+            normally_closed,
+            direct: false,
+            branch,
+        });
         self.plan.operators[operator.index()].contacts.push(id);
         self.plan.nominal.contacts.push(ContactMake { ohm, fault: ContactFault::Sound });
         self.own(role, Element::Contact(id));
@@ -282,6 +327,12 @@ impl PlanBuilder {
         id
     }
 
+    /// Calls `winding` by the part's tag and `side`.
+    pub fn name_winding(&mut self, winding: WindingId, side: &str) {
+        let tag = self.part.map_or("", |p| self.plan.parts[p].tag.as_str());
+        self.plan.windings[winding.index()].name = format!("{tag}.{side}");
+    }
+
     /// The relay operator that `winding` moves.
     pub fn relay(&mut self, role: &str, winding: WindingId, trigger: Trigger) -> OperatorId {
         let operator = self.operator(role, Tie::Winding(winding), trigger, false);
@@ -293,9 +344,109 @@ impl PlanBuilder {
     pub fn fuse(&mut self, a: NodeId, b: NodeId, make: FuseMake, ohm: f64) -> FuseId {
         let id = FuseId::new(self.plan.fuses.len());
         let branch = self.branch("link", BranchRole::Fuse(id), a, b, BranchMake::ohm(ohm));
-        self.plan.fuses.push(FusePlan { branch, watched: 0, heat: NO_STATE });
+        self.plan.fuses.push(FusePlan { branch, trips: None, watched: 0, heat: NO_STATE });
         self.plan.nominal.fuses.push(make);
         self.own("fuse", Element::Fuse(id));
+        id
+    }
+
+    /// A thermal and magnetic release between `a` and `b` that moves `operator` to `acting`.
+    pub fn release(
+        &mut self,
+        a: NodeId,
+        b: NodeId,
+        make: FuseMake,
+        ohm: f64,
+        operator: OperatorId,
+        acting: bool,
+    ) -> FuseId {
+        let id = self.fuse(a, b, make, ohm);
+        self.plan.fuses[id.index()].trips = Some((operator, acting));
+        self.plan.magnetic |= make.magnetic_a.is_finite();
+        id
+    }
+
+    /// Gives the normally closed contacts of `operator` direct opening action.
+    pub fn open_directly(&mut self, operator: OperatorId) {
+        for id in &self.plan.operators[operator.index()].contacts {
+            let contact = &mut self.plan.contacts[id.index()];
+            contact.direct = contact.normally_closed;
+        }
+    }
+
+    /// The bistable operator that `set` and `reset` move.
+    pub fn latch(
+        &mut self,
+        role: &str,
+        set: WindingId,
+        reset: WindingId,
+        trigger: Trigger,
+    ) -> OperatorId {
+        let operator = self.operator(role, Tie::Latch(set, reset), trigger, false);
+        self.plan.windings[set.index()].moves = Moves::Relay(operator);
+        self.plan.windings[reset.index()].moves = Moves::Unlatch(operator);
+        operator
+    }
+
+    /// A transformer from `primary` to `secondary`, each with the end of like polarity first.
+    pub fn transformer(
+        &mut self,
+        make: TransformerMake,
+        primary: (NodeId, NodeId),
+        secondary: (NodeId, NodeId),
+    ) -> TransformerId {
+        let id = TransformerId::new(self.plan.nominal.transformers.len());
+        self.plan.nominal.transformers.push(make);
+        for (role, leg, a, b) in [
+            ("primary", Leg::Primary, primary.0, primary.1),
+            ("secondary", Leg::Secondary, secondary.0, secondary.1),
+            ("core", Leg::Like, primary.0, secondary.0),
+            ("core", Leg::Like, primary.1, secondary.1),
+            ("core", Leg::Unlike, primary.0, secondary.1),
+            ("core", Leg::Unlike, primary.1, secondary.0),
+        ] {
+            self.branch(role, BranchRole::Transformer(id, leg), a, b, BranchMake::ohm(0.0));
+        }
+        self.own("windings", Element::Transformer(id));
+        id
+    }
+
+    /// A rectifier bridge from the alternating-current terminals `input` to `plus` and `minus`,
+    /// which stand at about `volts` [V].
+    pub fn rectifier(
+        &mut self,
+        make: RectifierMake,
+        input: (NodeId, NodeId),
+        plus: NodeId,
+        minus: NodeId,
+        volts: f64,
+    ) -> RectifierId {
+        let id = RectifierId::new(self.plan.rectifiers.len());
+        let infinite = BranchMake::ohm(f64::INFINITY);
+        let load = self.branch("input", BranchRole::Load(id), input.0, input.1, infinite);
+        let give = BranchMake { ohm: 0.0, volts, farad: 0.0 };
+        let feed = self.branch("output", BranchRole::Feed(id), plus, minus, give);
+        self.supplies.push((feed, Current::Dc));
+        let name = self.part.map_or_else(String::new, |p| self.plan.parts[p].tag.clone());
+        self.plan.rectifiers.push(RectifierPlan { name, load, feed });
+        self.plan.nominal.rectifiers.push(make);
+        self.own("bridge", Element::Rectifier(id));
+        id
+    }
+
+    /// The overload relay that guards the motor of `pump` and moves `trips`. It belongs to the part
+    /// that owns `trips`.
+    pub fn overload(&mut self, make: OverloadMake, pump: PumpId, trips: OperatorId) -> OverloadId {
+        let id = OverloadId::new(self.plan.overloads.len());
+        let owner = Element::Operator(trips);
+        let name = self.plan.operators[trips.index()].name.clone();
+        for part in &mut self.plan.parts {
+            if part.elements.iter().any(|(_, e)| *e == owner) {
+                part.elements.push(("overload".to_owned(), Element::Overload(id)));
+            }
+        }
+        self.plan.overloads.push(OverloadPlan { name, pump, trips, state: NO_STATE });
+        self.plan.nominal.overloads.push(make);
         id
     }
 
@@ -373,6 +524,7 @@ impl PlanBuilder {
             paths: Vec::new(),
             pilots: Vec::new(),
             sweeps: Vec::new(),
+            amplifier: None,
             modulates: false,
             initially,
             state: NO_STATE,
@@ -416,6 +568,13 @@ impl PlanBuilder {
         self.plan.spools[id.index()].modulates = true;
         self.rename_last(role);
         id
+    }
+
+    /// Names `spool`, added last to the part in hand, `role`, and after it.
+    pub fn name_spool(&mut self, spool: SpoolId, role: &str) {
+        let name = format!("{} {role}", self.plan.spools[spool.index()].name);
+        self.plan.spools[spool.index()].name = name;
+        self.rename_last(role);
     }
 
     /// Gives the element added last to the part in hand the name `role`.
@@ -518,6 +677,25 @@ impl PlanBuilder {
         id
     }
 
+    /// An amplifier whose solenoids drive `spool`.
+    pub fn amplifier(
+        &mut self,
+        make: AmplifierMake,
+        spool: SpoolId,
+        supply: (NodeId, NodeId),
+        calls: Vec<NodeId>,
+        feedback: Option<PistonId>,
+    ) -> AmplifierId {
+        let id = AmplifierId::new(self.plan.amplifiers.len());
+        let name = self.part.map_or_else(String::new, |p| self.plan.parts[p].tag.clone());
+        let (set, current) = (NO_STATE, NO_STATE);
+        self.plan.amplifiers.push(AmplifierPlan { name, supply, calls, feedback, set, current });
+        self.plan.nominal.amplifiers.push(make);
+        self.plan.spools[spool.index()].amplifier = Some(id);
+        self.own("amplifier", Element::Amplifier(id));
+        id
+    }
+
     /// Says that the conductor at `node` lies beside the live one of its supply and beside earthed
     /// metal, with `farad` [F] to each. It counts on alternating current only.
     pub fn couple(&mut self, node: NodeId, farad: f64) {
@@ -582,6 +760,7 @@ impl PlanBuilder {
                     .map(|k| Watch::Spool(SpoolId::new(k))),
             )
             .chain((0..plan.pistons.len()).map(|k| Watch::Piston(PistonId::new(k))))
+            .chain((0..plan.overloads.len()).map(|k| Watch::Overload(OverloadId::new(k))))
             .collect();
         let places = model::entries(plan);
         let mut pattern = PatternBuilder::new(plan.state_count);
@@ -766,6 +945,15 @@ impl PlanBuilder {
         }
         for p in &mut plan.pistons {
             p.state = state(1e-7, p.initially_m);
+        }
+        for o in &mut plan.overloads {
+            // Of the setting squared.
+            o.state = state(1e-4, 0.0);
+        }
+        for a in &mut plan.amplifiers {
+            let start = a.feedback.map_or(0.0, |p| plan.pistons[p.index()].initially_m);
+            a.set = state(1e-6, start);
+            a.current = state(1e-5, 0.0);
         }
         plan.state_count = tolerance.len();
         plan.tolerance = tolerance;

@@ -2,9 +2,9 @@
 //! new part restores.
 
 use crate::base::{SimTime, Stream};
-use crate::electric::{Suppressor, WindingMake};
+use crate::electric::{Diode, Suppressor, WindingMake};
 use crate::fluid::{Accumulator, FlowLaw, Piston, Volume};
-use crate::shift::SpoolMake;
+use crate::shift::{AmplifierMake, SpoolMake};
 
 /// A conducting branch: a resistance, with a voltage in series if it is a source.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -36,8 +36,10 @@ impl BranchMake {
 pub enum ContactFault {
     /// Nothing.
     Sound,
-    /// Always conducts, whatever its operator does: welded, or bridged by a jumper.
+    /// Always conducts, whatever its operator does: bridged by a jumper.
     AlwaysClosed,
+    /// Always conducts, unless its actuator forces it apart.
+    Welded,
     /// Never conducts: burnt away, broken, or detached from its head.
     AlwaysOpen,
 }
@@ -60,6 +62,8 @@ pub enum Delay {
     On(SimTime),
     /// This long after drop-out (off-delay).
     Off(SimTime),
+    /// They close and open by turns, each for this long, as long as the armature is pulled in.
+    Flash(SimTime),
 }
 
 /// What makes an operator act.
@@ -80,6 +84,20 @@ pub enum Trigger {
         release: SimTime,
         /// Timer function.
         delay: Delay,
+    },
+    /// A bistable armature between two windings that pull against each other.
+    Latch {
+        /// Current of the set winding alone that moves it [A].
+        set_a: f64,
+        /// Current of the reset winding alone that moves it back [A].
+        reset_a: f64,
+        /// From the current to the last contact moved.
+        operate: SimTime,
+    },
+    /// A counter's output: acts from this many pulses on, until it is reset.
+    Count {
+        /// Pulses.
+        preset: u32,
     },
     /// A cam on a piston rod: acts while the rod stands between the two positions [m].
     Cam {
@@ -122,17 +140,26 @@ pub struct FuseMake {
     pub rated_a: f64,
     /// Melting integral of short times [A2s].
     pub melting_a2s: f64,
+    /// It carries this many times its rated current for ever and acts above that [1].
+    pub holds: f64,
+    /// A magnetic release acts at once from this current on [A]; infinite without one.
+    pub magnetic_a: f64,
 }
 
 /// A fuse of rated current I carries 1.5 I for ever and melts above that.
-pub(crate) const FUSE_HOLDS: f64 = 1.5;
+const FUSE_HOLDS: f64 = 1.5;
 
 impl FuseMake {
-    /// Time constant [s] with which the link sheds its heat, so that it just carries 1.5 times the
-    /// rated current.
+    /// A fuse link.
+    #[must_use]
+    pub const fn link(rated_a: f64, melting_a2s: f64) -> Self {
+        FuseMake { rated_a, melting_a2s, holds: FUSE_HOLDS, magnetic_a: f64::INFINITY }
+    }
+
+    /// Time constant [s] with which the link sheds its heat, so that it just carries what it holds.
     #[must_use]
     pub fn cooling_s(&self) -> f64 {
-        let hold = FUSE_HOLDS * self.rated_a;
+        let hold = self.holds * self.rated_a;
         self.melting_a2s / (hold * hold)
     }
 }
@@ -144,6 +171,75 @@ pub struct DriveMake {
     pub per_second: f64,
     /// Time constant of starting and of running down [s].
     pub lag_s: f64,
+}
+
+/// A transformer, by its equivalent circuit; secondary values as they are, not referred.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct TransformerMake {
+    /// Secondary over primary turns [1].
+    pub ratio: f64,
+    /// Resistance of the primary [ohm]; infinite when broken.
+    pub primary_ohm: f64,
+    /// Resistance of the secondary [ohm]; infinite when broken.
+    pub secondary_ohm: f64,
+    /// Leakage inductance of both, referred to the primary [H].
+    pub leakage_henry: f64,
+    /// Magnetising inductance, seen from the primary [H].
+    pub magnetising_henry: f64,
+    /// Iron loss as a resistance across the primary [ohm].
+    pub iron_ohm: f64,
+}
+
+/// A rectifier bridge.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct RectifierMake {
+    /// One of its diodes.
+    pub diode: Diode,
+    /// Rated direct current [A].
+    pub rated_a: f64,
+    /// Mean direct over root-mean-square alternating voltage without drop [1].
+    pub gain: f64,
+    /// Half waves that get through: 1 of both, 0.5 with a diode open, 0 with none.
+    pub waves: f64,
+    /// Resistance of a short between its alternating-current terminals [ohm]; infinite when sound.
+    pub short_ohm: f64,
+}
+
+/// A motor with its overload relay. The motor's current follows from speed and load.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct OverloadMake {
+    /// Current the relay is set to [A].
+    pub set_a: f64,
+    /// Rated current of the motor [A], at this pressure across its pump [Pa].
+    pub rated_a: f64,
+    /// Pressure across the pump at the rated current [Pa].
+    pub rated_pa: f64,
+    /// Time constant of the bimetal [s].
+    pub lag_s: f64,
+    /// Phases that are there: 1 for all, more current in the others when one is lost [1].
+    pub phases: f64,
+}
+
+/// Current of a motor that stands [1 of rated], and of one that idles (common practice, no source).
+pub const STANDING: f64 = 6.0;
+/// See [`STANDING`].
+pub const IDLING: f64 = 0.4;
+/// An overload relay trips in the end from this current on [1 of its setting]: between the 1.05
+/// that it must carry and the 1.2 that it must not (IEC 60947-4-1, from memory).
+pub const OVERLOAD_HOLDS: f64 = 1.125;
+
+impl OverloadMake {
+    /// Current [A] of the motor at `speed` [1 of nominal] and `pa` [Pa] across its pump, while it is
+    /// switched on. Between standing and running the squares go over into each other with the slip;
+    /// running, magnetising and load current add at right angles (common practice, no source).
+    #[must_use]
+    pub fn motor_a(&self, speed: f64, pa: f64) -> f64 {
+        let load = pa / self.rated_pa;
+        let runs = IDLING * IDLING + (1.0 - IDLING * IDLING) * load * load;
+        let turning = (speed * speed).min(1.0);
+        let square = (1.0 - turning) * STANDING * STANDING + turning * runs;
+        self.rated_a * self.phases * square.sqrt()
+    }
 }
 
 /// A programmable controller.
@@ -202,6 +298,14 @@ pub struct Condition {
     pub accumulators: Vec<Accumulator>,
     /// By `PlcId`.
     pub plcs: Vec<PlcMake>,
+    /// By `TransformerId`.
+    pub transformers: Vec<TransformerMake>,
+    /// By `RectifierId`.
+    pub rectifiers: Vec<RectifierMake>,
+    /// By `OverloadId`.
+    pub overloads: Vec<OverloadMake>,
+    /// By `AmplifierId`.
+    pub amplifiers: Vec<AmplifierMake>,
 }
 
 /// Spread of a manufactured value, as a fraction either side.
@@ -230,7 +334,7 @@ pub(crate) fn spread_operator(rng: &mut Stream, make: &mut OperatorMake) {
             spread(rng, drop_a, 0.05);
             spread_time(rng, operate, 0.2);
             spread_time(rng, release, 0.2);
-            if let Delay::On(t) | Delay::Off(t) = delay {
+            if let Delay::On(t) | Delay::Off(t) | Delay::Flash(t) = delay {
                 spread_time(rng, t, 0.01);
             }
         }
@@ -238,7 +342,12 @@ pub(crate) fn spread_operator(rng: &mut Stream, make: &mut OperatorMake) {
             spread(rng, rise_pa, 0.01);
             spread(rng, fall_pa, 0.01);
         }
-        Trigger::Hand | Trigger::Cam { .. } | Trigger::Program { .. } => {}
+        Trigger::Latch { set_a, reset_a, operate } => {
+            spread(rng, set_a, 0.05);
+            spread(rng, reset_a, 0.05);
+            spread_time(rng, operate, 0.2);
+        }
+        Trigger::Hand | Trigger::Cam { .. } | Trigger::Program { .. } | Trigger::Count { .. } => {}
     }
 }
 

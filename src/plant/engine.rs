@@ -11,15 +11,29 @@ use crate::base::{
 use crate::kernel::{Advance, EventQueue, IntegrationError, Integrator, System, Work};
 use crate::shift::Hand;
 
-use super::condition::{Condition, Delay, Trigger, spread_operator, spread_spool, spread_winding};
-use super::model::{Live, Model, Status, contact_closed};
-use super::plan::{Element, Plan, Watch};
+use super::condition::{
+    Condition, Delay, RectifierMake, Trigger, spread_operator, spread_spool, spread_winding,
+};
+use super::model::{Live, Model, RectifierStatus, Status, contact_closed};
+use super::plan::{Element, Plan, RectifierPlan, Tie, Watch};
 
 /// Relative tolerance of the continuous integration [1].
 pub const RELATIVE_TOLERANCE: f64 = 1e-5;
 
 /// Most changes that may follow one another in the same instant.
 const CASCADE_LIMIT: u32 = 2_000;
+
+/// Half a period of the mains, for 50 Hz: over this rectifiers are averaged.
+const HALF_PERIOD: SimTime = SimTime::from_millis(10);
+
+/// Most steps to a working point of all rectifiers at one moment.
+const RECTIFIER_ROUNDS: usize = 30;
+
+/// Below this share of its rated current the drop of a rectifier falls in a straight line to nothing.
+const LEAST_SHARE: f64 = 0.02;
+
+/// What a blocking rectifier lets through [S].
+const BLOCKED_SIEMENS: f64 = 1e-9;
 
 /// Contacts of buttons, cams and pressure switches: from trigger to break, and to make.
 const SNAP_BREAK: SimTime = SimTime::from_micros(1_000);
@@ -106,6 +120,10 @@ enum Event {
     Transfer { operator: OperatorId, generation: u32, opens: bool },
     /// A controller ends one scan and begins the next.
     Scan(PlcId),
+    /// A flasher's contacts close (true) or open.
+    Flash { operator: OperatorId, generation: u32, closes: bool },
+    /// Half a period, or a longer wait when nothing changes: rectifiers find their working point.
+    Rectify { round: u32, waits: u32 },
 }
 
 /// All mutable state of one run.
@@ -124,6 +142,8 @@ pub struct Plant {
     guards: Vec<f64>,
     renewals: Vec<u32>,
     stale: bool,
+    /// Counts the changes of the networks, so that a stale look at the rectifiers is ignored.
+    rectify_round: u32,
     digest: Sha256,
 }
 
@@ -144,6 +164,7 @@ impl Plant {
             guards: vec![0.0; plan.watches.len()],
             renewals: vec![0; plan.parts.len()],
             stale: true,
+            rectify_round: 0,
             digest: Sha256::new(),
             plan,
         };
@@ -239,7 +260,19 @@ impl Plant {
                 Element::Accumulator(id) => {
                     self.actual.accumulators[id.index()] = nominal.accumulators[id.index()];
                 }
+                Element::Amplifier(id) => {
+                    self.actual.amplifiers[id.index()] = nominal.amplifiers[id.index()];
+                }
                 Element::Plc(id) => self.actual.plcs[id.index()] = nominal.plcs[id.index()],
+                Element::Transformer(id) => {
+                    self.actual.transformers[id.index()] = nominal.transformers[id.index()];
+                }
+                Element::Rectifier(id) => {
+                    self.actual.rectifiers[id.index()] = nominal.rectifiers[id.index()];
+                }
+                Element::Overload(id) => {
+                    self.actual.overloads[id.index()] = nominal.overloads[id.index()];
+                }
             }
         }
         self.stale = true;
@@ -400,6 +433,7 @@ impl Plant {
                 continue;
             }
             self.look_at_lamps();
+            self.look_at_calls();
             if pause && self.happenings.len() > before {
                 return Ok(Stop::Happened);
             }
@@ -432,6 +466,7 @@ impl Plant {
                     }
                     self.refresh();
                     self.look_at_lamps();
+                    self.look_at_calls();
                     if pause && !self.happenings.is_empty() {
                         return Ok(Stop::Happened);
                     }
@@ -468,7 +503,111 @@ impl Plant {
             }
         }
         self.live.refresh(&self.plan, &self.actual, &self.status);
+        if !self.plan.rectifiers.is_empty() {
+            self.settle_rectifiers();
+            self.rectify_round = self.rectify_round.wrapping_add(1);
+            self.await_rectifiers(0);
+        }
         self.integrator.restart();
+    }
+
+    /// Looks at the rectifiers again after half a period, `waits` times doubled.
+    fn await_rectifiers(&mut self, waits: u32) {
+        let half_ns = HALF_PERIOD.as_nanos() << waits.min(6);
+        let round = self.rectify_round;
+        let at = self.now + SimTime::from_nanos(half_ns);
+        self.queue.push(at, 1, Event::Rectify { round, waits });
+    }
+
+    /// Finds the working point of every rectifier; by how much the furthest has moved [1].
+    ///
+    /// Ripple is averaged over half a period. The bridge gives the mean of the rectified voltage
+    /// behind what its feeding network has of impedance, less two diode drops; it draws the
+    /// alternating current, in phase, that carries the same power. Both sides are straight lines
+    /// through the working point, found again every half period and at every change.
+    fn settle_rectifiers(&mut self) -> f64 {
+        let plan = Arc::clone(&self.plan);
+        let before = self.status.rectifiers.clone();
+        for _ in 0..RECTIFIER_ROUNDS {
+            let mut largest = 0.0_f64;
+            for (k, place) in plan.rectifiers.iter().enumerate() {
+                let make = self.actual.rectifiers[k];
+                let at = self.working_point(place, make, k);
+                let was = std::mem::replace(&mut self.status.rectifiers[k], at);
+                for (new, old) in [
+                    (at.open_v, was.open_v),
+                    (at.siemens, was.siemens),
+                    (at.load_siemens, was.load_siemens),
+                ] {
+                    largest = largest.max((new - old).abs() / (1e-9 + new.abs().max(old.abs())));
+                }
+                self.live.refresh(&plan, &self.actual, &self.status);
+            }
+            if largest < 1e-7 {
+                break;
+            }
+        }
+        let mut furthest = 0.0_f64;
+        for (new, old) in self.status.rectifiers.iter().zip(before) {
+            for (new, old) in [
+                (new.open_v, old.open_v),
+                (new.siemens, old.siemens),
+                (new.load_siemens, old.load_siemens),
+            ] {
+                furthest = furthest.max((new - old).abs() / (1e-6 + new.abs()));
+            }
+        }
+        furthest
+    }
+
+    fn working_point(
+        &mut self,
+        place: &RectifierPlan,
+        make: RectifierMake,
+        k: usize,
+    ) -> RectifierStatus {
+        let (a, b) = {
+            let branch = &self.plan.branches[place.load.index()];
+            (branch.a, branch.b)
+        };
+        let alternating = self
+            .plan
+            .network_of(a)
+            .is_some_and(|n| self.plan.networks[n].current != super::plan::Current::Dc);
+        // On direct current there is nothing to average.
+        let gain = make.waves * if alternating { make.gain } else { 1.0 };
+        let was = self.status.rectifiers[k];
+        let amps = -self.branch_amps(place.feed).re;
+        // What feeds it, seen without what it draws itself.
+        let short = 1.0 / make.short_ohm;
+        self.status.rectifiers[k].load_siemens = short;
+        self.live.refresh(&self.plan, &self.actual, &self.status);
+        let seen = self.terminals(a, b);
+        let (open, behind) = (seen.open_v.norm_sqr().sqrt(), seen.ohm);
+        let line_a = amps.max(LEAST_SHARE * make.rated_a);
+        // The alternating current that carries the power drops its voltage in phase.
+        let input_at = |i: f64| {
+            let (along, across) = (behind.re * gain * i, behind.im * gain * i);
+            ((open * open - across * across).max(0.0).sqrt() - along).max(0.0)
+        };
+        let drop = 2.0 * make.diode.voltage(line_a);
+        let input = input_at(amps.max(0.0));
+        // What cannot drive that current, such as the insulation of an open circuit, counts for
+        // nothing: a current that flows then runs round through the diodes.
+        let feeble = gain * line_a * behind.norm_sqr().sqrt() >= open;
+        let (open_v, ohm) = if feeble {
+            (0.0, drop / line_a)
+        } else {
+            (gain * open, (gain * (open - input_at(line_a)) + drop) / line_a)
+        };
+        // Current cannot come back through the bridge.
+        let blocked = amps < -1e-9 && was.open_v <= open_v * (1.0 + 1e-9);
+        RectifierStatus {
+            open_v,
+            siemens: if blocked || make.waves == 0.0 { BLOCKED_SIEMENS } else { 1.0 / ohm },
+            load_siemens: short
+                + if input > 1e-3 && amps > 0.0 && !feeble { gain * amps / input } else { 0.0 },
+        }
     }
 
     /// Fires the guards that are true at this instant; true when any did.
@@ -494,6 +633,14 @@ impl Plant {
 
     fn fire(&mut self, watch: Watch) {
         match watch {
+            Watch::Fuse(id) if self.plan.fuses[id.index()].trips.is_some() => {
+                if let Some((operator, acting)) = self.plan.fuses[id.index()].trips {
+                    self.trigger(operator, acting);
+                }
+            }
+            Watch::Overload(id) => {
+                self.trigger(self.plan.overloads[id.index()].trips, true);
+            }
             Watch::Fuse(id) => {
                 self.status.blown[id.index()] = true;
                 self.y[self.plan.fuses[id.index()].heat] = 0.0;
@@ -555,6 +702,9 @@ impl Plant {
                 let travel = if acting { operate } else { release };
                 (travel, travel)
             }
+            Trigger::Latch { operate, .. } => {
+                (SimTime::from_nanos(operate.as_nanos() / 10 * 6), operate)
+            }
             _ => (SNAP_BREAK, SNAP_MAKE),
         };
         for (after, opens) in [(breaks, true), (makes, false)] {
@@ -566,12 +716,50 @@ impl Plant {
             );
         }
         self.tell(if acting { What::Acts(id) } else { What::Rests(id) });
+        if acting {
+            self.count(id);
+        }
+    }
+
+    /// Counters that `id` pulses or resets.
+    fn count(&mut self, id: OperatorId) {
+        let plan = Arc::clone(&self.plan);
+        for (k, place) in plan.operators.iter().enumerate() {
+            let Tie::Count(pulse, reset) = place.tie else { continue };
+            let holds = self.status.operators[reset.index()].acting;
+            let count = &mut self.status.operators[k].count;
+            if id == reset {
+                *count = 0;
+            } else if id == pulse && !holds {
+                *count = count.saturating_add(1);
+            }
+        }
+    }
+
+    /// Pulses that the counter's output `operator` has seen since its last reset.
+    #[must_use]
+    pub fn counted(&self, operator: OperatorId) -> u32 {
+        self.status.operators[operator.index()].count
     }
 
     fn handle(&mut self, event: Event) {
         let (operator, generation, opens) = match event {
             Event::Transfer { operator, generation, opens } => (operator, generation, opens),
             Event::Scan(id) => return self.scan(id),
+            Event::Flash { operator, generation, closes } => {
+                return self.flash(operator, generation, closes);
+            }
+            Event::Rectify { round, waits } => {
+                if round == self.rectify_round {
+                    let moved = self.settle_rectifiers();
+                    if moved > 1e-3 {
+                        self.integrator.restart();
+                    }
+                    // Coils that warm move it a little all the time; that wants no haste.
+                    self.await_rectifiers(if moved > 1e-3 { 0 } else { waits + 1 });
+                }
+                return;
+            }
         };
         let plan = Arc::clone(&self.plan);
         let status = self.status.operators[operator.index()];
@@ -580,23 +768,54 @@ impl Plant {
         }
         let contacts = &plan.operators[operator.index()].contacts;
         let before: Vec<bool> = contacts.iter().map(|c| self.contact_closed(*c)).collect();
-        let status = &mut self.status.operators[operator.index()];
-        match (status.acting, opens) {
-            (true, true) => status.broken = true,
+        let moved = &mut self.status.operators[operator.index()];
+        match (moved.acting, opens) {
+            (true, true) => moved.broken = true,
             (true, false) => {
-                status.broken = true;
-                status.made = true;
+                moved.broken = true;
+                moved.made = true;
             }
-            (false, true) => status.made = false,
+            (false, true) => moved.made = false,
             (false, false) => {
-                status.made = false;
-                status.broken = false;
+                moved.made = false;
+                moved.broken = false;
             }
         }
+        if let (Trigger::Armature { delay: Delay::Flash(period), .. }, true, false) =
+            (self.actual.operators[operator.index()].trigger, status.acting, opens)
+        {
+            let event = Event::Flash { operator, generation, closes: false };
+            self.queue.push(self.now + period, 0, event);
+        }
+        self.tell_contacts(&plan, operator, &before);
+    }
+
+    /// A flasher's contacts go over, and go back after its time.
+    fn flash(&mut self, operator: OperatorId, generation: u32, closes: bool) {
+        let Trigger::Armature { delay: Delay::Flash(period), .. } =
+            self.actual.operators[operator.index()].trigger
+        else {
+            return;
+        };
+        if self.status.operators[operator.index()].generation != generation {
+            return;
+        }
+        let plan = Arc::clone(&self.plan);
+        let contacts = &plan.operators[operator.index()].contacts;
+        let before: Vec<bool> = contacts.iter().map(|c| self.contact_closed(*c)).collect();
+        let status = &mut self.status.operators[operator.index()];
+        (status.broken, status.made) = (closes, closes);
+        let event = Event::Flash { operator, generation, closes: !closes };
+        self.queue.push(self.now + period.max(SimTime::from_millis(1)), 0, event);
+        self.tell_contacts(&plan, operator, &before);
+    }
+
+    /// Tells which contacts of `operator` are no longer as they were `before`.
+    fn tell_contacts(&mut self, plan: &Plan, operator: OperatorId, before: &[bool]) {
         self.stale = true;
-        for (contact, was) in contacts.iter().zip(before) {
+        for (contact, was) in plan.operators[operator.index()].contacts.iter().zip(before) {
             let is = self.contact_closed(*contact);
-            if is != was {
+            if is != *was {
                 self.tell(if is { What::Closed(*contact) } else { What::Opened(*contact) });
             }
         }
@@ -709,6 +928,30 @@ impl Plant {
             if lit != self.status.lamps[k] {
                 self.status.lamps[k] = lit;
                 self.tell(if lit { What::Lit(k) } else { What::Out(k) });
+            }
+        }
+    }
+
+    /// Amplifiers read their supply and their calls.
+    fn look_at_calls(&mut self) {
+        let plan = Arc::clone(&self.plan);
+        for (k, place) in plan.amplifiers.iter().enumerate() {
+            let make = self.actual.amplifiers[k];
+            let volts =
+                self.volts_of([&place.supply.0, &place.supply.1].into_iter().chain(&place.calls));
+            let minus = volts[1].1;
+            let was = self.status.amplifiers[k];
+            let mut is = was;
+            is.on = volts[0].1 - minus >= make.least_v;
+            if !was.on {
+                is.target = self.y[place.set];
+            }
+            if let Some(call) = volts[2..].iter().position(|(_, v)| v - minus >= make.call_v) {
+                is.target = make.sets[call];
+            }
+            if is != was {
+                self.status.amplifiers[k] = is;
+                self.integrator.restart();
             }
         }
     }

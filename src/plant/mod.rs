@@ -14,13 +14,15 @@ mod words;
 
 pub use builder::{ARC, PlanBuilder, PlanError, STATE_LIMIT};
 pub use condition::{
-    BranchMake, Condition, ContactFault, ContactMake, Delay, DriveMake, FuseMake, OperatorMake,
-    PlcMake, Trigger,
+    BranchMake, Condition, ContactFault, ContactMake, Delay, DriveMake, FuseMake, IDLING,
+    OVERLOAD_HOLDS, OperatorMake, OverloadMake, PlcMake, RectifierMake, STANDING, TransformerMake,
+    Trigger,
 };
 pub use engine::{Happening, Plant, PlantError, RELATIVE_TOLERANCE, Stop, What};
 pub use observe::{Probe, Terminals};
 pub use plan::{
-    AccumulatorPlan, BranchPlan, BranchRole, ContactPlan, Current, Drive, Element, FlowPlan,
-    FusePlan, LampPlan, Moves, NetworkPlan, NodePlan, OperatorPlan, Part, PistonPlan, Plan,
-    PlcPlan, PumpPlan, SpoolPlan, TestPoint, Tie, VolumePlan, WindingPlan,
+    AccumulatorPlan, AmplifierPlan, BranchPlan, BranchRole, ContactPlan, Current, Drive, Element,
+    FlowPlan, FusePlan, LampPlan, Leg, Moves, NetworkPlan, NodePlan, OperatorPlan, OverloadPlan,
+    Part, PistonPlan, Plan, PlcPlan, PumpPlan, RectifierPlan, SpoolPlan, TestPoint, Tie,
+    VolumePlan, WindingPlan,
 };

@@ -4,16 +4,17 @@
 //! pump speed [1/s], piston position [m], pressure [Pa gauge; near vacuum see
 //! [`crate::fluid::Medium::pressure`]].
 
-use crate::base::{FuseId, OperatorId, PistonId, SpoolId, WindingId};
+use crate::base::{FuseId, OperatorId, OverloadId, PistonId, SpoolId, WindingId};
 use crate::electric::{AcPorts, Complex64, DcPorts, Factor, PortView, WindingMake};
 use crate::kernel::{Matrix, System};
 use crate::plc::Memory;
 use crate::shift::Hand;
 
+mod amplifier;
 mod power;
 
-use super::condition::{Condition, Trigger};
-use super::plan::{BranchRole, Current, Moves, NO_STATE, Plan, Tie, Watch};
+use super::condition::{Condition, OVERLOAD_HOLDS, TransformerMake, Trigger};
+use super::plan::{BranchRole, Current, Leg, Moves, NO_STATE, Plan, Tie, Watch};
 
 /// An interrupted winding still has this resistance [ohm].
 const BROKEN_OHM: f64 = 1e8;
@@ -29,6 +30,19 @@ pub(crate) struct OperatorStatus {
     pub made: bool,
     /// Counts changes of mind, so that a stale transfer is ignored.
     pub generation: u32,
+    /// Pulses counted, if it is a counter's output.
+    pub count: u32,
+}
+
+/// A rectifier as it stands: its straight line through the working point.
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
+pub(crate) struct RectifierStatus {
+    /// Open voltage [V].
+    pub open_v: f64,
+    /// Inner conductance [S].
+    pub siemens: f64,
+    /// Conductance that the alternating-current side shows [S].
+    pub load_siemens: f64,
 }
 
 /// All discrete state of a run but the event queue.
@@ -45,6 +59,17 @@ pub(crate) struct Status {
     pub lamps: Vec<bool>,
     pub pumps: Vec<bool>,
     pub plcs: Vec<PlcStatus>,
+    pub rectifiers: Vec<RectifierStatus>,
+    pub amplifiers: Vec<AmplifierStatus>,
+}
+
+/// An amplifier's moment-to-moment state.
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
+pub(crate) struct AmplifierStatus {
+    /// It has its supply.
+    pub on: bool,
+    /// What the last call asked for [1 or m].
+    pub target: f64,
 }
 
 /// A controller's moment-to-moment state.
@@ -159,6 +184,7 @@ impl Status {
                     broken: o.initially,
                     made: o.initially,
                     generation: 0,
+                    count: 0,
                 })
                 .collect(),
             blown: vec![false; plan.fuses.len()],
@@ -168,6 +194,8 @@ impl Status {
             piston_at: vec![None; plan.pistons.len()],
             lamps: vec![false; plan.lamps.len()],
             pumps: vec![false; plan.pumps.len()],
+            rectifiers: vec![RectifierStatus::default(); plan.rectifiers.len()],
+            amplifiers: vec![AmplifierStatus::default(); plan.amplifiers.len()],
             plcs: plan
                 .plcs
                 .iter()
@@ -186,6 +214,9 @@ impl Status {
         match plan.windings[w].moves {
             Moves::Relay(operator) => {
                 (if self.operators[operator.index()].made { 0.0 } else { 1.0 }, 0.0, NO_STATE)
+            }
+            Moves::Unlatch(operator) => {
+                (if self.operators[operator.index()].made { 1.0 } else { 0.0 }, 0.0, NO_STATE)
             }
             Moves::Spool(spool, towards_a) => {
                 let state = plan.spools[spool.index()].state;
@@ -252,7 +283,7 @@ impl Live {
                     injected.clear();
                     injected.resize(network.nodes.len(), 0.0);
                     for (k, id) in network.branches.iter().enumerate() {
-                        let volts = actual.branches[id.index()].volts;
+                        let volts = source_volts(plan, actual, status, id.index());
                         if volts != 0.0 {
                             let (a, b) = network.topology.ends(k);
                             let i = volts * siemens(k);
@@ -281,7 +312,7 @@ impl Live {
                     injected.clear();
                     injected.resize(network.nodes.len(), Complex64::default());
                     for (k, id) in network.branches.iter().enumerate() {
-                        let volts = actual.branches[id.index()].volts;
+                        let volts = source_volts(plan, actual, status, id.index());
                         if volts != 0.0 {
                             let (a, b) = network.topology.ends(k);
                             let i = admit(k) * volts;
@@ -307,6 +338,37 @@ impl Live {
     }
 }
 
+/// Voltage [V] of the source in branch `id`, as it stands.
+pub(crate) fn source_volts(plan: &Plan, actual: &Condition, status: &Status, id: usize) -> f64 {
+    match plan.branches[id].role {
+        BranchRole::Feed(r) => status.rectifiers[r.index()].open_v,
+        _ => actual.branches[id].volts,
+    }
+}
+
+/// Admittance [S] of one leg of a transformer at `omega` [rad/s]. With n the turns ratio and y the
+/// series admittance seen from the primary, the currents into the four ends are y c c' v with
+/// c = (1, -1, -1/n, 1/n): the equivalent circuit of any machine text (derived).
+fn leg_admittance(make: &TransformerMake, leg: Leg, omega: f64) -> Complex64 {
+    let whole = make.primary_ohm.is_finite() && make.secondary_ohm.is_finite();
+    let n = make.ratio;
+    let series = make.primary_ohm + make.secondary_ohm / (n * n);
+    let y = if whole {
+        Complex64::new(1.0, 0.0) / Complex64::new(series, omega * make.leakage_henry)
+    } else {
+        Complex64::default()
+    };
+    match leg {
+        Leg::Primary if make.primary_ohm.is_finite() => {
+            y + Complex64::new(1.0 / make.iron_ohm, -1.0 / (omega * make.magnetising_henry))
+        }
+        Leg::Primary => Complex64::default(),
+        Leg::Secondary => y / (n * n),
+        Leg::Like => y / n,
+        Leg::Unlike => -y / n,
+    }
+}
+
 /// Admittance [S] of branch `id` as it stands, at angular frequency `omega` [rad/s].
 pub(crate) fn admittance(
     plan: &Plan,
@@ -316,6 +378,9 @@ pub(crate) fn admittance(
     omega: f64,
 ) -> Complex64 {
     let make = actual.branches[id];
+    if let BranchRole::Transformer(t, leg) = plan.branches[id].role {
+        return leg_admittance(&actual.transformers[t.index()], leg, omega);
+    }
     if make.farad > 0.0 && make.ohm.is_finite() {
         return Complex64::new(1.0, 0.0) / Complex64::new(make.ohm, -1.0 / (omega * make.farad));
     }
@@ -342,6 +407,20 @@ fn own_conductance(plan: &Plan, actual: &Condition, status: &Status, id: usize) 
     if actual.branches[id].farad > 0.0 {
         return 0.0;
     }
+    match branch.role {
+        // Direct current sees the copper of each winding alone.
+        BranchRole::Transformer(t, leg) => {
+            let make = &actual.transformers[t.index()];
+            return match leg {
+                Leg::Primary => 1.0 / make.primary_ohm,
+                Leg::Secondary => 1.0 / make.secondary_ohm,
+                Leg::Like | Leg::Unlike => 0.0,
+            };
+        }
+        BranchRole::Load(r) => return status.rectifiers[r.index()].load_siemens,
+        BranchRole::Feed(r) => return status.rectifiers[r.index()].siemens,
+        _ => {}
+    }
     let mut ohm = actual.branches[id].ohm;
     match branch.role {
         BranchRole::Contact(contact) => {
@@ -365,6 +444,10 @@ pub(crate) fn contact_closed(plan: &Plan, actual: &Condition, status: &Status, i
     match actual.contacts[id].fault {
         ContactFault::AlwaysClosed => true,
         ContactFault::AlwaysOpen => false,
+        ContactFault::Welded => {
+            let contact = &plan.contacts[id];
+            !(contact.direct && status.operators[contact.operator.index()].broken)
+        }
         ContactFault::Sound => {
             let contact = &plan.contacts[id];
             let operator = &status.operators[contact.operator.index()];
@@ -485,7 +568,9 @@ impl Model<'_> {
     /// solving the network.
     fn guarded_currents(&mut self, y: &[f64]) {
         let plan = self.plan;
-        if plan.networks.iter().any(|n| n.current != Current::Dc && !n.windings.is_empty()) {
+        if plan.magnetic
+            || plan.networks.iter().any(|n| n.current != Current::Dc && !n.windings.is_empty())
+        {
             self.electrics(y, false);
         }
         for (w, place) in plan.windings.iter().enumerate() {
@@ -510,10 +595,12 @@ impl Model<'_> {
         self.electrics(y, S::SLOPES);
         self.winding_rates(y, rates, sink);
         self.fuse_rates(y, rates, sink);
+        self.amplifier_rates(y, rates, sink);
         self.capacities(y);
         self.spool_rates(y, rates, sink);
         self.pump_rates(y, rates, sink);
         self.flow_rates(y, rates, sink);
+        self.overload_rates(y, rates, sink);
     }
 
     /// Flux linkage and temperature of every winding.
@@ -674,15 +761,30 @@ impl Model<'_> {
             Watch::Operator(id) => self.operator_guard(id, y),
             Watch::Spool(id) => self.spool_guard(id, y),
             Watch::Piston(id) => self.piston_guard(id, y),
+            Watch::Overload(id) => self.overload_guard(id, y),
         }
     }
 
     fn fuse_guard(&self, id: FuseId, y: &[f64]) -> f64 {
         let f = id.index();
-        if self.status.blown[f] {
+        let make = &self.actual.fuses[f];
+        let tripped = self.plan.fuses[f]
+            .trips
+            .is_some_and(|(o, acting)| self.status.operators[o.index()].acting == acting);
+        if self.status.blown[f] || tripped {
             -1.0
         } else {
-            y[self.plan.fuses[f].heat] / self.actual.fuses[f].melting_a2s - 1.0
+            let heat = y[self.plan.fuses[f].heat] / make.melting_a2s;
+            heat.max(self.live.fuse_a[f].abs() / make.magnetic_a) - 1.0
+        }
+    }
+
+    fn overload_guard(&self, id: OverloadId, y: &[f64]) -> f64 {
+        let place = &self.plan.overloads[id.index()];
+        if self.status.operators[place.trips.index()].acting {
+            -1.0
+        } else {
+            y[place.state] / (OVERLOAD_HOLDS * OVERLOAD_HOLDS) - 1.0
         }
     }
 
@@ -706,6 +808,15 @@ impl Model<'_> {
             (Trigger::Armature { pick_a, drop_a, .. }, Tie::Winding(w)) => {
                 let i = self.live.guarded_a[w.index()].abs();
                 if acting { drop_a - i } else { i - pick_a }
+            }
+            (Trigger::Latch { set_a, reset_a, .. }, Tie::Latch(set, reset)) => {
+                let set = self.live.guarded_a[set.index()].abs() / set_a;
+                let reset = self.live.guarded_a[reset.index()].abs() / reset_a;
+                if acting { reset - set - 1.0 } else { set - reset - 1.0 }
+            }
+            (Trigger::Count { preset }, Tie::Count(..)) => {
+                let full = self.status.operators[o].count >= preset;
+                if acting == full { -1.0 } else { 1.0 }
             }
             (Trigger::Cam { from_m, to_m, differential_m }, Tie::Piston(p)) => {
                 let s = y[self.plan.pistons[p.index()].state];

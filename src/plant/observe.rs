@@ -4,7 +4,7 @@ use crate::base::{BranchId, FlowId, NodeId, PistonId, PumpId, SpoolId, VolumeId,
 use crate::electric::{Complex64, Factor, Suppressor};
 
 use super::engine::Plant;
-use super::model::{Model, NetworkLive, admittance, conductance, resistance_at};
+use super::model::{Model, NetworkLive, admittance, conductance, resistance_at, source_volts};
 use super::plan::{BranchRole, Current, Drive};
 
 /// A quantity that can be read at any moment. Units are SI; pressures are gauge.
@@ -141,7 +141,8 @@ impl Plant {
                     0.0,
                 ),
             };
-            (across - model.actual.branches[branch.index()].volts) * siemens
+            let volts = source_volts(model.plan, model.actual, model.status, branch.index());
+            (across - volts) * siemens
         })
     }
 
@@ -194,7 +195,10 @@ impl Plant {
             factor.refresh(&network.resistive, |k| {
                 if k < count {
                     let id = network.branches[k].index();
-                    if matches!(model.plan.branches[id].role, BranchRole::Iron(_)) {
+                    let role = model.plan.branches[id].role;
+                    // An ohmmeter's voltage opens no diode.
+                    let diodes = matches!(role, BranchRole::Feed(_) | BranchRole::Load(_));
+                    if matches!(role, BranchRole::Iron(_)) || direct && diodes {
                         return Complex64::default();
                     }
                     match network.current {

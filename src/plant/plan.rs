@@ -3,8 +3,9 @@
 use std::sync::Arc;
 
 use crate::base::{
-    AccumulatorId, BranchId, ContactId, FlowId, FuseId, NodeId, OperatorId, PartId, PistonId,
-    PlcId, PumpId, SpoolId, VolumeId, WindingId,
+    AccumulatorId, AmplifierId, BranchId, ContactId, FlowId, FuseId, NodeId, OperatorId,
+    OverloadId, PartId, PistonId, PlcId, PumpId, RectifierId, SpoolId, TransformerId, VolumeId,
+    WindingId,
 };
 use crate::electric::Topology;
 use crate::kernel::Elimination;
@@ -48,6 +49,48 @@ pub enum BranchRole {
     Iron(WindingId),
     /// A capacitance: to a neighbouring conductor, or in a snubber.
     Capacitance,
+    /// One of the six legs of a transformer between the two ends of its two windings.
+    Transformer(TransformerId, Leg),
+    /// What a rectifier draws on its alternating-current side.
+    Load(RectifierId),
+    /// What a rectifier gives on its direct-current side.
+    Feed(RectifierId),
+}
+
+/// A leg of a transformer's equivalent circuit.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Leg {
+    /// Across the primary.
+    Primary,
+    /// Across the secondary.
+    Secondary,
+    /// Between ends of the same polarity.
+    Like,
+    /// Between ends of opposite polarity.
+    Unlike,
+}
+
+/// A rectifier bridge.
+#[derive(Clone, Debug, PartialEq)]
+pub struct RectifierPlan {
+    /// Designation.
+    pub name: String,
+    /// What it draws, between its alternating-current terminals.
+    pub load: BranchId,
+    /// What it gives, from minus to plus.
+    pub feed: BranchId,
+}
+
+/// The overload relay of a pump's motor.
+#[derive(Clone, Debug, PartialEq)]
+pub struct OverloadPlan {
+    /// Designation of the motor starter.
+    pub name: String,
+    /// The pump whose motor it guards.
+    pub pump: PumpId,
+    /// What it trips.
+    pub trips: OperatorId,
+    pub(crate) state: usize,
 }
 
 /// A terminal.
@@ -79,6 +122,8 @@ pub struct BranchPlan {
 pub enum Moves {
     /// A relay armature.
     Relay(OperatorId),
+    /// A latching relay's armature, back to its rest position.
+    Unlatch(OperatorId),
     /// A spool, towards +1 (solenoid a) when true, towards -1 (b) when false.
     Spool(SpoolId, bool),
     /// Nothing modelled.
@@ -122,6 +167,10 @@ pub enum Tie {
     Hand,
     /// The winding of its relay.
     Winding(WindingId),
+    /// The set and the reset winding of a latching relay.
+    Latch(WindingId, WindingId),
+    /// The pulse and the reset armature of a counter.
+    Count(OperatorId, OperatorId),
     /// A piston rod.
     Piston(PistonId),
     /// A pressure.
@@ -141,6 +190,9 @@ pub struct ContactPlan {
     pub operator: OperatorId,
     /// Conducts at rest.
     pub normally_closed: bool,
+    /// Forced apart by the actuator, even when welded (direct opening action, IEC 60947-5-1
+    /// annex K, from memory).
+    pub direct: bool,
     /// Its branch.
     pub branch: BranchId,
 }
@@ -150,6 +202,8 @@ pub struct ContactPlan {
 pub struct FusePlan {
     /// Its branch.
     pub branch: BranchId,
+    /// What it trips and which way, when it is a release and no link that melts.
+    pub trips: Option<(OperatorId, bool)>,
     pub(crate) watched: usize,
     pub(crate) heat: usize,
 }
@@ -244,6 +298,8 @@ pub struct SpoolPlan {
     /// Volumes into which it displaces fluid, each with the volume per unit of position [m3]. Such
     /// a volume counts as large as it is at position 0.
     pub sweeps: Vec<(VolumeId, f64)>,
+    /// The amplifier whose solenoids drive it.
+    pub amplifier: Option<AmplifierId>,
     /// It balances between its ends, as in a pressure valve: it has no positions to tell of.
     pub modulates: bool,
     /// Position at the start of a run [1].
@@ -303,6 +359,21 @@ pub struct PlcPlan {
     pub program: Arc<Program>,
 }
 
+/// An amplifier of a proportional valve.
+#[derive(Clone, Debug, PartialEq)]
+pub struct AmplifierPlan {
+    /// Designation.
+    pub name: String,
+    /// Supply terminals, plus and minus.
+    pub supply: (NodeId, NodeId),
+    /// Terminals of its calls; of several the first counts.
+    pub calls: Vec<NodeId>,
+    /// The piston whose position it controls, if any.
+    pub feedback: Option<PistonId>,
+    pub(crate) set: usize,
+    pub(crate) current: usize,
+}
+
 /// An element of a part, with the role it has there (such as `coil`, `13-14`, `P-A`).
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
 pub enum Element {
@@ -330,6 +401,14 @@ pub enum Element {
     Accumulator(AccumulatorId),
     /// A controller.
     Plc(PlcId),
+    /// A transformer.
+    Transformer(TransformerId),
+    /// A rectifier bridge.
+    Rectifier(RectifierId),
+    /// A motor's overload relay.
+    Overload(OverloadId),
+    /// An amplifier.
+    Amplifier(AmplifierId),
 }
 
 /// An authored part, or a wire: what can be looked at, measured, broken and replaced.
@@ -388,6 +467,7 @@ pub(crate) enum Watch {
     Operator(OperatorId),
     Spool(SpoolId),
     Piston(PistonId),
+    Overload(OverloadId),
 }
 
 /// The plan of a bench.
@@ -427,6 +507,12 @@ pub struct Plan {
     pub accumulators: Vec<AccumulatorPlan>,
     /// Controllers.
     pub plcs: Vec<PlcPlan>,
+    /// Rectifier bridges.
+    pub rectifiers: Vec<RectifierPlan>,
+    /// Overload relays.
+    pub overloads: Vec<OverloadPlan>,
+    /// Amplifiers.
+    pub amplifiers: Vec<AmplifierPlan>,
     /// Parts and wires.
     pub parts: Vec<Part>,
     /// Test points.
@@ -437,6 +523,8 @@ pub struct Plan {
     pub(crate) tolerance: Vec<f64>,
     pub(crate) initial: Vec<f64>,
     pub(crate) watches: Vec<Watch>,
+    /// Some release has a magnetic trip, so that its current must be known all the time.
+    pub(crate) magnetic: bool,
     pub(crate) elimination: Arc<Elimination>,
     /// Slot of each Jacobian entry in the order in which the model gives them.
     pub(crate) slots: Vec<usize>,
@@ -453,6 +541,34 @@ impl Plan {
     #[must_use]
     pub fn network_of(&self, node: NodeId) -> Option<usize> {
         (node.index() != 0).then(|| self.nodes[node.index()].network)
+    }
+
+    /// A number for each node, the same for those that metal joins: not through the earth, the core
+    /// of a transformer or a capacitance.
+    #[must_use]
+    pub fn conducting_groups(&self) -> Vec<usize> {
+        fn find(root: &mut [usize], mut n: usize) -> usize {
+            while root[n] != n {
+                root[n] = root[root[n]];
+                n = root[n];
+            }
+            n
+        }
+        let mut root: Vec<usize> = (0..self.nodes.len()).collect();
+        let branches = self.branches.iter().filter(|b| {
+            !matches!(
+                b.role,
+                BranchRole::Capacitance
+                    | BranchRole::Transformer(_, Leg::Primary | Leg::Like | Leg::Unlike)
+            )
+        });
+        let ends = branches.map(|b| (b.a.index(), b.b.index()));
+        let coils = self.windings.iter().map(|w| (w.a.index(), w.b.index()));
+        for (a, b) in ends.chain(coils).filter(|&(a, b)| a != 0 && b != 0) {
+            let (a, b) = (find(&mut root, a), find(&mut root, b));
+            root[a.max(b)] = a.min(b);
+        }
+        (0..root.len()).map(|n| find(&mut root, n)).collect()
     }
 
     /// The terminal named `name`, such as `K1:A1`.

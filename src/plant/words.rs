@@ -3,7 +3,7 @@
 use crate::base::{
     BranchId, FlowId, NodeId, PistonId, PumpId, SpoolId, VolumeId, WindingId, nearest,
 };
-use crate::quantity::Dimension;
+use crate::quantity::{Dimension, UnitSystem, column_unit, column_value};
 use crate::shift::Rest;
 
 use super::condition::Trigger;
@@ -26,6 +26,10 @@ impl Plan {
                     (Tie::Program(_), false) => "turns off",
                     (Tie::Winding(_), true) => "picks up",
                     (Tie::Winding(_), false) => "drops out",
+                    (Tie::Latch(..), true) => "is set",
+                    (Tie::Latch(..), false) => "is reset",
+                    (Tie::Count(..), true) => "has counted to its preset",
+                    (Tie::Count(..), false) => "counts from zero again",
                     (_, true) => "acts",
                     (_, false) => "goes back",
                 };
@@ -218,16 +222,27 @@ impl Plan {
     }
 
     /// A reading of `probe` in the unit people read it in, with that unit: position of a spool as
-    /// it is, temperatures in degC.
+    /// it is, mass flow of air in g/s.
     #[must_use]
-    pub fn trade_value(&self, probe: Probe, dimension: Dimension, si: f64) -> (f64, &'static str) {
+    pub fn trade_value(
+        &self,
+        probe: Probe,
+        dimension: Dimension,
+        si: f64,
+        system: UnitSystem,
+    ) -> (f64, &'static str) {
         match probe {
-            Probe::Celsius(_) => (si, "degC"),
+            Probe::Celsius(_) if system == UnitSystem::Si => (si, "degC"),
+            Probe::Celsius(_) => {
+                let dimension = Dimension::Temperature;
+                let (unit, _) = column_unit(dimension, system);
+                (column_value(si + 273.15, dimension, system), unit)
+            }
             Probe::Spool(_) => (si, "1"),
             Probe::Flow(id) if self.carries_air(id) => (si * 1e3, "g/s"),
             _ => {
-                let (unit, _) = crate::quantity::column_unit(dimension);
-                (crate::quantity::column_value(si, dimension), unit)
+                let (unit, _) = column_unit(dimension, system);
+                (column_value(si, dimension, system), unit)
             }
         }
     }

@@ -1,6 +1,6 @@
 //! Values as an instrument or a table prints them.
 
-use super::Dimension;
+use super::{Dimension, Unit};
 use crate::base::ops::round_significant;
 use std::fmt::Write;
 
@@ -96,19 +96,34 @@ fn unsigned_zero(digits: String) -> String {
     }
 }
 
-/// The fixed unit of a table column, and the SI value of one of it.
+/// The fixed unit of a table column in `system`, and the SI value of one of it.
 ///
 /// A temperature also has an offset: use [`column_value`] to fill the column.
 #[must_use]
-pub fn column_unit(dimension: Dimension) -> (&'static str, f64) {
-    let unit = dimension.unit(dimension.facts().column);
+pub fn column_unit(dimension: Dimension, system: UnitSystem) -> (&'static str, f64) {
+    let unit = column(dimension, system);
     (unit.spelling, unit.times / unit.over)
 }
 
 /// `value_si` in the unit of [`column_unit`].
 #[must_use]
-pub fn column_value(value_si: f64, dimension: Dimension) -> f64 {
-    dimension.unit(dimension.facts().column).from_si(value_si) + 0.0
+pub fn column_value(value_si: f64, dimension: Dimension, system: UnitSystem) -> f64 {
+    column(dimension, system).from_si(value_si) + 0.0
+}
+
+/// The metric column has its unit in the table of dimensions. The customary one has the same where it
+/// is used there too, else the largest unit in which one is a readable value.
+fn column(dimension: Dimension, system: UnitSystem) -> &'static Unit {
+    let facts = dimension.facts();
+    let fits = |rung: &&(&str, &str, f64)| rung.2 <= 1.0;
+    match system {
+        UnitSystem::Si => dimension.unit(facts.column),
+        UnitSystem::UsCustomary => {
+            let same = facts.customary.iter().find(|rung| rung.0 == facts.column);
+            let rung = same.or_else(|| facts.customary.iter().find(fits));
+            dimension.unit(rung.map_or(facts.column, |rung| rung.0))
+        }
+    }
 }
 
 /// The table of all dimensions and their accepted units, in Markdown.
@@ -163,10 +178,16 @@ mod tests {
 
     #[test]
     fn columns_keep_one_unit() {
-        assert_eq!(column_unit(Dimension::Pressure), ("bar", 1e5));
-        assert_eq!(column_unit(Dimension::Temperature), ("degC", 1.0));
-        assert_eq!(column_value(273.15, Dimension::Temperature), 0.0);
-        assert_eq!(column_value(7e6, Dimension::Pressure), 70.0);
+        let (si, us) = (UnitSystem::Si, UnitSystem::UsCustomary);
+        assert_eq!(column_unit(Dimension::Pressure, si), ("bar", 1e5));
+        assert_eq!(column_unit(Dimension::Temperature, si), ("degC", 1.0));
+        assert_eq!(column_value(273.15, Dimension::Temperature, si), 0.0);
+        assert_eq!(column_value(7e6, Dimension::Pressure, si), 70.0);
+        assert_eq!(column_unit(Dimension::Pressure, us).0, "psi");
+        assert_eq!(column_unit(Dimension::VolumeFlow, us).0, "gpm");
+        assert_eq!(column_unit(Dimension::Length, us).0, "in");
+        assert_eq!(column_unit(Dimension::Voltage, us).0, "V");
+        assert_eq!(column_value(0.0254, Dimension::Length, us), 1.0);
     }
 
     #[test]

@@ -4,20 +4,23 @@ use maud::{Markup, html};
 
 use crate::grade::{CriterionMark, Grade, HazardLine, StoryLine};
 use crate::language::Phrase;
+use crate::scenario::Scenario;
 use crate::session::Severity;
 
 use super::film::Film;
+use super::narrowing::narrowing;
 use super::page::{facts, head, page};
 use super::plot;
 use super::reader::Reader;
 use super::record::Record;
+use super::scenes::scenes;
 
 /// Most rows of a table; a page is for reading.
 const ROWS: usize = 2_000;
 
-/// The page of `record`; with `film`, also what the machine did.
+/// The page of `record`; with what was `watched` of it, also what the machine did.
 #[must_use]
-pub fn attempt(record: &Record, film: Option<&Film>, reader: &Reader) -> String {
+pub fn attempt(record: &Record, watched: Option<(&Scenario, &Film)>, reader: &Reader) -> String {
     let grade = &record.grade;
     let body = html! {
         main {
@@ -31,13 +34,15 @@ pub fn attempt(record: &Record, film: Option<&Film>, reader: &Reader) -> String 
             (criteria(grade, reader))
             (feedback(grade, reader))
             (hazards(grade, reader))
-            @if let Some(film) = film {
+            @if let Some((_, film)) = watched {
                 h2 { (reader.say("traces-heading")) }
                 figure {
                     figcaption { (reader.say("traces-caption")) }
                     (plot::traces(film, "traces", reader))
                 }
             }
+            @if let Some((scenario, film)) = watched { (scenes(scenario, film, reader)) }
+            (narrowing(grade, reader))
             (readings(grade, reader))
             (story(grade, reader))
         }
@@ -148,14 +153,14 @@ fn hazards(grade: &Grade, reader: &Reader) -> Markup {
                 tbody {
                     @for h in grade.hazards.iter().take(ROWS) {
                         tr class=[(h.severity == Severity::Critical).then_some("critical")] {
-                            td class="t" { (h.at) }
+                            td class="t" { (tenths(&h.at)) }
                             td { (flag(h, reader)) }
-                            th scope="row" { (reader.say(&h.message())) }
+                            th scope="row" { (reader.say(&h.hazard.message())) }
                             td {
                                 (h.place)
                                 @if !h.evidence.is_empty() { ": " (reader.evidence(&h.evidence)) }
                             }
-                            td { (reader.say(&format!("{}-why", h.message()))) }
+                            td { (reader.say(&format!("{}-why", h.hazard.message()))) }
                         }
                     }
                 }
@@ -181,7 +186,7 @@ fn readings(grade: &Grade, reader: &Reader) -> Markup {
                     @for (number, at, r) in taken.iter().take(ROWS) {
                         tr {
                             td class="n" { (number) }
-                            td class="t" { (at) }
+                            td class="t" { (tenths(at)) }
                             td { (reader.say(&format!("instrument-{}", r.function))) }
                             th scope="row" { (r.places.join(" – ")) }
                             td class="n" { (reader.reading(r)) }
@@ -205,7 +210,7 @@ fn story(grade: &Grade, reader: &Reader) -> Markup {
                 @for (k, line) in grade.story.iter().take(ROWS).enumerate() {
                     tr class=[critical(line).then_some("critical")] {
                         td class="n" { (k + 1) }
-                        td class="t" { (line.at) }
+                        td class="t" { (tenths(&line.at)) }
                         td class="a" { (line.action) }
                         td lang="en" {
                             ul { @for told in &line.told { li { (told) } } }
@@ -217,6 +222,14 @@ fn story(grade: &Grade, reader: &Reader) -> Markup {
         @if grade.story.len() > ROWS {
             p { (reader.fill("story-cut", "count", grade.story.len() - ROWS)) }
         }
+    }
+}
+
+/// Bench time `m:ss.mmm` cut to the tenth of a second.
+pub(super) fn tenths(at: &str) -> &str {
+    match at.split_once('.') {
+        Some((whole, rest)) if rest.len() > 1 => &at[..whole.len() + 2],
+        _ => at,
     }
 }
 

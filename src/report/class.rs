@@ -4,7 +4,7 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use maud::{Markup, html};
 
-use crate::grade::Verdict;
+use crate::grade::{EvidenceKind, Verdict};
 use crate::language::Phrase;
 use crate::session::Severity;
 
@@ -75,6 +75,7 @@ pub struct Class {
     hazards: BTreeMap<(Severity, String), Often>,
     advice: BTreeMap<String, Often>,
     wrong: BTreeMap<String, Often>,
+    idle: BTreeMap<String, Often>,
 }
 
 impl Class {
@@ -110,11 +111,15 @@ impl Class {
             line.none += usize::from(c.marks <= 0.0);
         }
         for h in &grade.hazards {
-            self.hazards.entry((h.severity, h.message())).or_default().count(learner);
+            self.hazards.entry((h.severity, h.hazard.message())).or_default().count(learner);
         }
         let general = ["feedback-gate", "feedback-majors"];
         for advice in grade.feedback.iter().filter(|a| !general.contains(&a.id())) {
             self.advice.entry(advice.id().to_owned()).or_default().count(learner);
+        }
+        let steps = grade.evidence.iter().flat_map(|e| &e.steps);
+        for step in steps.filter(|s| s.uninformative && s.kind != EvidenceKind::Safety) {
+            self.idle.entry(step.words.clone()).or_default().count(learner);
         }
         let part_right = full("part");
         if !part_right && let Some(last) = grade.named.last() {
@@ -322,6 +327,9 @@ impl Class {
         }
         for (named, often) in &self.wrong {
             rows.push((reader.say("kind-wrong"), named.clone(), often));
+        }
+        for (words, often) in self.idle.iter().filter(|(_, o)| o.learners.len() > 1) {
+            rows.push((reader.say("kind-idle"), words.clone(), often));
         }
         for (id, often) in &self.advice {
             // In the class it is the habit that counts, not the parts.

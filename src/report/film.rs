@@ -48,7 +48,7 @@ pub struct Trace {
 /// Why a moment is shown.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
 pub enum Scene {
-    /// The symptom: what the machine did when it was first operated.
+    /// The symptom: the machine when it was last driven before anything was mended or dangerous.
     Symptom,
     /// Somebody could have been hurt.
     Danger,
@@ -56,6 +56,15 @@ pub enum Scene {
     BeforeRepair,
     /// At the end.
     End,
+}
+
+/// A fault that is in the machine.
+#[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub struct Fault {
+    /// Tag of the part.
+    pub part: String,
+    /// Fault mode.
+    pub mode: String,
 }
 
 /// The machine at a moment.
@@ -67,6 +76,8 @@ pub struct Moment {
     pub scene: Scene,
     /// The action it follows, from 1; for [`Scene::BeforeRepair`] the one that comes next.
     pub action: usize,
+    /// Faults that have come and were not mended.
+    pub faults: Vec<Fault>,
     /// The machine, faults and all.
     pub rig: Rig,
 }
@@ -104,29 +115,43 @@ fn shoot(
     subjects: &[(Kind, String, Probe)],
 ) -> Option<Film> {
     let mut moments: Vec<Moment> = Vec::new();
+    let mut mended: Vec<(SimTime, String)> = Vec::new();
     for (k, entry) in attempt.entries.iter().enumerate() {
-        let mut keep = |scene, rig: &Rig, at| {
+        let mut keep = |scene, rig: &Rig, mended: &[(SimTime, String)]| {
             if moments.iter().all(|m| m.scene != scene) {
-                moments.push(Moment { at, scene, action: k + 1, rig: rig.clone() });
+                moments.push(moment(scene, k + 1, rig, mended));
             }
         };
         let at = SimTime::from_nanos(entry.at);
-        if mends(&entry.action) {
-            keep(Scene::BeforeRepair, session.rig(), session.now());
+        let mends = mends(&entry.action);
+        if mends.is_some() {
+            keep(Scene::BeforeRepair, session.rig(), &mended);
         }
         let outcome = session.act_at(at, entry.action.clone()).ok()?;
-        let now = session.now();
-        if outcome.hazards.iter().any(|h| h.hazard.severity() == Severity::Critical) {
-            keep(Scene::Danger, session.rig(), now);
+        if let Some(part) = mends {
+            mended.push((session.now(), part.to_owned()));
         }
-        let operated = matches!(entry.action, Action::Hold { .. } | Action::Press { .. });
+        if outcome.hazards.iter().any(|h| h.hazard.severity() == Severity::Critical) {
+            keep(Scene::Danger, session.rig(), &mended);
+        }
+        // A button that is held drives the machine while it is looked at; the last one before anything
+        // is mended or dangerous is where the search has come to.
+        let held = matches!(entry.action, Action::Hold { .. });
+        let operated = held || matches!(entry.action, Action::Press { .. });
         if operated && !outcome.seen.is_empty() {
-            keep(Scene::Symptom, session.rig(), now);
+            let early = moments.iter().all(|m| m.scene == Scene::Symptom);
+            if held && early {
+                moments.clear();
+            }
+            if moments.is_empty() {
+                moments.push(moment(Scene::Symptom, k + 1, session.rig(), &mended));
+            }
         }
     }
-    let at = session.now();
-    let action = attempt.entries.len();
-    moments.push(Moment { at, scene: Scene::End, action, rig: session.rig().clone() });
+    // An attempt that was stopped as unsafe ends with that scene.
+    if moments.iter().all(|m| m.scene != Scene::Danger || m.at < session.now()) {
+        moments.push(moment(Scene::End, attempt.entries.len(), session.rig(), &mended));
+    }
     moments.sort_by_key(|m| (m.at, m.scene));
     let actions = session.log().iter().map(|e| e.started).collect();
     let samples = session.take_watch().map_or_else(Vec::new, |w| w.samples);
@@ -148,15 +173,32 @@ fn shoot(
     })
 }
 
-fn mends(action: &Action) -> bool {
-    matches!(
-        action,
-        Action::Replace { .. }
-            | Action::Repair { .. }
-            | Action::Clean { .. }
-            | Action::Adjust { .. }
-            | Action::SwapPlugs { .. }
-    )
+fn moment(scene: Scene, action: usize, rig: &Rig, mended: &[(SimTime, String)]) -> Moment {
+    let plan = rig.plant().plan();
+    let mut faults: Vec<Fault> = rig
+        .director()
+        .injected()
+        .into_iter()
+        .filter_map(|f| {
+            let part = plan.parts[f.part.index()].tag.clone();
+            let gone = mended.iter().any(|(at, tag)| *at > f.at && *tag == part);
+            (!gone).then_some(Fault { part, mode: f.fault.mode })
+        })
+        .collect();
+    faults.dedup();
+    Moment { at: rig.plant().now(), scene, action, faults, rig: rig.clone() }
+}
+
+/// The part that an action mends, if it does.
+fn mends(action: &Action) -> Option<&str> {
+    match action {
+        Action::Replace { part }
+        | Action::Repair { part }
+        | Action::Clean { part }
+        | Action::Adjust { part, .. }
+        | Action::SwapPlugs { part } => Some(part),
+        _ => None,
+    }
 }
 
 /// What is worth a trace: pressures at test points, positions of pistons, currents of solenoids.

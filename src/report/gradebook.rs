@@ -52,6 +52,7 @@ impl GradeBook {
     /// Never: it is written to memory.
     pub fn add(&mut self, record: &Record) -> io::Result<()> {
         let grade = &record.grade;
+        let evidence = grade.evidence.as_ref();
         let row = [
             record.learner.clone(),
             record.scenario.clone(),
@@ -63,10 +64,11 @@ impl GradeBook {
             format!("{:.1}", grade.marks),
             "100".to_owned(),
             grade.named.join("; "),
-            String::new(),
-            String::new(),
-            String::new(),
-            String::new(),
+            evidence.map(|e| e.verdict.to_string()).unwrap_or_default(),
+            // What the search cost in expectation: the best there is, and what was lost on top of it.
+            evidence.map(|e| format!("{:.1}", e.optimum_s + e.regret_s)).unwrap_or_default(),
+            evidence.map(|e| format!("{:.1}", e.optimum_s)).unwrap_or_default(),
+            evidence.map(|e| e.idle_looks.to_string()).unwrap_or_default(),
             record.unsafe_acts().to_string(),
             format!("spoolbench {}", grade.engine),
         ];

@@ -60,7 +60,7 @@ impl JUnit {
                     .hazards
                     .iter()
                     .filter(|h| h.severity == crate::session::Severity::Critical)
-                    .map(|h| format!("{} {} {}", h.at, words.say(&h.message()), h.place))
+                    .map(|h| format!("{} {} {}", h.at, words.say(&h.hazard.message()), h.place))
                     .collect();
                 ("failure", "safety", acts.join("\n"))
             }),

@@ -27,6 +27,8 @@ const IDLE: f64 = 2.0;
 const IDLE_SHARE: f64 = 1.0 / 150.0;
 /// What is left of such a stretch at both its ends [s].
 const MARGIN: f64 = 0.4;
+/// A lane says its least value when that is below zero by more than this share of it.
+const LOW_SHOWN: f64 = 0.03;
 /// A change of a value smaller than this share of its lane is none.
 const STILL: f64 = 0.004;
 
@@ -251,7 +253,7 @@ pub fn traces(film: &Film, id: &str, reader: &Reader) -> Markup {
                 text class="tick" x=(px(end + 6.0)) y=(px(y + 9.0)) {
                     (reader.of(range.1, trace.kind.dimension()))
                 }
-                @if range.0 < 0.0 {
+                @if range.0 < -LOW_SHOWN * (range.1 - range.0) {
                     text class="tick" x=(px(end + 6.0)) y=(px(y + LANE)) {
                         (reader.of(range.0, trace.kind.dimension()))
                     }

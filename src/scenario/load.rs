@@ -17,8 +17,11 @@ use crate::session::{self, Action, Rig, SessionConfig, Tool};
 use super::expect::Expectation;
 use super::prompter::{Prompter, script_code};
 
-use super::rubric::{Band, Criterion, Rubric};
+use super::rubric::{Band, Criterion, LossBand, Rubric};
 use super::shelf::{Shelf, Unread};
+
+/// Most pairs of faults of a scenario.
+const PAIR_LIMIT: usize = 64;
 
 /// Format of scenario files that this version reads.
 pub const FORMAT: u64 = 1;
@@ -64,6 +67,10 @@ pub struct Scenario {
     pub variants: Vec<Fault>,
     /// Diagnoses that count as right besides the injected faults.
     pub answers: Vec<Answer>,
+    /// Pairs of faults that are suspects together, besides all single faults.
+    pub pairs: Vec<[Fault; 2]>,
+    /// Faults that the allowed tools cannot tell from the injected one: the author says so.
+    pub ambiguous: Vec<Answer>,
     /// Tools at hand.
     pub tools: BTreeSet<Tool>,
     /// Longest bench time.
@@ -74,6 +81,9 @@ pub struct Scenario {
     pub others_locks: Vec<PartId>,
     /// Functional test.
     pub retest: Retest,
+    /// What else is done with the machine to find a fault; the fault dictionary does it after the
+    /// functional test.
+    pub operate: Vec<Action>,
     /// How the work is marked.
     pub rubric: Rubric,
     /// SHA-256 over the scenario, its bench and its scripts, in hexadecimal.
@@ -89,6 +99,15 @@ impl Scenario {
         let injector = Injector::new(&self.plan, seed, self.faults.clone(), self.scripts.clone())?;
         let plant = Plant::new(Arc::clone(&self.plan), seed);
         Ok(Rig::new(plant, Box::new(Prompter(injector))))
+    }
+
+    /// A rig of this bench with `faults` instead of its own; those that come and go do so as one of
+    /// the part `rhythm`. `None` where the bench cannot have one of them.
+    #[must_use]
+    pub fn rig_with(&self, seed: u64, faults: &[Fault], rhythm: &str) -> Option<Rig> {
+        let injector = Injector::in_rhythm_of(&self.plan, seed, faults.to_vec(), rhythm).ok()?;
+        let plant = Plant::new(Arc::clone(&self.plan), seed);
+        Some(Rig::new(plant, Box::new(Prompter(injector))))
     }
 
     /// What this scenario decides about a session.
@@ -117,11 +136,14 @@ impl Scenario {
             scripts: Vec::new(),
             variants: Vec::new(),
             answers: Vec::new(),
+            pairs: Vec::new(),
+            ambiguous: Vec::new(),
             tools: Tool::ALL.into_iter().collect(),
             time_limit: SimTime::from_secs(8 * 3600),
             stop_when_unsafe: false,
             others_locks: Vec::new(),
             retest: Retest::default(),
+            operate: Vec::new(),
             rubric: Rubric::default(),
             digest: digest_of(&[source]),
         }
@@ -310,6 +332,8 @@ fn read(root: &Node, file: &str, books: &mut Books, report: &mut Reporter) -> Op
         .unwrap_or_default();
     let variants = read_faults(top.list("variants", report), plan.as_deref(), report);
     let answers = read_answers(top.list("answers", report), plan.as_deref(), report);
+    let pairs = read_pairs(top.list("pairs", report), plan.as_deref(), report);
+    let ambiguous = read_answers(top.list("ambiguous", report), plan.as_deref(), report);
     let tools = match top.take("tools") {
         None => Tool::ALL.into_iter().collect(),
         Some(node) => read_tools(node, report),
@@ -326,6 +350,7 @@ fn read(root: &Node, file: &str, books: &mut Books, report: &mut Reporter) -> Op
     let expect = read_expect(&top.texts("expect", report), plan.as_deref(), &actions, report);
     let retest = Retest { actions, expect };
     let others_locks = read_locks(&top.texts("others_locks", report), plan.as_deref(), report);
+    let operate = read_actions(&top.texts("operate", report), report);
     let rubric = top.take("rubric").map(|node| read_rubric(node, report)).unwrap_or_default();
     let head = top.record().head();
     top.finish(report);
@@ -351,11 +376,14 @@ fn read(root: &Node, file: &str, books: &mut Books, report: &mut Reporter) -> Op
         scripts,
         variants,
         answers,
+        pairs,
+        ambiguous,
         tools,
         time_limit,
         stop_when_unsafe,
         others_locks,
         retest,
+        operate,
         rubric,
         digest: digest_of(&texts),
     })
@@ -411,6 +439,47 @@ fn read_faults(nodes: &[Node], plan: Option<&Plan>, report: &mut Reporter) -> Ve
         faults.push(fault);
     }
     faults
+}
+
+/// Pairs such as `[Fault(part: "K1", mode: "open"), Fault(part: "K2", mode: "open")]`.
+fn read_pairs(nodes: &[Node], plan: Option<&Plan>, report: &mut Reporter) -> Vec<[Fault; 2]> {
+    let mut pairs = Vec::new();
+    if let Some(node) = nodes.get(PAIR_LIMIT) {
+        report.error(
+            Code::TOO_LARGE,
+            node.span,
+            format!("there are more than {PAIR_LIMIT} pairs"),
+            "each is simulated: list those that mask or mimic one another",
+        );
+        return pairs;
+    }
+    for node in nodes {
+        let Some(list) = node.as_list(&mut report.about("`pairs`")) else { continue };
+        let faults = read_faults(list, plan, report);
+        let told = report.diagnostics().has_errors();
+        match <[Fault; 2]>::try_from(faults) {
+            Ok(pair) if pair[0].part != pair[1].part || pair[0].mode != pair[1].mode => {
+                if pair.iter().any(|f| f.onset != Onset::Start) {
+                    report.error(
+                        Code::INCONSISTENT_VALUES,
+                        node.span,
+                        "a fault of a pair is there from the start",
+                        "leave `at`, `after_cycles` and `present` out",
+                    );
+                }
+                pairs.push(pair);
+            }
+            // What is wrong with a single fault has been said.
+            Err(short) if told && short.len() < 2 && list.len() == 2 => {}
+            _ => report.error(
+                Code::INCONSISTENT_VALUES,
+                node.span,
+                "a pair is two different faults",
+                "write [Fault(part: \"K1\", mode: \"open\"), Fault(part: \"F1\", mode: \"blown\")]",
+            ),
+        }
+    }
+    pairs
 }
 
 /// When a fault comes; `part` is the one it sits in.
@@ -608,13 +677,26 @@ fn read_rubric(node: &Node, report: &mut Reporter) -> Rubric {
     if let Some(pass) = share("pass") {
         rubric.pass = pass;
     }
-    for (criterion, weight) in Criterion::ALL.into_iter().zip(&mut rubric.weights) {
-        if let Some(value) = share(criterion.name()) {
-            *weight = value;
-        }
+    let written = Criterion::ALL.map(|criterion| share(criterion.name()));
+    if written.iter().any(Option::is_some) {
+        rubric.weights = written.map(|value| value.unwrap_or(0.0));
+    }
+    if let Some(percent) = share("lucky") {
+        rubric.lucky = percent / 100.0;
+    }
+    if let Some(percent) = share("wrong_but_consistent") {
+        rubric.consistent = percent / 100.0;
+    }
+    if let Some(node) = fields.take("gate")
+        && let Some(gate) = node.as_flag(&mut report.about("`gate`"))
+    {
+        rubric.gate = gate;
     }
     if let Some(node) = fields.take("bands") {
         rubric.bands = read_bands(node, report);
+    }
+    if let Some(node) = fields.take("loss") {
+        rubric.loss = read_loss(node, report);
     }
     let head = fields.record().head();
     fields.finish(report);
@@ -625,12 +707,51 @@ fn read_rubric(node: &Node, report: &mut Reporter) -> Rubric {
             head,
             format!("the weights add up to {sum}, not to 100"),
             format!(
-                "those not written keep their default; the criteria are: {}",
+                "write all that count, or none for the default; the criteria are: {}",
                 Criterion::ALL.map(Criterion::name).join(", ")
             ),
         );
     }
     rubric
+}
+
+/// Bands such as `["0.25 100 %", "0.75 60 %"]`.
+fn read_loss(node: &Node, report: &mut Reporter) -> Vec<LossBand> {
+    let mut bands: Vec<LossBand> = Vec::new();
+    for (line, node) in node.as_texts(&mut report.about("`loss`")).unwrap_or_default() {
+        let words: Vec<&str> = line.split_whitespace().collect();
+        let parsed = match words.as_slice() {
+            [ratio, share, "%"] => match (ratio.parse::<f64>(), share.parse::<f64>()) {
+                (Ok(ratio), Ok(share))
+                    if (0.0..=1_000.0).contains(&ratio) && (0.0..=100.0).contains(&share) =>
+                {
+                    Some(LossBand { ratio, share: share / 100.0 })
+                }
+                _ => None,
+            },
+            _ => None,
+        };
+        let help = "write the bands from little to much, as a part of what the search should \
+                    take: [\"0.25 100 %\", \"0.75 60 %\"]";
+        match parsed {
+            Some(band) if bands.last().is_none_or(|last| band.ratio > last.ratio) => {
+                bands.push(band);
+            }
+            Some(_) => report.error(
+                Code::BAD_WEIGHTS,
+                node.span,
+                format!("the band \"{line}\" is not above the one before"),
+                help,
+            ),
+            None => report.error(
+                Code::BAD_WEIGHTS,
+                node.span,
+                format!("\"{line}\" is no band: a number and a share are wanted"),
+                help,
+            ),
+        }
+    }
+    bands
 }
 
 /// Bands such as `["20 min 100 %", "30 min 60 %"]`.

@@ -3,6 +3,7 @@
 //! A scenario is loaded through a [`Shelf`], which gives files by name: the file system for an
 //! instructor, the shipped set for the demo, a map for tests.
 
+mod dictionary;
 mod expect;
 mod load;
 mod play;
@@ -15,6 +16,6 @@ pub use expect::Expectation;
 pub use load::{Answer, FORMAT, Retest, Scenario, fetch, load, load_any, script_problem};
 pub use play::{PlayError, play};
 pub use prompter::problem_code;
-pub use rubric::{Band, Criterion, Rubric};
+pub use rubric::{Band, Criterion, LossBand, Rubric};
 pub use shelf::{Disk, FILE_LIMIT, Shelf, Shipped, Unread};
 pub use trial::{does_its_work, misses};

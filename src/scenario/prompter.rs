@@ -75,7 +75,7 @@ impl Director for Prompter {
             .iter()
             .filter_map(|(at, fault)| {
                 let part = self.0.part_of(fault)?;
-                Some(Injected { part, mode: fault.mode.clone(), at: *at })
+                Some(Injected { part, fault: fault.clone(), at: *at })
             })
             .collect()
     }

@@ -122,6 +122,21 @@ hazards! {
         "The machine is not fit to run. Put everything back first.";
 }
 
+impl Hazard {
+    /// Id of its message; with `-why` behind it, that of the explanation.
+    #[must_use]
+    pub fn message(self) -> String {
+        let mut id = "hazard".to_owned();
+        for letter in self.name().chars() {
+            if letter.is_ascii_uppercase() {
+                id.push('-');
+            }
+            id.push(letter.to_ascii_lowercase());
+        }
+        id
+    }
+}
+
 /// A value that shows a hazard.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 pub struct Evidence {

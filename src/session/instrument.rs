@@ -48,6 +48,8 @@ pub struct Reading {
     pub places: (String, Option<String>),
     /// False when the instrument was misused, overloaded or spoilt.
     pub valid: bool,
+    /// Least step that the instrument shows, in `unit`; 0 where it has none of its own.
+    pub step: f64,
 }
 
 /// A reading, and the value of a misuse if there was one.
@@ -114,7 +116,15 @@ pub(super) fn volts(plant: &mut Plant, red: (&str, NodeId), black: (&str, NodeId
         }
         None => (None, format!("OL V {kind}")),
     };
-    sound(Reading { valid: value.is_some(), value, text, unit: "V", function: "volts", places })
+    sound(Reading {
+        valid: value.is_some(),
+        step: 0.0,
+        value,
+        text,
+        unit: "V",
+        function: "volts",
+        places,
+    })
 }
 
 /// Resistance between two points, or with `buzzer` whether they are joined. On a live circuit the
@@ -138,6 +148,7 @@ pub(super) fn ohms(
                 function,
                 places,
                 valid: false,
+                step: 0.0,
             },
             misuse: Some(live),
             spoilt: false,
@@ -165,6 +176,7 @@ pub(super) fn ohms(
         places,
         // OL is an answer too: there is no path.
         valid: true,
+        step: 0.0,
     })
 }
 
@@ -189,6 +201,7 @@ pub(super) fn amps(plant: &mut Plant, red: (&str, NodeId), black: (&str, NodeId)
                 function: "amps",
                 places,
                 valid: false,
+                step: 0.0,
             },
             misuse: Some(value.abs()),
             spoilt: false,
@@ -202,6 +215,7 @@ pub(super) fn amps(plant: &mut Plant, red: (&str, NodeId), black: (&str, NodeId)
         function: "amps",
         places,
         valid: true,
+        step: 0.0,
     })
 }
 
@@ -233,6 +247,7 @@ pub(super) fn clamp(plant: &mut Plant, place: &str, through: &[Through]) -> Meas
             function: "clamp",
             places,
             valid: false,
+            step: 0.0,
         });
     }
     let steps = (sum / CLAMP_A).round();
@@ -245,6 +260,7 @@ pub(super) fn clamp(plant: &mut Plant, place: &str, through: &[Through]) -> Meas
         function: "clamp",
         places,
         valid: true,
+        step: 0.0,
     })
 }
 
@@ -259,6 +275,7 @@ pub(super) fn gauge(bar: f64, place: &str, range_bar: u32, spoilt: bool) -> Meas
         function: "gauge",
         places: (place.to_owned(), None),
         valid: false,
+        step: 0.0,
     };
     if bar > range {
         let spoils = bar > GAUGE_SPOILT * range;
@@ -270,6 +287,7 @@ pub(super) fn gauge(bar: f64, place: &str, range_bar: u32, spoilt: bool) -> Meas
         return Measured { reading, misuse: None, spoilt };
     }
     let step = (range - least) * GAUGE_STEP;
+    reading.step = step;
     // A pointer rests on its pin, at zero but for the vacuum gauge.
     let value = ops::round_significant((bar.max(least) / step).round() * step, 6);
     let decimals = if step >= 1.0 {
@@ -296,5 +314,6 @@ pub(super) fn temperature(place: &str, celsius: f64) -> Measured {
         function: "temperature",
         places: (place.to_owned(), None),
         valid: true,
+        step: 0.0,
     })
 }

@@ -353,8 +353,10 @@ impl Session {
             Setting::Time(o, time) => {
                 if let (Trigger::Armature { delay, .. }, Trigger::Armature { delay: want, .. }) =
                     (&mut c.operators[o.index()].trigger, nominal.operators[o.index()].trigger)
-                    && let (Delay::On(is) | Delay::Off(is), Delay::On(want) | Delay::Off(want)) =
-                        (delay, want)
+                    && let (
+                        Delay::On(is) | Delay::Off(is) | Delay::Flash(is),
+                        Delay::On(want) | Delay::Off(want) | Delay::Flash(want),
+                    ) = (delay, want)
                 {
                     *is = time;
                     right = near(time.as_secs_f64(), want.as_secs_f64());

@@ -383,6 +383,17 @@ pub fn read_journal(bytes: &[u8], config: &SessionConfig) -> Result<Attempt, Vec
     }
 }
 
+/// The header of a journal alone, if its first line is one: what it claims, for whoever must know
+/// before reading the rest.
+#[must_use]
+pub fn read_header(bytes: &[u8]) -> Option<Header> {
+    let first = bytes.split(|b| *b == b'\n').next()?;
+    if first.len() > JOURNAL_LINE_LIMIT {
+        return None;
+    }
+    serde_json::from_slice(first).ok()
+}
+
 /// Whether a line without a line feed is the beginning of an entry, and no more.
 fn is_cut_short(line: &[u8]) -> bool {
     let text = match std::str::from_utf8(line) {

@@ -65,7 +65,9 @@ fn protects(plan: &Plan, branch: BranchId) -> bool {
             let contact = &plan.contacts[c.index()];
             match plan.operators[contact.operator.index()].tie {
                 Tie::Piston(_) | Tie::Volume(_) | Tie::Across(..) => true,
-                Tie::Hand | Tie::Winding(_) => contact.normally_closed,
+                Tie::Hand | Tie::Winding(_) | Tie::Latch(..) | Tie::Count(..) => {
+                    contact.normally_closed
+                }
                 Tie::Program(_) => false,
             }
         }
@@ -145,7 +147,12 @@ impl Session {
         }
         self.exchange(part, &tag, outcome)?;
         let ratio = amps / plate.rated_a;
-        let make = FuseMake { rated_a: amps, melting_a2s: plate.melting_a2s * ratio * ratio };
+        let make = FuseMake {
+            rated_a: amps,
+            melting_a2s: plate.melting_a2s * ratio * ratio,
+            magnetic_a: plate.magnetic_a * ratio,
+            ..plate
+        };
         let branch = plan.fuses[fuse.index()].branch.index();
         self.rig.plant_mut().alter(part, |c| {
             c.fuses[fuse.index()] = make;

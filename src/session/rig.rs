@@ -2,6 +2,7 @@
 
 use crate::base::{PartId, SimTime};
 use crate::diagnostic::Code;
+use crate::fault::Fault;
 use crate::plant::{Happening, Plant, PlantError, Stop};
 
 /// What was done to a part to mend it.
@@ -18,12 +19,12 @@ pub enum Repair {
 }
 
 /// A fault that is in the plant.
-#[derive(Clone, Debug, PartialEq, Eq)]
+#[derive(Clone, Debug, PartialEq)]
 pub struct Injected {
     /// The part.
     pub part: PartId,
-    /// The mode, in the words of the fault catalogue.
-    pub mode: String,
+    /// The fault as it was stated.
+    pub fault: Fault,
     /// Since when.
     pub at: SimTime,
 }
@@ -120,6 +121,8 @@ pub const HAPPENING_LIMIT: u64 = 2_000_000;
 pub const STEP_LIMIT: u64 = 20_000_000;
 /// Longest stretch between two looks at the work done.
 const STRETCH: SimTime = SimTime::from_secs(60);
+/// The same for runs that are one of many.
+const SHORT_STRETCH: SimTime = SimTime::from_secs(1);
 /// Most calls of a director in the same instant.
 const DIRECTOR_LIMIT: u32 = 1_000;
 
@@ -129,6 +132,7 @@ pub struct Rig {
     director: Box<dyn Director>,
     begun: bool,
     happened: u64,
+    step_limit: u64,
 }
 
 impl Clone for Rig {
@@ -138,6 +142,7 @@ impl Clone for Rig {
             director: self.director.copy(),
             begun: self.begun,
             happened: self.happened,
+            step_limit: self.step_limit,
         }
     }
 }
@@ -156,7 +161,14 @@ impl Rig {
     /// A rig of `plant` with `director`.
     #[must_use]
     pub fn new(plant: Plant, director: Box<dyn Director>) -> Self {
-        Rig { plant, director, begun: false, happened: 0 }
+        Rig { plant, director, begun: false, happened: 0, step_limit: STEP_LIMIT }
+    }
+
+    /// The same with at most `steps` integration steps: for runs that are one of many.
+    #[must_use]
+    pub fn limited(mut self, steps: u64) -> Self {
+        self.step_limit = steps.min(STEP_LIMIT);
+        self
     }
 
     /// A rig without faults.
@@ -210,6 +222,7 @@ impl Rig {
     ) -> Result<(), RigError> {
         self.begin()?;
         let mut same_instant = 0;
+        let stretch = if self.step_limit < STEP_LIMIT { SHORT_STRETCH } else { STRETCH };
         loop {
             let now = self.plant.now();
             let due = self.director.next_time();
@@ -222,7 +235,7 @@ impl Rig {
                 self.pass_on(seen)?;
                 continue;
             }
-            let target = until.min(due.unwrap_or(SimTime::MAX)).min(now + STRETCH);
+            let target = until.min(due.unwrap_or(SimTime::MAX)).min(now + stretch);
             let stop = self.plant.advance(target, true)?;
             self.pass_on(seen)?;
             if self.plant.now() > now {
@@ -234,7 +247,7 @@ impl Rig {
                 }
             }
             let work = self.plant.work();
-            if self.happened > HAPPENING_LIMIT || work.steps + work.rejected > STEP_LIMIT {
+            if self.happened > HAPPENING_LIMIT || work.steps + work.rejected > self.step_limit {
                 return Err(RigError::TooMuchWork { at: self.plant.now() });
             }
             let waiting = self.director.next_time();

@@ -16,7 +16,9 @@ pub(super) fn seen(plan: &Plan, happening: &Happening) -> Option<String> {
     let end = |extended: bool| if extended { "extended" } else { "retracted" };
     Some(match happening.what {
         What::Acts(o) | What::Rests(o) => match plan.operators[o.index()].tie {
-            Tie::Winding(_) => format!("{} clicks", plan.operators[o.index()].name),
+            Tie::Winding(_) | Tie::Latch(..) => {
+                format!("{} clicks", plan.operators[o.index()].name)
+            }
             _ => return None,
         },
         What::SpoolReached(s, _) => format!("{} thuds", plan.spools[s.index()].name),
@@ -81,6 +83,7 @@ pub(super) fn look(plant: &mut Plant, id: PartId) -> Vec<String> {
                     lines.push(format!("{tag} is {state}"));
                 }
             }
+            Element::Fuse(f) if plan.fuses[f.index()].trips.is_some() => {}
             Element::Fuse(f) => {
                 let state = if plant.blown(f) { "blown" } else { "whole" };
                 lines.push(format!("the indicator of {tag} shows {state}"));
@@ -97,6 +100,27 @@ pub(super) fn look(plant: &mut Plant, id: PartId) -> Vec<String> {
                     ("Relay" | "TimeRelay", true) => "pulled in",
                     ("Relay" | "TimeRelay", false) => "dropped out",
                     ("PressureSwitch", _) => continue,
+                    ("CircuitBreaker", true) => "on",
+                    ("CircuitBreaker", false) => "off",
+                    ("LatchingRelay", true) => "set",
+                    ("LatchingRelay", false) => "reset",
+                    ("MotorStarter", _) if plan.operators[o.index()].tie == Tie::Hand => {
+                        let state = if acting { "tripped" } else { "ready" };
+                        lines.push(format!("the overload relay of {tag} is {state}"));
+                        if let Some(k) = plan.overloads.iter().position(|p| p.trips == o) {
+                            let set_a = plant.condition().overloads[k].set_a;
+                            lines.push(format!("its dial stands at {set_a:.1} A"));
+                        }
+                        continue;
+                    }
+                    ("MotorStarter", true) => "pulled in",
+                    ("MotorStarter", false) => "dropped out",
+                    ("Counter", _) => {
+                        if matches!(plan.operators[o.index()].tie, Tie::Count(..)) {
+                            lines.push(format!("{tag} shows {}", plant.counted(o)));
+                        }
+                        continue;
+                    }
                     (_, true) => "pushed",
                     (_, false) => "free",
                 };
@@ -173,6 +197,7 @@ fn humming(plant: &mut Plant, plan: &Plan, part: &Part) -> Option<bool> {
         }
         let open = match plan.windings[w.index()].moves {
             crate::plant::Moves::Relay(o) => !plant.acting(o),
+            crate::plant::Moves::Unlatch(o) => plant.acting(o),
             crate::plant::Moves::Spool(s, _) => plant.read(Probe::Spool(s)).abs() < 0.9,
             crate::plant::Moves::Nothing => false,
         };

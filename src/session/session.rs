@@ -2,7 +2,7 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
-use crate::base::{BranchId, PartId, PistonId, SimTime};
+use crate::base::{BranchId, NodeId, PartId, PistonId, SimTime};
 use crate::plant::{Happening, Plan, Probe};
 
 use super::action::{Action, Tool};
@@ -338,6 +338,12 @@ impl Session {
     /// Reads any quantity of the bench, for those who run it, never for a learner.
     pub fn read(&mut self, probe: Probe) -> f64 {
         self.rig.plant_mut().read(probe)
+    }
+
+    /// Resistance [ohm] between two points as an ideal ohmmeter has it, for those who run the
+    /// bench, never for a learner.
+    pub fn ohms(&mut self, a: NodeId, b: NodeId) -> f64 {
+        self.rig.plant_mut().resistance(a, b)
     }
 
     /// Does `action` now.

@@ -4,6 +4,7 @@ use crate::base::{
     AccumulatorId, BranchId, FlowId, FuseId, NodeId, OperatorId, PartId, PistonId, SimTime,
     SpoolId, VolumeId, nearest,
 };
+use crate::fault::{mode_named, modes_of};
 use crate::fluid::FlowLaw;
 use crate::plant::{BranchRole, Delay, Element, Plan, Tie, Trigger};
 use crate::quantity::{Dimension, parse, parse_duration};
@@ -241,7 +242,9 @@ pub(super) fn task_of(plan: &Plan, action: &Action) -> Result<Task, ActError> {
             let on = *to == Position::On;
             match class(id) {
                 of if is_isolator(of) => Task::Isolator { part: id, operator, close: on },
-                "Selector" | "HandSlide" => Task::Hand { operator, acting: on },
+                "Selector" | "HandSlide" | "CircuitBreaker" => Task::Hand { operator, acting: on },
+                // A tripped overload relay is reset, and tripped by its test lever.
+                "MotorStarter" => Task::Hand { operator, acting: !on },
                 // Turning releases an emergency stop; it is pushed in, not turned in.
                 "EmergencyStop" if !on => Task::Hand { operator, acting: false },
                 _ => return Err(wrong(plan, id, action)),
@@ -423,13 +426,30 @@ pub(super) fn task_of(plan: &Plan, action: &Action) -> Result<Task, ActError> {
             }
             Task::Words
         }
-        Action::Name { part: tag, .. } => {
-            part(tag)?;
+        Action::Name { part: tag, mode } => {
+            let id = part(tag)?;
+            if mode_named(plan, id, mode).is_none() {
+                return Err(impossible(plan, id, mode));
+            }
             Task::Words
         }
         Action::Predict { .. } | Action::Note { .. } => Task::Words,
         Action::HandBack {} => Task::HandBack,
     })
+}
+
+/// A fault that a part cannot have.
+fn impossible(plan: &Plan, part: PartId, mode: &str) -> ActError {
+    let tag = &plan.parts[part.index()].tag;
+    let mut known: Vec<&str> = modes_of(plan, part).iter().map(|(spec, ..)| spec.id).collect();
+    known.sort_unstable();
+    known.dedup();
+    let rest = match nearest(mode, known.iter().copied()) {
+        _ if known.is_empty() => "nothing of it can fail".to_owned(),
+        Some(near) => format!("did you mean \"{near}\"?"),
+        None => format!("it can have: {}", known.join(", ")),
+    };
+    ActError::BadValue { message: format!("{tag} cannot have \"{}\"; {rest}", clip(mode)) }
 }
 
 fn meter(plan: &Plan, function: Function, red: &str, black: &str) -> Result<Task, ActError> {
@@ -583,7 +603,12 @@ fn setting_of(plan: &Plan, id: PartId, name: &str, value: &str) -> Result<Settin
                     within(m, -0.1 * stroke, 1.1 * stroke, "the rail is as long as the stroke")?;
                     return Ok(Setting::Cam(o, m));
                 }
-                (Trigger::Armature { delay: Delay::On(_) | Delay::Off(_), .. }, "time") => {
+                (
+                    Trigger::Armature {
+                        delay: Delay::On(_) | Delay::Off(_) | Delay::Flash(_), ..
+                    },
+                    "time",
+                ) => {
                     let time = parse_duration(value).map_err(|e| bad(e.to_string()))?;
                     if time < SimTime::from_millis(1) || time > LONGEST {
                         return Err(bad("the dial goes from 1 ms to 10 h".to_owned()));

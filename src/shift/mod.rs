@@ -13,6 +13,8 @@
 //! assert_eq!(SpoolMake::centred().rest, Rest::Centred);
 //! ```
 
+mod amplifier;
 mod spool;
 
+pub use amplifier::{AmplifierMake, CALLS};
 pub use spool::{Hand, Rest, SpoolMake};

@@ -733,3 +733,71 @@ fn the_fed_port_makes_a_valve_normally_closed_open_or_a_selector() {
         assert!((h.bar("MP") - shifted).abs() < 0.02, "{name} shifted: {}", h.bar("MP"));
     }
 }
+
+/// One 3/2 valve, 1-2 shifted and 2-3 at rest, is normally closed, normally open or a selector by
+/// which of its ports is fed (any pneumatics text).
+#[test]
+fn a_three_two_valve_is_what_it_is_fed_as() {
+    let bench = |ones: &str, threes: &str| {
+        bench_of(
+            &format!(
+                "\"P\": AirSupply(pressure: \"6 bar\"), \"S\": HandSlide(on: false), \
+                 \"V\": AirValve(operated: \"air\", ports: \"1 2 3\", a: \"1-2\", rest_joins: \"2-3\"), \
+                 \"R\": Receiver(size: \"0.1 L\"), \"G\": {ones}, \"T\": {threes}"
+            ),
+            &format!(
+                "Line(ports: [\"P:2\", \"S:1\"]), Line(ports: [\"S:2\", \"V:14\"]), \
+                 Line(ports: [\"V:2\", \"R:1\"], test_point: \"MP2\"), \
+                 Line(ports: [\"G:{}\", \"V:1\"]), Line(ports: [\"T:{}\", \"V:3\"])",
+                if ones.starts_with("Air") { 2 } else { 1 },
+                if threes.starts_with("Air") { 2 } else { 1 },
+            ),
+        )
+    };
+    let (six, three) = ("AirSupply(pressure: \"6 bar\")", "AirSupply(pressure: \"3 bar\")");
+    let out = "Silencer(conductance: \"3 dm3/(s bar)\")";
+    for (ones, threes, rest, shifted) in
+        [(six, out, 0.0, 6.0), (out, six, 6.0, 0.0), (six, three, 3.0, 6.0)]
+    {
+        let mut h = bench(ones, threes);
+        for (pilot, want) in [(false, rest), (true, shifted), (false, rest)] {
+            h.set("S", pilot);
+            h.run(3.0);
+            let bar = h.bar("MP2");
+            assert!((bar - want).abs() < 0.05, "{ones} {threes}: {bar} bar, not {want}");
+        }
+    }
+}
+
+/// Normally closed is a path for current and a barrier for air, and normally open the other way
+/// round: one relay, its two contacts, and two valves at rest.
+#[test]
+fn normally_closed_means_the_opposite_for_switch_and_valve() {
+    let mut h = bench_of(
+        "\"G1\": DcSupply(voltage: \"24 V DC\"), \"S\": Selector(), \
+         \"K1\": Relay(contacts: [\"13-14\", \"21-22\"]), \"HO\": Lamp(), \"HC\": Lamp(), \
+         \"G\": AirSupply(pressure: \"6 bar\"), \
+         \"VC\": AirValve(operated: \"solenoid\", ports: \"1 2 3\", a: \"1-2\", rest_joins: \"2-3\"), \
+         \"VO\": AirValve(operated: \"solenoid\", ports: \"1 2 3\", a: \"2-3\", rest_joins: \"1-2\"), \
+         \"RC\": Receiver(size: \"0.1 L\"), \"RO\": Receiver(size: \"0.1 L\")",
+        "Line(ports: [\"G:2\", \"VC:1\", \"VO:1\"]), \
+         Line(ports: [\"VC:2\", \"RC:1\"], test_point: \"MPC\"), \
+         Line(ports: [\"VO:2\", \"RO:1\"], test_point: \"MPO\") ], wires: [ \
+         \"G1:+ S:13\", \"S:14 K1:A1\", \"K1:A2 G1:-\", \"S:14 VC:a1\", \"VC:a2 G1:-\", \
+         \"S:14 VO:a1\", \"VO:a2 G1:-\", \"G1:+ K1:13\", \"K1:14 HO:X1\", \"HO:X2 G1:-\", \
+         \"G1:+ K1:21\", \"K1:22 HC:X1\", \"HC:X2 G1:-\"",
+    );
+    let lit = |h: &Hands, name: &str| {
+        let lamp = h.plant.plan().lamps.iter().position(|l| l.name == name);
+        h.plant.lit(lamp.expect("a lamp"))
+    };
+    for on in [false, true, false] {
+        h.set("S", on);
+        h.run(3.0);
+        assert_eq!(lit(&h, "HC"), !on, "a normally closed contact conducts at rest");
+        assert_eq!(h.bar("MPC") > 5.9, on, "a normally closed valve blocks at rest");
+        assert_eq!(lit(&h, "HO"), on);
+        assert_eq!(h.bar("MPO") > 5.9, !on);
+        assert!(h.bar("MPC") > 5.9 || h.bar("MPC") < 0.05);
+    }
+}

@@ -394,7 +394,7 @@ fn fuses_melt_in_their_time() {
         b.contact("13-14", switch, false, plus, node, 1e-3);
         b.part("F1", "fuse", "");
         let out = b.terminal("2");
-        let make = FuseMake { rated_a, melting_a2s: 0.4 };
+        let make = FuseMake::link(rated_a, 0.4);
         let fuse = b.fuse(node, out, make, 1e-3);
         b.part("R1", "load", "");
         let ohm = 24.0 / amps - 2.1e-3;

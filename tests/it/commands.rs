@@ -66,6 +66,7 @@ impl Desk {
         let out = Command::new(PROGRAM)
             .args(words)
             .current_dir(self.0.path())
+            .env("XDG_CACHE_HOME", self.path("cache"))
             .write_stdin(input)
             .output()
             .expect("it starts");
@@ -121,8 +122,20 @@ fn the_table_of_exit_codes_is_the_documented_one() {
 fn help_names_every_verb_and_nonsense_is_bad_input() {
     let desk = Desk::new();
     let help = desk.run("--help").is(exit::SUCCESS).quietly();
-    let verbs =
-        ["check", "run", "console", "grade", "merge", "demo", "interlocks", "guide", "explain"];
+    let verbs = [
+        "new",
+        "check",
+        "run",
+        "console",
+        "grade",
+        "assign",
+        "merge",
+        "demo",
+        "testability",
+        "interlocks",
+        "guide",
+        "explain",
+    ];
     for verb in verbs {
         assert!(help.out.contains(&format!("\n  {verb} ")), "{verb}\n{}", help.out);
         desk.run(&format!("{verb} --help")).is(exit::SUCCESS).says("Usage:");
@@ -434,6 +447,92 @@ fn grade_goes_on_after_a_bad_file() {
         .complains("good.jsonl: error SB709: ");
 }
 
+/// The dictionary of a machine: what is printed, what is written, and that neither threads nor a kept
+/// dictionary change a byte.
+#[test]
+fn testability_says_what_can_be_told_apart() {
+    let desk = Desk::new();
+    let run = |threads: &str, files: &str, more: &str| {
+        let line = format!(
+            "testability pusher-weak.scenario.ron --json {files}.json --csv {files}.csv {more}"
+        );
+        let out = Command::new(PROGRAM)
+            .args(line.split_whitespace())
+            .current_dir(desk.0.path())
+            .env("RAYON_NUM_THREADS", threads)
+            .output()
+            .expect("it starts");
+        assert_eq!(out.status.code(), Some(0), "{}", String::from_utf8_lossy(&out.stderr));
+        (out.stdout, desk.read(&format!("{files}.json")), desk.read(&format!("{files}.csv")))
+    };
+    let first = run("1", "one", "--budget 20000 --cache a");
+    assert_eq!(run("2", "two", "--budget 20000 --cache b"), first);
+    // A kept dictionary tells the same.
+    assert_eq!(run("2", "again", "--budget 20000 --cache a"), first);
+    let text = String::from_utf8(first.0).expect("text");
+    for words in [
+        "operating steps:",
+        "isolated and locked",
+        "(of all ",
+        "(of the detected)",
+        "ambiguity groups",
+        "no sequence does better than",
+        "gap ",
+        "single faults assumed",
+        "tests that only repeat another",
+    ] {
+        assert!(text.contains(words), "no {words:?} in\n{text}");
+    }
+    let json: serde_json::Value = serde_json::from_str(&first.1).expect("json");
+    let faults = json["faults"].as_array().expect("faults").len();
+    let tests = json["tests"].as_array().expect("tests").len();
+    let rows = json["signatures"].as_array().expect("signatures");
+    assert_eq!((faults, tests), (rows.len(), rows[0].as_array().expect("a row").len()));
+    assert!(faults > 100 && tests > 60, "{faults} {tests}");
+    let priors: f64 =
+        json["faults"].as_array().expect("faults").iter().filter_map(|f| f["prior"].as_f64()).sum();
+    assert!((priors - 1.0).abs() < 1e-6, "{priors}");
+    let sequence = &json["sequence"];
+    let number = |key: &str| sequence[key].as_f64().expect("a number");
+    assert!(number("expected_cost_s") >= number("lower_bound_s") - 1e-6, "{sequence}");
+    assert!(number("lower_bound_s") > 0.0);
+    // What stands in the matrix can be worked out again from the sheet.
+    let lines: Vec<&str> = first.2.lines().collect();
+    assert_eq!(lines.len(), 1 + faults);
+    assert!(lines[0].starts_with("fault,repair,prior,"));
+    // A pair is simulated, and it is said what it looks like.
+    let done = desk.run("testability press-interlock.scenario.ron --budget 2000 --json p.json");
+    let done = done.is(exit::SUCCESS).quietly().says("pairs of faults, simulated together: 1");
+    assert!(done.out.contains("K1 bypassed 21-22 + K2 bypassed 21-22: "), "{}", done.out);
+    // Without spares of instruments there is less to measure with.
+    let bare = desk.read("pusher-weak.scenario.ron").replacen(
+        "time_limit:",
+        "tools: [\"gauges\"],\n    time_limit:",
+        1,
+    );
+    desk.write("bare.scenario.ron", bare);
+    let done = desk.run("testability bare.scenario.ron --budget 2000").is(exit::SUCCESS);
+    assert!(!done.out.contains("volts ") && !done.out.contains("ohms "), "{}", done.out);
+    desk.run("testability nothing.ron").is(exit::BAD_INPUT).complains("SB101");
+}
+
+#[test]
+fn a_claim_that_no_part_can_have_is_refused() {
+    let desk = Desk::new();
+    desk.pipe("console pusher-weak.scenario.ron --attempt a.jsonl", "name W20 asleep\nhand back\n")
+        .is(exit::SUCCESS)
+        .says("W20 cannot have");
+    // In a file it did not come from a session of ours.
+    let text = desk.read("a.jsonl");
+    let claim = r#"{"at":0,"do":{"verb":"name","part":"W20","mode":"asleep"}}"#;
+    let mut lines: Vec<&str> = text.lines().collect();
+    lines.insert(1, claim);
+    desk.write("b.jsonl", lines.join("\n") + "\n");
+    desk.run("grade pusher-weak.scenario.ron b.jsonl")
+        .is(exit::BAD_INPUT)
+        .complains("W20 cannot have");
+}
+
 #[test]
 fn grade_tells_competent_from_not_yet() {
     let desk = Desk::new();
@@ -509,6 +608,52 @@ fn a_bench_that_cannot_be_advanced_is_no_fault_of_its_user() {
         }, rungs: [Rung(from: \"G1:+\", to: \"G1:-\", path: \"K1:21-22, K1:A1-A2\")])",
     );
     desk.run("run buzzer.bench.ron --until '8 h'").is(exit::INTERNAL).complains("error SB904: at ");
+}
+
+#[test]
+fn a_new_folder_runs_at_once_and_nothing_is_lost() {
+    let desk = Desk::new();
+    let done = desk.run("new mine/first").is(exit::SUCCESS).quietly();
+    let names = ["machine.bench.ron", "task.scenario.ron", "fault.rhai", "good.actions"];
+    let files: Vec<String> = names.iter().map(|name| format!("mine/first/{name}")).collect();
+    for file in &files {
+        assert!(done.out.contains(file), "{}", done.out);
+        assert!(desk.read(file).contains("//") || desk.read(file).contains('#'), "no comment");
+    }
+    let [bench, task, script, list] = &files[..] else { panic!("four files") };
+    desk.run(&format!("check {bench} {task} {script}")).is(exit::SUCCESS).quietly();
+    desk.run(&format!("run {task} --actions {list}")).is(exit::SUCCESS).quietly();
+    desk.run(&format!("grade {task} mine/first/good.attempt.jsonl"))
+        .is(exit::SUCCESS)
+        .quietly()
+        .says(": COMPETENT, 100.0 of 100 marks")
+        .says("truth: 1V1 open");
+    // Every seed has a fault that shows, and the script has more than one.
+    let mut truths = std::collections::BTreeSet::new();
+    for seed in 1..8 {
+        let line = format!("console {task} --seed {seed} --attempt a{seed}.jsonl");
+        desk.pipe(&line, "wait 2 s\nhold S1\nwait 4 s\nlook 1A1\nhand back\n").is(exit::SUCCESS);
+        let grade = desk.run(&format!("grade {task} a{seed}.jsonl")).is(exit::NOT_YET_COMPETENT);
+        let truth = grade.out.lines().find(|line| line.contains("truth:")).map(str::to_owned);
+        truths.insert(truth.expect("a truth"));
+    }
+    assert_eq!(truths.len(), 3, "{truths:?}");
+    // A folder with something in it stays as it is.
+    fs::create_dir(desk.path("full")).expect("a folder");
+    desk.write("full/mine.txt", "precious");
+    desk.run("new full")
+        .is(exit::BAD_INPUT)
+        .complains("SB803")
+        .complains("the folder is not empty");
+    desk.run("new full/mine.txt")
+        .is(exit::BAD_INPUT)
+        .complains("SB803")
+        .complains("this is a file");
+    assert_eq!(desk.read("full/mine.txt"), "precious");
+    assert_eq!(fs::read_dir(desk.path("full")).expect("a folder").count(), 1);
+    desk.run("new mine/first").is(exit::BAD_INPUT).complains("not empty");
+    fs::create_dir(desk.path("empty")).expect("a folder");
+    desk.run("new empty").is(exit::SUCCESS);
 }
 
 #[test]

@@ -237,3 +237,87 @@ fn the_doors_keep_their_oil_and_current() {
     play("door.bench.ron", &script, 16.0, 2e-7);
     play("door-closed.bench.ron", &script, 16.0, 2e-7);
 }
+
+/// No passive path moves fluid uphill: only a pump, or a jet that drives an ejector, gives energy.
+fn paths_only_dissipate(plant: &mut Plant) {
+    let plan = plant.plan().clone();
+    for (f, path) in plan.flows.iter().enumerate() {
+        let law = plant.condition().flows[f];
+        let name = format!("{law:?}");
+        if name.starts_with("Pump") || name.starts_with("Eject") {
+            continue;
+        }
+        let q = plant.read(Probe::Flow(FlowId::new(f)));
+        let dp = plant.read(Probe::Pressure(path.first)) - plant.read(Probe::Pressure(path.second));
+        assert!(q * dp >= -1e-9, "{} at {}: {q} against {dp} Pa", path.name, plant.now());
+    }
+}
+
+/// What the sources of the panel give, the rest takes up: copper, lamps and contacts turn it into
+/// heat, and windings hold a little.
+fn resistors_only_dissipate(plant: &mut Plant) {
+    let plan = plant.plan().clone();
+    for (b, place) in plan.branches.iter().enumerate() {
+        use spoolbench::plant::BranchRole::{Feed, Load, Source, Transformer};
+        if matches!(place.role, Source | Feed(_) | Load(_) | Transformer(..)) {
+            continue;
+        }
+        let id = spoolbench::base::BranchId::new(b);
+        let power = (plant.branch_volts(id) * plant.branch_amps(id).conj()).re;
+        assert!(power >= -1e-9, "branch {b} gives {power} W");
+    }
+    // A bridge gives no more than it takes: its diodes keep the rest.
+    for place in &plan.rectifiers {
+        let of = |plant: &mut Plant, id| (plant.branch_volts(id) * plant.branch_amps(id).conj()).re;
+        let (taken, given) = (of(plant, place.load), -of(plant, place.feed));
+        assert!(
+            given <= taken + 1e-3 * taken.abs() + 0.05,
+            "{}: {given} W of {taken} W",
+            place.name
+        );
+    }
+}
+
+/// Every machine that ships, with each of its buttons pushed in turn.
+#[test]
+fn every_shipped_machine_keeps_to_what_is_possible() {
+    let folder = format!("{}/scenarios", env!("CARGO_MANIFEST_DIR"));
+    let mut names: Vec<String> = std::fs::read_dir(folder)
+        .expect("scenarios")
+        .map(|entry| entry.expect("an entry").file_name().to_string_lossy().into_owned())
+        .filter(|name| name.ends_with(".bench.ron"))
+        .collect();
+    names.sort();
+    assert!(names.len() >= 7, "{names:?}");
+    for name in names {
+        let mut h = Hands::new(load(&name), 5);
+        let heads = |class: &str| -> Vec<String> {
+            let parts = h.plant.plan().parts.iter().filter(|p| p.class == class);
+            parts.map(|p| p.tag.clone()).collect()
+        };
+        let (buttons, selectors) = (heads("PushButton"), heads("Selector"));
+        let mut moved = 0;
+        for round in 0..2 {
+            for tag in &selectors {
+                h.set(tag, round == 0);
+            }
+            for tag in buttons.iter().rev().chain(&buttons) {
+                h.set(tag, true);
+                for step in 0..30 {
+                    if step == 10 {
+                        h.set(tag, false);
+                    }
+                    let until = h.plant.now() + SimTime::from_millis(100);
+                    h.plant.advance(until, false).expect("advance");
+                    moved += h.plant.take_happenings().len();
+                    states_are_possible(&mut h.plant);
+                    contacts_agree(&h.plant);
+                    currents_balance(&mut h.plant);
+                    paths_only_dissipate(&mut h.plant);
+                    resistors_only_dissipate(&mut h.plant);
+                }
+            }
+        }
+        assert!(moved > 20, "{name}: only {moved} things happened");
+    }
+}

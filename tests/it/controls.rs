@@ -10,7 +10,7 @@ use spoolbench::plant::{Element, Plan, Plant, Probe, What};
 use super::coils::at;
 
 /// The plan of a bench with `parts` and `wires`; warnings are allowed.
-fn plan(parts: &str, wires: &str) -> Arc<Plan> {
+pub fn plan(parts: &str, wires: &str) -> Arc<Plan> {
     let source = format!("Bench(format: 1, parts: {{ {parts} }}, wires: [ {wires} ])");
     let mut found = Diagnostics::new();
     let bench = bench::load("test", &source, &mut found);
@@ -31,7 +31,7 @@ fn codes(parts: &str) -> Vec<&'static str> {
         .collect()
 }
 
-fn operator(plan: &Plan, tag: &str) -> OperatorId {
+pub fn operator(plan: &Plan, tag: &str) -> OperatorId {
     plan.parts[plan.part(tag).expect("a part").index()]
         .elements
         .iter()
@@ -39,21 +39,21 @@ fn operator(plan: &Plan, tag: &str) -> OperatorId {
         .expect("an operator")
 }
 
-fn winding(plan: &Plan, name: &str) -> WindingId {
+pub fn winding(plan: &Plan, name: &str) -> WindingId {
     WindingId::new(plan.windings.iter().position(|w| w.name == name).expect("a winding"))
 }
 
-fn press(plant: &mut Plant, tag: &str, acting: bool) {
+pub fn press(plant: &mut Plant, tag: &str, acting: bool) {
     let id = operator(plant.plan(), tag);
     plant.set_operator(id, acting);
 }
 
-fn acts(plant: &Plant, tag: &str) -> bool {
+pub fn acts(plant: &Plant, tag: &str) -> bool {
     plant.acting(operator(plant.plan(), tag))
 }
 
 /// Multiplies the voltage of the supply `tag`.
-fn sag(plant: &mut Plant, tag: &str, share: f64) {
+pub fn sag(plant: &mut Plant, tag: &str, share: f64) {
     let part = plant.plan().part(tag).expect("a part");
     let Some(Element::Branch(source)) = plant.plan().parts[part.index()].element("source") else {
         panic!("no source");
@@ -243,7 +243,7 @@ const ALTERNATING: &str = r#""G1": AcSupply(voltage: "120 V AC 60 Hz"), "S1": Pu
     "S2": PushButton(), "K1": Relay(coil: "120 V AC 60 Hz"),"#;
 
 /// What a meter of `ohm` reads between two terminals.
-fn meter(plant: &mut Plant, a: &str, b: &str, ohm: f64) -> f64 {
+pub fn meter(plant: &mut Plant, a: &str, b: &str, ohm: f64) -> f64 {
     let plan = plant.plan().clone();
     let seen = plant.terminals(plan.node(a).expect(a), plan.node(b).expect(b));
     (seen.open_v * ohm / (seen.ohm + ohm)).norm_sqr().sqrt()

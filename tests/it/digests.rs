@@ -170,7 +170,9 @@ fn grades(program: &Path, threads: &str, attempts: &[String], into: &Path) -> Ve
     let json = into.join("grades.json");
     let json_text = json.to_string_lossy().into_owned();
     let scenario = "press-interlock.scenario.ron";
-    let mut args = vec!["grade", scenario, "--threads", threads, "--json", &json_text];
+    let cache = into.join("cache").to_string_lossy().into_owned();
+    let mut args =
+        vec!["grade", scenario, "--threads", threads, "--json", &json_text, "--cache", &cache];
     args.extend(attempts.iter().map(String::as_str));
     let (code, stdout, stderr) = output(program, &args);
     // The worst of the batch: files that are no attempts.

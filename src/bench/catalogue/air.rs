@@ -14,7 +14,7 @@ use crate::shift::{Rest, SpoolMake};
 
 use super::super::assembly::Assembly;
 use super::super::fields::Fields;
-use super::control::{COIL_FIELDS, CoilKind, add_coil, coil, plate_of};
+use super::control::{COIL_COUNT, COIL_FIELDS, CoilKind, add_coil, coil, plate_of};
 use super::power::{two_ports, with_spring};
 use super::valve::{boxes, open_at, pairs_of, ports, solenoid_spool};
 use super::{ClassSpec, FieldKind, FieldSpec, Side, field, nothing, words};
@@ -389,85 +389,87 @@ fn build_valve(a: &mut Assembly, f: &Fields) {
     a.plan.nameplate("rest", &f.choice("rest"));
 }
 
-const VALVE_FIELDS: [FieldSpec; 27] = {
-    let mut list = [COIL_FIELDS[0]; 27];
+const VALVE_FIELDS: [FieldSpec; COIL_COUNT + 16] = {
+    let mut list = [COIL_FIELDS[0]; COIL_COUNT + 16];
     let mut k = 0;
     while k < COIL_FIELDS.len() {
         list[k] = COIL_FIELDS[k];
         k += 1;
     }
-    list[11] = field(
+    list[COIL_COUNT] = field(
         "operated",
         Choice(&["solenoid", "solenoid pilot", "air"]),
         Some("solenoid pilot"),
         "By the solenoids themselves, by pilots that they open from port 1, or by air at 14 and 12",
     );
-    list[12] = field("ports", Text, Some("1 2 3 4 5"), "Ports, separated by blanks (ISO 11727)");
-    list[13] = field(
+    list[COIL_COUNT + 1] =
+        field("ports", Text, Some("1 2 3 4 5"), "Ports, separated by blanks (ISO 11727)");
+    list[COIL_COUNT + 2] = field(
         "rest",
         Choice(&["spring offset", "spring centred", "detented"]),
         Some("spring offset"),
         "What the spool does when nothing drives it; a detented one remembers",
     );
-    list[14] = field(
+    list[COIL_COUNT + 3] = field(
         "a",
         Text,
         Some("1-4 2-3"),
         "Joined ports when solenoid a, or pilot 14, has shifted the spool",
     );
-    list[15] = field(
+    list[COIL_COUNT + 4] = field(
         "b",
         Text,
         Some("1-2 4-5"),
         "Joined ports when solenoid b, or pilot 12, has shifted the spool",
     );
-    list[16] = field(
+    list[COIL_COUNT + 5] = field(
         "rest_joins",
         Text,
         Some("1-2 4-5"),
         "Joined ports at rest of a spring-offset valve; \"\" when all are blocked",
     );
-    list[17] = field(
+    list[COIL_COUNT + 6] = field(
         "centre_joins",
         Text,
         Some(""),
         "Joined ports in the centre of a spring-centred valve; all blocked if not written",
     );
-    list[18] = conductance("2 dm3/(s bar)", "Sonic conductance C of each path (ISO 6358)");
-    list[19] = RATIO;
-    list[20] = field(
+    list[COIL_COUNT + 7] =
+        conductance("2 dm3/(s bar)", "Sonic conductance C of each path (ISO 6358)");
+    list[COIL_COUNT + 8] = RATIO;
+    list[COIL_COUNT + 9] = field(
         "shift_time",
         Quantity(Dimension::Time, "2 ms", "2 s"),
         Some("20 ms"),
         "Shifting time at rated voltage, with 6 bar on the pilot, about",
     );
-    list[21] = field(
+    list[COIL_COUNT + 10] = field(
         "crossover",
         Quantity(Dimension::Ratio, "-50 %", "50 %"),
         Some("10 %"),
         "Part of the way between positions over which all paths are shut; negative for open crossover",
     );
-    list[22] = field(
+    list[COIL_COUNT + 11] = field(
         "pilot_pressure",
         Quantity(Dimension::Pressure, "0.2 bar", "6 bar"),
         Some("2.5 bar"),
         "Least pilot pressure that shifts the spool",
     );
-    list[23] = field(
+    list[COIL_COUNT + 12] = field(
         "pilot_area",
         Quantity(Dimension::Area, "1 mm2", "2000 mm2"),
         Some("100 mm2"),
         "Area on which the pilot pressure acts",
     );
-    list[24] = field(
+    list[COIL_COUNT + 13] = field(
         "pilot_conductance",
         SONIC,
         Some("0.1 dm3/(s bar)"),
         "Sonic conductance of the pilots",
     );
-    list[25] =
+    list[COIL_COUNT + 14] =
         field("start", Choice(&["a", "b"]), Some("b"), "Position in which a detented valve starts");
-    list[26] = super::valve::POWER_LOSS;
+    list[COIL_COUNT + 15] = super::valve::POWER_LOSS;
     list
 };
 

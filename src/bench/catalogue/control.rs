@@ -21,7 +21,10 @@ pub(super) const CONTACTS: FieldSpec = field(
 );
 
 /// Coil fields that relays and valves share.
-pub(super) const COIL_FIELDS: [FieldSpec; 11] = [
+pub(super) const COIL_COUNT: usize = 13;
+
+/// See [`COIL_COUNT`].
+pub(super) const COIL_FIELDS: [FieldSpec; COIL_COUNT] = [
     field("coil", FieldKind::Supply, Some("24 V DC"), "Rated voltage and kind of current"),
     field(
         "power",
@@ -83,7 +86,22 @@ pub(super) const COIL_FIELDS: [FieldSpec; 11] = [
         Some(""),
         "What lies across the coil; without it a diode on direct current, none on alternating",
     ),
+    field(
+        "duty",
+        Quantity(Dimension::Ratio, "1 %", "100 %"),
+        Some("100 %"),
+        "Share of the time it may be on (ED) at rated voltage; on its nameplate",
+    ),
+    field(
+        "plug_lamp",
+        Flag,
+        Some("false"),
+        "A light-emitting diode in the plug, across the terminals: it shows voltage, not current",
+    ),
 ];
+
+/// Current of the diode in a plug [A] (common practice, no source).
+const PLUG_LAMP_A: f64 = 8e-3;
 
 /// How far above its thermal class a winding fails at once [K].
 const BURNOUT_ABOVE_CLASS: f64 = 40.0;
@@ -101,7 +119,7 @@ pub(super) struct CoilKind {
     pub joule_per_kelvin: f64,
 }
 
-const RELAY_COIL: CoilKind = CoilKind {
+pub(super) const RELAY_COIL: CoilKind = CoilKind {
     power_w: 1.2,
     inrush_va: 3.0,
     sealed_va: 1.6,
@@ -118,6 +136,10 @@ pub(super) struct Coil {
     pub supply: Supply,
     pub make: WindingMake,
     pub suppressors: Vec<Suppressor>,
+    /// Share of the time it may be on [1].
+    pub duty: f64,
+    /// A lamp in the plug.
+    pub plug_lamp: bool,
     /// Rated current at 20 degC with the gap open, and with the armature seated [A].
     pub open_a: f64,
     pub seated_a: f64,
@@ -167,6 +189,8 @@ pub(super) fn coil(f: &Fields, kind: &CoilKind) -> Coil {
             burnout_celsius: class + BURNOUT_ABOVE_CLASS,
         },
         suppressors: suppressor.into_iter().collect(),
+        duty: f.quantity("duty"),
+        plug_lamp: f.flag("plug_lamp"),
         open_a,
         seated_a,
     }
@@ -188,6 +212,12 @@ pub(super) fn add_coil(
         PlanBuilder::EARTH,
         BranchMake::ohm(f64::INFINITY),
     );
+    if coil.plug_lamp {
+        let volts = coil.supply.volts;
+        let name = a.plan.lamp_name(role);
+        let role = format!("lamp {role}");
+        a.plan.named_lamp(&role, &name, first, second, volts, volts / PLUG_LAMP_A);
+    }
     a.coil(id, coil.supply);
     id
 }
@@ -201,6 +231,9 @@ fn coil_plate(a: &mut Assembly, coil: &Coil) {
         a.plan.nameplate("sealed", &format!("{:.2} A", coil.seated_a));
     }
     a.plan.nameplate("resistance at 20 degC", &format!("{:.1} ohm", coil.make.ohm_at_20));
+    if coil.duty < 1.0 {
+        a.plan.nameplate("duty", &format!("ED {:.0} %", coil.duty * 100.0));
+    }
 }
 
 pub(super) fn plate_of(a: &mut Assembly, coil: &Coil) {
@@ -239,6 +272,15 @@ fn build_button(a: &mut Assembly, f: &Fields) {
     hand_part(a, f, "head", false);
 }
 
+fn build_stop(a: &mut Assembly, f: &Fields) {
+    hand_part(a, f, "head", false);
+    if f.flag("direct_opening")
+        && let Some(operator) = a.operator_of(f.tag())
+    {
+        a.plan.open_directly(operator);
+    }
+}
+
 fn build_supply(a: &mut Assembly, f: &Fields, plus: &str, minus: &str) {
     let supply = f.supply("voltage");
     let (p, m) = (a.plan.terminal(plus), a.plan.terminal(minus));
@@ -269,7 +311,7 @@ fn build_fuse(a: &mut Assembly, f: &Fields) {
     // A quick-acting link melts at ten times its rated current in about 5 ms.
     let melting_a2s = f.optional("melting").unwrap_or(0.5 * rated_a * rated_a);
     let ohm = 0.1 / rated_a;
-    a.plan.fuse(first, second, FuseMake { rated_a, melting_a2s }, ohm);
+    a.plan.fuse(first, second, FuseMake::link(rated_a, melting_a2s), ohm);
     a.plan.nameplate("rating", &format!("{rated_a} A"));
 }
 
@@ -283,6 +325,7 @@ fn build_relay(a: &mut Assembly, f: &Fields) {
     let delay = match f.choice("function").as_str() {
         "on delay" => Delay::On(f.time("delay")),
         "off delay" => Delay::Off(f.time("delay")),
+        "flashing" => Delay::Flash(f.time("delay")),
         _ => Delay::None,
     };
     let trigger = Trigger::Armature {
@@ -346,37 +389,37 @@ fn build_pressure_switch(a: &mut Assembly, f: &Fields) {
     a.plan.nameplate("acts at", &format!("{:.decimals$} bar rising", rise_pa / 1e5));
 }
 
-const RELAY_FIELDS: [FieldSpec; 16] = {
-    let mut list = [CONTACTS; 16];
+const RELAY_FIELDS: [FieldSpec; COIL_COUNT + 5] = {
+    let mut list = [CONTACTS; COIL_COUNT + 5];
     let mut k = 0;
     while k < COIL_FIELDS.len() {
         list[k] = COIL_FIELDS[k];
         k += 1;
     }
-    list[11] = CONTACTS;
-    list[12] = field(
+    list[COIL_COUNT] = CONTACTS;
+    list[COIL_COUNT + 1] = field(
         "operate",
         Quantity(Dimension::Time, "1 ms", "200 ms"),
         Some("10 ms"),
         "From pick-up current to the last contact made",
     );
-    list[13] = field(
+    list[COIL_COUNT + 2] = field(
         "release",
         Quantity(Dimension::Time, "1 ms", "200 ms"),
         Some("6 ms"),
         "From drop-out current to the last contact back",
     );
-    list[14] = field(
+    list[COIL_COUNT + 3] = field(
         "function",
-        Choice(&["instantaneous", "on delay", "off delay"]),
+        Choice(&["instantaneous", "on delay", "off delay", "flashing"]),
         Some("instantaneous"),
         "Timer function of the contacts",
     );
-    list[15] = field(
+    list[COIL_COUNT + 4] = field(
         "delay",
         Quantity(Dimension::Time, "10 ms", "1 h"),
         Some("1 s"),
-        "Set time of a timer function",
+        "Set time of a timer function; of a flasher each of its two times",
     );
     list
 };
@@ -479,12 +522,20 @@ pub(super) const CLASSES: &[ClassSpec] = &[
         summary: "Mushroom button that latches when pressed and is released by turning",
         terminals: "those of its contacts",
         ports: "none",
-        laws: "contact with break before make",
-        fields: &[field("contacts", Contacts, Some("11-12"), CONTACTS.about)],
+        laws: "contact with break before make; with direct opening a welded contact is forced apart",
+        fields: &[
+            field("contacts", Contacts, Some("11-12"), CONTACTS.about),
+            field(
+                "direct_opening",
+                Flag,
+                Some("true"),
+                "Its normally closed contacts are forced apart even when welded",
+            ),
+        ],
         rank: 0,
         port_list: nothing,
         terminal_list: contact_terminals,
-        build: build_button,
+        build: build_stop,
     },
     ClassSpec {
         name: "Selector",

@@ -5,11 +5,14 @@
 
 mod air;
 mod control;
+mod panel;
 pub(super) mod controller;
 mod plumbing;
 mod power;
 mod vacuum;
 mod pressure;
+mod proportional;
+mod staged;
 mod valve;
 
 use crate::quantity::Dimension;
@@ -102,8 +105,11 @@ pub struct ClassSpec {
 pub fn classes() -> impl Iterator<Item = &'static ClassSpec> {
     control::CLASSES
         .iter()
+        .chain(panel::CLASSES)
         .chain(controller::CLASSES)
         .chain(valve::CLASSES)
+        .chain(staged::CLASSES)
+        .chain(proportional::CLASSES)
         .chain(power::CLASSES)
         .chain(pressure::CLASSES)
         .chain(plumbing::CLASSES)

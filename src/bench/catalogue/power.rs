@@ -1,7 +1,7 @@
 //! The power side: pumps, reliefs, checks, throttles, cylinders, accumulators.
 
 use crate::fluid::{Accumulator, Cushion, FlowLaw, Gate, Load, Piston, Pump, Relief};
-use crate::plant::{Drive, DriveMake};
+use crate::plant::{Drive, DriveMake, OverloadMake};
 use crate::quantity::Dimension;
 
 use super::super::assembly::Assembly;
@@ -43,13 +43,23 @@ fn build_pump(a: &mut Assembly, f: &Fields) {
     // The volumetric efficiency holds at the rated pressure; the loss there is leakage.
     let leak = ideal * (1.0 - f.quantity("efficiency")) / f.quantity("rated_pressure");
     let run_by = f.parts("run_by").iter().filter_map(|tag| a.operator_of(tag)).collect();
-    a.plan.pump(
+    let pump = a.plan.pump(
         FlowLaw::Pump(Pump { displacement_m3, leak }),
         inlet,
         outlet,
         DriveMake { per_second: speed, lag_s: f.quantity("run_up") / 3.0 },
         run_by,
     );
+    for starter in f.parts("run_by").iter().filter_map(|tag| a.starters.get(tag).copied()) {
+        let make = OverloadMake {
+            set_a: starter.set_a,
+            rated_a: starter.motor_a,
+            rated_pa: f.quantity("rated_pressure"),
+            lag_s: starter.lag_s,
+            phases: 1.0,
+        };
+        a.plan.overload(make, pump, starter.trips);
+    }
     a.plan.nameplate("displacement", &format!("{:.1} cm3/rev", displacement_m3 * 1e6));
     a.plan.nameplate("speed", &format!("{:.0} rpm", speed * 60.0));
 }
@@ -201,7 +211,7 @@ pub(super) const PUMP_FIELDS: [FieldSpec; 6] = [
     ),
     field(
         "run_by",
-        Parts(&["Relay", "Isolator", "Selector"]),
+        Parts(&["Relay", "MotorStarter", "Isolator", "Selector"]),
         Some(""),
         "Contactor and isolator that must both be closed; without any it always runs",
     ),

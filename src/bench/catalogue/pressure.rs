@@ -24,15 +24,15 @@ pub(super) const SEAT_M2: f64 = 1e-4;
 const STROKE_M: f64 = 2e-3;
 /// Time in which a member follows a change of pressure [s].
 const FOLLOWS_S: f64 = 2e-3;
-/// Opening of a pressure valve at its rated flow [1].
-const RATED_OPENING: f64 = 0.8;
+/// Drop of an all open main stage at its rated flow [Pa].
+const OPEN_PA: f64 = 5e5;
 /// Part of the travel over which a reducing valve is shut both ways [1].
 const LAP: f64 = 0.04;
 /// Spring of the main stage of a pilot-operated valve, and how much its force grows over the
 /// travel, as pressures on the seat [Pa].
 const MAIN_PA: (f64, f64) = (4e5, 2e5);
 /// What the pilot of a two-stage valve passes [m3/s] and how much its pressure rises for it [Pa].
-const PILOT: (f64, f64) = (1.0 / 60_000.0, 1e5);
+const PILOT: (f64, f64) = (1.0 / 60_000.0, 0.5e5);
 /// A free way beside a valve: its cracking pressure [Pa].
 const CHECK_PA: f64 = 0.5e5;
 
@@ -90,22 +90,27 @@ fn free(a: &mut Assembly, f: &Fields, from: VolumeId, to: VolumeId) {
     a.plan.flow("check", from, to, FlowLaw::Check(rated(f), CHECK_PA), Drive::None);
 }
 
+/// What the orifice of a main stage drops at the rated flow and the setting [Pa].
+fn main_drop(f: &Fields) -> f64 {
+    MAIN_PA.0 + (OPEN_PA / f.quantity("setting")).sqrt().min(1.0) * MAIN_PA.1
+}
+
 /// The main stage of a two-stage valve between `inlet` and `tank`, and the chamber behind it.
 fn main_stage(a: &mut Assembly, f: &Fields, inlet: VolumeId, tank: VolumeId, chamber: VolumeId) {
     let main = a.plan.spring_spool("main stage", member(MAIN_PA.0, MAIN_PA.1));
     press(a, main, inlet, 1.0);
     press(a, main, chamber, -1.0);
-    let gate = Gate::rated(f.quantity("rated_flow") / RATED_OPENING, f.quantity("setting"));
+    let gate = Gate::rated(f.quantity("rated_flow"), OPEN_PA);
     a.plan.spool_flow("P-T", main, inlet, tank, opens(gate), 0.0);
     // At the rated flow the main stage stands where the orifice drops this much.
-    let drop = MAIN_PA.0 + RATED_OPENING * MAIN_PA.1;
+    let drop = main_drop(f);
     a.plan.flow("orifice", inlet, chamber, FlowLaw::Gate(Gate::rated(PILOT.0, drop)), Drive::None);
 }
 
 fn build_pilot_relief(a: &mut Assembly, f: &Fields) {
     let (inlet, tank) = two_ports(a, f, "P", "T");
     let vent = port(a, f, "X");
-    let behind = f.quantity("setting") - MAIN_PA.0 - RATED_OPENING * MAIN_PA.1;
+    let behind = f.quantity("setting") - main_drop(f);
     let crack = (behind - PILOT.1).max(0.1 * behind).max(1e4);
     let pilot = Relief::rated(crack, crack + PILOT.1, PILOT.0);
     // First, so that its screw is the one that is found.

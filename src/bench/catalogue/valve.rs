@@ -1,18 +1,18 @@
 //! The seam: solenoid-operated directional valves.
 
-use crate::base::{VolumeId, WindingId};
-use crate::fluid::{FlowLaw, Gate, Opening};
+use crate::base::{SpoolId, VolumeId, WindingId};
+use crate::fluid::{FlowLaw, Gate, Opening, Volume};
 use crate::quantity::Dimension;
 use crate::shift::{Rest, SpoolMake};
 
 use super::super::assembly::Assembly;
 use super::super::fields::Fields;
-use super::control::{COIL_FIELDS, Coil, CoilKind, add_coil, coil, plate_of};
+use super::control::{COIL_COUNT, COIL_FIELDS, Coil, CoilKind, add_coil, coil, plate_of};
 use super::{ClassSpec, FieldKind, FieldSpec, Side, field};
 
 use FieldKind::{Choice, Quantity, Text};
 
-const SOLENOID: CoilKind = CoilKind {
+pub(super) const SOLENOID: CoilKind = CoilKind {
     power_w: 26.0,
     inrush_va: 130.0,
     sealed_va: 22.0,
@@ -29,10 +29,10 @@ const FRICTION_SHARE: f64 = 0.12;
 
 /// Steady flow force per pressure and open area: 2 Cd Cv cos 69 deg (Merritt 1967, ch. 5; from
 /// memory).
-const FLOW_FORCE: f64 = 0.43;
+pub(super) const FLOW_FORCE: f64 = 0.43;
 
 /// Which joined ports a named centre has.
-fn centre_joins(name: &str) -> &'static str {
+pub(super) fn centre_joins(name: &str) -> &'static str {
     match name {
         "tandem" => "P-T",
         "float" => "A-T B-T",
@@ -95,7 +95,7 @@ fn has_b(f: &Fields) -> bool {
     f.choice("rest") != "spring offset"
 }
 
-fn terminals(f: &Fields) -> Vec<String> {
+pub(super) fn terminals(f: &Fields) -> Vec<String> {
     let mut list = vec!["a1".to_owned(), "a2".to_owned()];
     if has_b(f) {
         list.extend(["b1".to_owned(), "b2".to_owned()]);
@@ -103,13 +103,24 @@ fn terminals(f: &Fields) -> Vec<String> {
     list
 }
 
-/// Spring, friction and damping that give the coil its pick-up, drop-out and shifting time.
-fn spool_make(f: &Fields, coil: &Coil) -> SpoolMake {
-    let rest = match f.choice("rest").as_str() {
+/// Where the spool rests.
+pub(super) fn rest_of(f: &Fields) -> Rest {
+    match f.choice("rest").as_str() {
         "spring offset" => Rest::Offset,
         "detented" => Rest::Detented,
         _ => Rest::Centred,
-    };
+    }
+}
+
+/// Area [m2] of an orifice of discharge coefficient 0.61 that passes as much as `gate`: what the
+/// flow force works on.
+pub(super) fn flow_area(gate: Gate, density: f64) -> f64 {
+    gate.gain / (0.61 * (2.0 / density).sqrt())
+}
+
+/// Spring, friction and damping that give the coil its pick-up, drop-out and shifting time.
+fn spool_make(f: &Fields, coil: &Coil) -> SpoolMake {
+    let rest = rest_of(f);
     let pick_up = f.optional("pick_up").unwrap_or(0.6);
     let drop_out = f.optional("drop_out").unwrap_or(if coil.supply.is_dc() { 0.2 } else { 0.45 });
     solenoid_spool(coil, rest, pick_up, drop_out, f.quantity("shift_time"))
@@ -170,10 +181,7 @@ fn build(a: &mut Assembly, f: &Fields) {
     };
     let spool = a.plan.spool(make, Some(first), second, start);
     let gate = Gate::rated(f.quantity("rated_flow"), f.quantity("rated_drop"));
-    // Area from the gain, Cd 0.61: what the flow force works on.
-    let density = a.oil.density;
-    let area = gate.gain / (0.61 * (2.0 / density).sqrt());
-    let force = FLOW_FORCE * area * f.quantity("flow_force");
+    let force = FLOW_FORCE * flow_area(gate, a.oil.density) * f.quantity("flow_force");
     let volumes: Vec<(String, VolumeId)> = ports(f)
         .into_iter()
         .map(|p| {
@@ -200,6 +208,9 @@ fn build(a: &mut Assembly, f: &Fields) {
         };
         let role = format!("{}-{}", pair.0, pair.1);
         a.plan.spool_flow(&role, spool, from, to, FlowLaw::Spool(gate, opening), force);
+    }
+    if f.choice("tube_drain") == "port" {
+        tube(a, f, spool);
     }
     let leak = f.quantity("leakage") / 100e5;
     if leak > 0.0 {
@@ -228,6 +239,30 @@ fn build(a: &mut Assembly, f: &Fields) {
     }
 }
 
+/// Space in front of the armature of a drained tube [m3], and the armature's area [m2].
+const TUBE: (f64, f64) = (2e-6, 60e-6);
+
+/// The tube of the solenoid, drained through port L: the armature displaces its oil.
+fn tube(a: &mut Assembly, f: &Fields, spool: SpoolId) {
+    let drain = a.volume(f.tag(), "L");
+    a.plan.port("L", drain);
+    let make = Volume { still_m3: TUBE.0, medium: a.oil.medium };
+    let tube = a.plan.volume(&format!("{}:tube", f.tag()), make, None);
+    a.plan.press(spool, tube, -TUBE.1);
+    let stroke_m = a.plan.plan().nominal.spools[spool.index()].stroke_m;
+    a.plan.sweep(spool, tube, TUBE.1 * stroke_m);
+    let law = FlowLaw::Gate(Gate::rated(2.0 / 60_000.0, 1e5));
+    a.plan.flow("tube drain", tube, drain, law, crate::plant::Drive::None);
+}
+
+fn valve_ports(f: &Fields) -> Vec<String> {
+    let mut list = ports(f);
+    if f.choice("tube_drain") == "port" {
+        list.push("L".to_owned());
+    }
+    list
+}
+
 /// What a detented valve is declared to do when its supply fails.
 pub(super) const POWER_LOSS: FieldSpec = field(
     "power_loss",
@@ -236,83 +271,90 @@ pub(super) const POWER_LOSS: FieldSpec = field(
     "What the author has thought about: a detented valve keeps its position when the supply fails",
 );
 
-const FIELDS: [FieldSpec; 27] = {
-    let mut list = [COIL_FIELDS[0]; 27];
+const FIELDS: [FieldSpec; COIL_COUNT + 17] = {
+    let mut list = [COIL_FIELDS[0]; COIL_COUNT + 17];
     let mut k = 0;
     while k < COIL_FIELDS.len() {
         list[k] = COIL_FIELDS[k];
         k += 1;
     }
-    list[11] =
+    list[COIL_COUNT] =
         field("ports", Text, Some("P A B T"), "Ports, separated by blanks (ISO 9461 markings)");
-    list[12] = field(
+    list[COIL_COUNT + 1] = field(
         "rest",
         Choice(&["spring offset", "spring centred", "detented"]),
         Some("spring centred"),
         "What the spool does when nothing drives it",
     );
-    list[13] =
+    list[COIL_COUNT + 2] =
         field("a", Text, Some("P-A B-T"), "Joined ports when solenoid a has shifted the spool");
-    list[14] =
+    list[COIL_COUNT + 3] =
         field("b", Text, Some("P-B A-T"), "Joined ports when solenoid b has shifted the spool");
-    list[15] = field(
+    list[COIL_COUNT + 4] = field(
         "rest_joins",
         Text,
         Some("P-B A-T"),
         "Joined ports at rest of a spring-offset valve; \"\" when all are blocked",
     );
-    list[16] = field(
+    list[COIL_COUNT + 5] = field(
         "centre",
         Choice(&["closed", "tandem", "float", "open", "regenerative"]),
         Some("closed"),
         "Centre of a spring-centred valve",
     );
-    list[17] = field(
+    list[COIL_COUNT + 6] = field(
         "centre_joins",
         Text,
         Some(""),
         "Joined ports in the centre, instead of a named centre",
     );
-    list[18] = field(
+    list[COIL_COUNT + 7] = field(
         "rated_flow",
         Quantity(Dimension::VolumeFlow, "0.1 L/min", "2000 L/min"),
         Some("20 L/min"),
         "Flow per path at the rated drop",
     );
-    list[19] = field(
+    list[COIL_COUNT + 8] = field(
         "rated_drop",
         Quantity(Dimension::Pressure, "0.05 bar", "100 bar"),
         Some("6 bar"),
         "Pressure drop per path at the rated flow",
     );
-    list[20] = field(
+    list[COIL_COUNT + 9] = field(
         "shift_time",
         Quantity(Dimension::Time, "2 ms", "2 s"),
         Some("30 ms"),
         "Shifting time at rated voltage without flow, about",
     );
-    list[21] = field(
+    list[COIL_COUNT + 10] = field(
         "crossover",
         Quantity(Dimension::Ratio, "-50 %", "50 %"),
         Some("10 %"),
         "Part of the way between positions over which all paths are shut; negative for open crossover",
     );
-    list[22] = field(
+    list[COIL_COUNT + 11] = field(
         "flow_force",
         Quantity(Dimension::Ratio, "0 %", "500 %"),
         Some("100 %"),
         "Flow force as a part of that of a plain spool edge",
     );
-    list[23] = field(
+    list[COIL_COUNT + 12] = field(
         "leakage",
         Quantity(Dimension::VolumeFlow, "0 cm3/min", "10 L/min"),
         Some("5 cm3/min"),
         "Leakage from each port to T at 100 bar",
     );
-    list[24] =
+    list[COIL_COUNT + 13] =
         field("start", Choice(&["a", "b"]), Some("b"), "Position in which a detented valve starts");
-    list[25] = POWER_LOSS;
-    list[26] = field("override", FieldKind::Flag, Some("true"), "It has manual overrides");
+    list[COIL_COUNT + 14] = field(
+        "tube_drain",
+        Choice(&["internal", "port"]),
+        Some("internal"),
+        "Where the oil goes that the armature of a spring-offset valve displaces; `port` is L",
+    );
+    list[COIL_COUNT + 15] = POWER_LOSS;
+    list[COIL_COUNT + 16] =
+        field("override", FieldKind::Flag, Some("true"), "It has manual overrides");
     list
 };
 
@@ -326,7 +368,7 @@ pub(super) const CLASSES: &[ClassSpec] = &[ClassSpec {
     laws: "pull of the winding over the gap against spring, detent, friction, flow force and hand; turbulent paths opened by the spool; clearance leakage",
     fields: &FIELDS,
     rank: 3,
-    port_list: ports,
+    port_list: valve_ports,
     terminal_list: terminals,
     build,
 }];

@@ -48,6 +48,9 @@ impl Circuit {
                     BranchRole::Capacitance
                     | BranchRole::Source
                     | BranchRole::Lamp
+                    | BranchRole::Transformer(..)
+                    | BranchRole::Load(_)
+                    | BranchRole::Feed(_)
                     | BranchRole::Iron(_) => false,
                 };
             if joins {
@@ -73,7 +76,9 @@ impl Circuit {
         for (k, branch) in plan.branches.iter().enumerate() {
             let (a, b) = (place(&mut root, branch.a.index()), place(&mut root, branch.b.index()));
             match branch.role {
-                BranchRole::Source if plan.nominal.branches[k].volts != 0.0 => {
+                BranchRole::Source | BranchRole::Feed(_)
+                    if plan.nominal.branches[k].volts != 0.0 =>
+                {
                     circuit.sources.push(Source { plus: a, minus: b, behind: branch.behind });
                 }
                 BranchRole::Contact(c) if a != b && state_of(c.index()) == ContactFault::Sound => {

@@ -153,8 +153,9 @@ impl<'p> Model<'p> {
             let id = OperatorId::new(o);
             let initially = u128::from(operator.initially);
             let role = match operator.tie {
-                // What a program may want is not explored: each output is taken as free.
-                Tie::Hand | Tie::Program(_) => {
+                // What a program may want is not explored: each output is taken as free, and so is
+                // what a latch or a counter remembers.
+                Tie::Hand | Tie::Program(_) | Tie::Latch(..) | Tie::Count(..) => {
                     let input =
                         Input { operator: Some(id), hand: hand_of(plan, id), field: field(2) };
                     model.initial = input.field.set(model.initial, initially);
@@ -420,7 +421,7 @@ fn hand_of(plan: &Plan, operator: OperatorId) -> Hand {
         .find(|p| p.elements.iter().any(|(_, e)| *e == crate::plant::Element::Operator(operator)));
     match part.map(|p| p.class) {
         Some("EmergencyStop") => Hand::EmergencyStop,
-        Some("Selector") => Hand::Selector,
+        Some("Selector" | "CircuitBreaker") => Hand::Selector,
         Some("Isolator") => Hand::Isolator,
         _ => Hand::Button,
     }

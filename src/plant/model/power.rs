@@ -4,6 +4,7 @@ use crate::base::SpoolId;
 use crate::fluid::{BUMPER_N_PER_M, Medium};
 
 use super::{Model, NO_STATE, NetworkLive, Sink, side_of};
+use crate::plant::condition::IDLING;
 use crate::plant::plan::{Drive, SpoolPlan};
 
 impl Model<'_> {
@@ -26,6 +27,12 @@ impl Model<'_> {
                     * self.actual.windings[w].pull_per_gap(self.live.linkage2[w], gap)
                     * gap_per_x;
             }
+            let drive = place.amplifier.map(|a| {
+                (self.plan.amplifiers[a.index()].current, self.actual.amplifiers[a.index()].pull_n)
+            });
+            if let Some((current, pull_n)) = drive {
+                force += pull_n * y[current];
+            }
             for &(volume, newton_per_pa) in &place.pilots {
                 force += newton_per_pa * self.pressure(volume.index(), y);
             }
@@ -45,6 +52,9 @@ impl Model<'_> {
             }
             let mut put = |column: usize, value: f64| self.put_spool(place, column, value, sink);
             put(place.state, per_force * per_x + stop_per_x);
+            if let Some((current, pull_n)) = drive {
+                put(current, per_force * pull_n);
+            }
             for (winding, towards_a) in [(place.a, true), (place.b, false)] {
                 let Some(winding) = winding else { continue };
                 let w = winding.index();
@@ -128,6 +138,56 @@ impl Model<'_> {
             rates[place.state] = (target - y[place.state]) / drive.lag_s;
             sink.at(place.state, place.state, -1.0 / drive.lag_s);
         }
+    }
+
+    /// Heat of every overload relay [1 of its setting squared]: the motor's current squared, less
+    /// what the bimetal sheds.
+    pub(super) fn overload_rates<S: Sink>(&mut self, y: &[f64], rates: &mut [f64], sink: &mut S) {
+        let plan = self.plan;
+        for (k, place) in plan.overloads.iter().enumerate() {
+            let make = &self.actual.overloads[k];
+            let (share, by_speed, by_pa) = self.motor_share(k, y);
+            rates[place.state] = (share - y[place.state]) / make.lag_s;
+            if !S::SLOPES {
+                continue;
+            }
+            sink.at(place.state, place.state, -1.0 / make.lag_s);
+            let pump = &plan.pumps[place.pump.index()];
+            sink.at(place.state, pump.state, by_speed / make.lag_s);
+            let path = &plan.flows[pump.flow.index()];
+            for (v, sign) in [(path.first.index(), -1.0), (path.second.index(), 1.0)] {
+                let (_, per_state) = self.pressure_slope(v, y);
+                sink.at(place.state, plan.volumes[v].state, sign * by_pa * per_state / make.lag_s);
+            }
+        }
+    }
+
+    /// Square of the motor's current over that of the setting of overload `k` [1], and its slopes
+    /// to the pump's speed [s] and to the pressure across it [1/Pa].
+    pub fn motor_share(&self, k: usize, y: &[f64]) -> (f64, f64, f64) {
+        let place = &self.plan.overloads[k];
+        if !self.status.pumps[place.pump.index()] {
+            return (0.0, 0.0, 0.0);
+        }
+        let make = &self.actual.overloads[k];
+        let pump = &self.plan.pumps[place.pump.index()];
+        let path = &self.plan.flows[pump.flow.index()];
+        let full = self.plan.nominal.drives[place.pump.index()].per_second;
+        let speed = y[pump.state] / full;
+        let pa = self.pressure(path.second.index(), y) - self.pressure(path.first.index(), y);
+        let of = |speed: f64, pa: f64| {
+            let a = make.motor_a(speed, pa) / make.set_a;
+            a * a
+        };
+        let share = of(speed, pa);
+        // The square is a polynomial of both: exact slopes from its own terms.
+        let turning = (speed * speed).min(1.0);
+        let unit = make.rated_a * make.phases / make.set_a;
+        let load = 1.0 - IDLING * IDLING;
+        let by_pa = unit * unit * turning * load * 2.0 * pa / (make.rated_pa * make.rated_pa);
+        let by_speed =
+            if speed.abs() < 1.0 { (of(1.0, pa) - of(0.0, pa)) * 2.0 * speed / full } else { 0.0 };
+        (share, by_speed, by_pa)
     }
 
     /// Pressure [Pa gauge] of volume `v`.

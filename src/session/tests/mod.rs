@@ -49,7 +49,7 @@ pub(super) fn bench() -> Arc<Plan> {
     b.nameplate("voltage", "24 V DC");
     b.part("F1", "Fuse", "");
     let (f1, f2) = (b.terminal("1"), b.terminal("2"));
-    let make = FuseMake { rated_a: 4.0, melting_a2s: 20.0 };
+    let make = FuseMake::link(4.0, 20.0);
     b.fuse(f1, f2, make, 0.02);
     let mut wires = 0;
     let mut wire = |b: &mut PlanBuilder, from, to| {

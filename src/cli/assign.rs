@@ -1,0 +1,159 @@
+//! `assign`: a kit for every learner of a class.
+
+use std::collections::{BTreeMap, BTreeSet};
+use std::fs;
+use std::io::{self, Write};
+use std::path::{Path, PathBuf};
+
+use crate::diagnostic::{Code, Diagnostics, Sources};
+use crate::scenario::{Scenario, load};
+
+use super::{class, exit, input};
+
+/// What `assign` was asked for.
+pub struct Wish {
+    /// Scenario file.
+    pub scenario: PathBuf,
+    /// Roster.
+    pub roster: PathBuf,
+    /// File of the secret.
+    pub secret: PathBuf,
+    /// Folder of the kits.
+    pub out: PathBuf,
+    /// How far from the scenario's difficulty, as a part of it.
+    pub band: f64,
+    /// File for the instructor: who got which fault.
+    pub table: Option<PathBuf>,
+}
+
+/// Table of whose kit is whose.
+const KEY: &str = "key.csv";
+/// A class of this size or more should have so many faults to choose from.
+const MANY: usize = 8;
+
+/// Writes the kits.
+pub fn assign(wish: &Wish, out: &mut dyn Write, err: &mut dyn Write) -> io::Result<u8> {
+    let (shelf, name) = input::place(&wish.scenario);
+    let (mut sources, mut found) = (Sources::new(), Diagnostics::new());
+    let scenario = load(&shelf, &name, &mut sources, &mut found);
+    input::complain(&found, &sources, err)?;
+    let Some(scenario) = scenario else { return Ok(exit::BAD_INPUT) };
+    let class =
+        class::class(&scenario, &wish.scenario, &wish.secret, &wish.roster, wish.band, err)?;
+    let Some((class, variants)) = class else { return Ok(exit::BAD_INPUT) };
+    for (words, why) in &variants.left_out {
+        let help = "declare faults that are as hard as the scenario's own, or widen the band";
+        let message = format!("the variant {words} is left out: {why}");
+        let line = input::warning(wish.scenario.display(), Code::NO_VARIANTS, message, help);
+        writeln!(err, "{line}")?;
+    }
+    let files: BTreeMap<String, String> = sources
+        .files()
+        .filter_map(|file| Some((file.to_owned(), sources.text(file)?.to_string())))
+        .collect();
+    fs::create_dir_all(&wish.out).map_err(|why| input::named(&wish.out, &why))?;
+    let mut rows = Vec::new();
+    for (pseudonym, id) in class.learners() {
+        let Some(assigned) = class.assigned(pseudonym) else { continue };
+        let kit = class.kit(&name, &files, &assigned);
+        let file = format!("{pseudonym}.kit");
+        if !put(&wish.out.join(&file), &kit, err)? {
+            return Ok(exit::BAD_INPUT);
+        }
+        rows.push((id.to_owned(), pseudonym.to_owned(), file, assigned));
+    }
+    rows.sort_by(|a, b| a.0.cmp(&b.0));
+    let key = table(&["id", "pseudonym", "kit"], rows.iter().map(|(id, p, f, _)| [id, p, f]))?;
+    if !put(&wish.out.join(KEY), &key, err)? {
+        return Ok(exit::BAD_INPUT);
+    }
+    let words = |fault: &crate::fault::Fault| {
+        variants.list.iter().find(|v| v.fault == *fault).map_or_else(String::new, |v| v.words())
+    };
+    let costs: BTreeMap<String, f64> =
+        variants.list.iter().map(|v| (v.words(), v.cost_s)).collect();
+    if let Some(path) = &wish.table {
+        let rows: Vec<[String; 4]> = rows
+            .iter()
+            .map(|(id, pseudonym, _, assigned)| {
+                let fault = words(&assigned.fault);
+                let cost = costs.get(&fault).copied().unwrap_or(0.0);
+                [id.clone(), pseudonym.clone(), fault, format!("{cost:.0}")]
+            })
+            .collect();
+        let head = ["id", "pseudonym", "fault", "cost_s"];
+        let text = table(&head, rows.iter().map(|row| row.each_ref()))?;
+        fs::write(path, text).map_err(|why| input::named(path, &why))?;
+    }
+    let given: BTreeSet<String> = rows.iter().map(|row| words(&row.3.fault)).collect();
+    if variants.list.len() < MANY.min(rows.len()) {
+        let message = format!(
+            "there are only {} faults as hard as one another for {} learners",
+            variants.list.len(),
+            rows.len()
+        );
+        let help = "declare more variants, or widen the band with --band";
+        let line = input::warning(wish.scenario.display(), Code::NO_VARIANTS, message, help);
+        writeln!(err, "{line}")?;
+    }
+    summary(&wish.out, &scenario, rows.len(), given.len(), &variants, out)?;
+    Ok(exit::SUCCESS)
+}
+
+fn summary(
+    folder: &Path,
+    scenario: &Scenario,
+    learners: usize,
+    given: usize,
+    variants: &crate::class::Variants,
+    out: &mut dyn Write,
+) -> io::Result<()> {
+    writeln!(out, "{}: {learners} kits in {}", scenario.title, folder.display())?;
+    writeln!(
+        out,
+        "{given} different faults, of {} that cost {:.0} to {:.0} s to find (the scenario: {:.0} s)",
+        variants.list.len(),
+        variants.band_s.0,
+        variants.band_s.1,
+        variants.difficulty_s
+    )?;
+    writeln!(out, "whose kit is whose stands in {}: keep it", folder.join(KEY).display())
+}
+
+/// Writes a file that may be there already only if it is the same.
+fn put(path: &Path, bytes: &[u8], err: &mut dyn Write) -> io::Result<bool> {
+    match fs::File::options().write(true).create_new(true).open(path) {
+        Ok(mut file) => {
+            file.write_all(bytes).map_err(|why| input::named(path, &why))?;
+            return Ok(true);
+        }
+        Err(why) if why.kind() == io::ErrorKind::AlreadyExists => {}
+        Err(why) => return Err(input::named(path, &why)),
+    }
+    // A file for people is written anew when the class has grown.
+    if path.file_name().is_some_and(|name| name == KEY) {
+        fs::write(path, bytes).map_err(|why| input::named(path, &why))?;
+        return Ok(true);
+    }
+    if fs::read(path).is_ok_and(|there| there == bytes) {
+        return Ok(true);
+    }
+    let message = "a kit is there already, and it is another one";
+    let help = "give every class, scenario and version of it a folder of its own";
+    writeln!(err, "{}", input::problem(path.display(), Code::OUTPUT_FAILED, message, help))?;
+    Ok(false)
+}
+
+/// A table with comma-separated values. The ids were read from one and are no formulas.
+fn table<'a, const N: usize>(
+    head: &[&str; N],
+    rows: impl Iterator<Item = [&'a String; N]>,
+) -> io::Result<Vec<u8>> {
+    let mut csv =
+        csv::WriterBuilder::new().terminator(csv::Terminator::CRLF).from_writer(Vec::new());
+    csv.write_record(head)?;
+    for row in rows {
+        csv.write_record(row.map(String::as_bytes))?;
+    }
+    csv.into_inner().map_err(|e| io::Error::other(e.to_string()))
+}

@@ -1,0 +1,101 @@
+//! What the verbs that deal with a class share: its secret and its roster.
+
+use std::fs::File;
+use std::io::{self, Read, Write};
+use std::path::Path;
+
+use crate::class::{
+    Class, ROSTER_LIMIT, RosterProblem, SECRET_MOST, Secret, VariantError, Variants, read_roster,
+    variants,
+};
+use crate::diagnostic::Code;
+use crate::scenario::Scenario;
+
+use super::input;
+
+/// Up to `most` bytes of a file and one more.
+fn bytes(path: &Path, most: usize, err: &mut dyn Write) -> io::Result<Option<Vec<u8>>> {
+    let mut bytes = Vec::new();
+    let read = File::open(path).and_then(|f| f.take(most as u64 + 1).read_to_end(&mut bytes));
+    match read {
+        Ok(_) => Ok(Some(bytes)),
+        Err(why) => {
+            let help = "check the name and the permissions";
+            writeln!(err, "{}", input::problem(path.display(), Code::UNREADABLE, why, help))?;
+            Ok(None)
+        }
+    }
+}
+
+/// The secret in a file, or what is wrong with it said aloud.
+pub fn secret(path: &Path, err: &mut dyn Write) -> io::Result<Option<Secret>> {
+    let Some(bytes) = bytes(path, SECRET_MOST + 2, err)? else { return Ok(None) };
+    match Secret::new(&bytes) {
+        Ok(secret) => Ok(Some(secret)),
+        Err(problem) => {
+            let help = "make one: head -c 32 /dev/urandom | base64 > class.secret";
+            writeln!(err, "{}", input::problem(path.display(), Code::BAD_SECRET, problem, help))?;
+            Ok(None)
+        }
+    }
+}
+
+/// The ids in a roster, or what is wrong with it said aloud.
+pub fn roster(path: &Path, err: &mut dyn Write) -> io::Result<Option<Vec<String>>> {
+    let Some(bytes) = bytes(path, ROSTER_LIMIT, err)? else { return Ok(None) };
+    match read_roster(&bytes) {
+        Ok(ids) => Ok(Some(ids)),
+        Err(problems) => {
+            for RosterProblem { line, message, help } in problems {
+                let place = format!("{}:{line}:1", path.display());
+                writeln!(err, "{}", input::problem(place, Code::BAD_ROSTER, message, help))?;
+            }
+            Ok(None)
+        }
+    }
+}
+
+/// The variants of a scenario, or why there are none said aloud.
+pub fn faults(
+    file: &Path,
+    scenario: &Scenario,
+    band: f64,
+    err: &mut dyn Write,
+) -> io::Result<Option<Variants>> {
+    match variants(scenario, band) {
+        Ok(found) => Ok(Some(found)),
+        Err(problem) => {
+            let help = match problem {
+                VariantError::NoTest => "say with `retest` and `expect` what a sound machine does",
+                _ => "declare `variants`, or widen the band with --band",
+            };
+            writeln!(err, "{}", input::problem(file.display(), Code::NO_VARIANTS, problem, help))?;
+            Ok(None)
+        }
+    }
+}
+
+/// A class at `scenario`, or what is wrong said aloud.
+pub fn class(
+    scenario: &Scenario,
+    file: &Path,
+    secret_file: &Path,
+    roster_file: &Path,
+    band: f64,
+    err: &mut dyn Write,
+) -> io::Result<Option<(Class, Variants)>> {
+    let (secret, learners) = (secret(secret_file, err)?, roster(roster_file, err)?);
+    let (Some(secret), Some(learners)) = (secret, learners) else { return Ok(None) };
+    let Some(found) = faults(file, scenario, band, err)? else { return Ok(None) };
+    let class = Class::new(secret, &learners, scenario.clone(), found.list.clone());
+    Ok(Some((class, found)))
+}
+
+/// How wide a band is, from what was typed: 25 or "25 %".
+pub fn band(text: &str) -> Result<f64, String> {
+    let percent = text.trim_end_matches('%').trim().parse::<f64>().ok();
+    match percent {
+        Some(percent) if (1.0..=200.0).contains(&percent) => Ok(percent / 100.0),
+        _ => Err(format!("\"{text}\" is no width of a band; it is 1 to 200 percent")),
+    }
+}

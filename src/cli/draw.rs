@@ -1,0 +1,35 @@
+//! `draw`: the sheets of a bench as pictures.
+
+use std::io::{self, Write};
+use std::path::Path;
+
+use crate::drawing::{Style, control, power, seam};
+use crate::report::svg;
+
+use super::{exit, input};
+
+/// Writes the control sheet, the power sheet and the seam of a bench to a folder.
+pub fn draw(
+    file: &Path,
+    folder: &Path,
+    style: Style,
+    out: &mut dyn Write,
+    err: &mut dyn Write,
+) -> io::Result<u8> {
+    let Some(scenario) = input::bench_or_scenario(file, err)? else {
+        return Ok(exit::BAD_INPUT);
+    };
+    std::fs::create_dir_all(folder).map_err(|why| input::named(folder, &why))?;
+    let plan = &scenario.plan;
+    let sheets = [
+        ("control", control::sheet(plan, style)),
+        ("power", power::sheet(plan)),
+        ("seam", seam::sheet(plan)),
+    ];
+    for (name, sheet) in sheets {
+        let path = folder.join(format!("{name}.svg"));
+        input::save(&path, &svg::document(&sheet, name))?;
+        writeln!(out, "{}", path.display())?;
+    }
+    Ok(exit::SUCCESS)
+}

@@ -1,0 +1,85 @@
+//! `new`: a folder to start from, with a machine, a task, a fault script, a rubric and an attempt.
+
+use std::fs::{self, File};
+use std::io::{self, Write};
+use std::path::Path;
+
+use crate::diagnostic::{Code, Diagnostics, Sources};
+use crate::scenario::{Shelf, Unread, load, play};
+
+use super::{exit, input};
+
+const TASK: &str = "task.scenario.ron";
+const GOOD: &str = "good.actions";
+
+/// What is written.
+const FILES: [(&str, &str); 4] = [
+    ("machine.bench.ron", include_str!("starter/machine.bench.ron")),
+    (TASK, include_str!("starter/task.scenario.ron")),
+    ("fault.rhai", include_str!("starter/fault.rhai")),
+    (GOOD, include_str!("starter/good.actions")),
+];
+
+struct Starter;
+
+impl Shelf for Starter {
+    fn text(&self, name: &str) -> Result<String, Unread> {
+        let found = FILES.iter().find(|(known, _)| *known == name);
+        let missing = || Unread::Missing("no such file is in the starter".to_owned());
+        found.map(|(_, text)| (*text).to_owned()).ok_or_else(missing)
+    }
+}
+
+/// Fills `folder`, which must be empty or not there.
+pub fn new(folder: &Path, out: &mut dyn Write, err: &mut dyn Write) -> io::Result<u8> {
+    let refuse = |message: &str, err: &mut dyn Write| {
+        let help = "name a folder that is empty or not there yet; nothing was written";
+        let line = input::problem(folder.display(), Code::OUTPUT_FAILED, message, help);
+        writeln!(err, "{line}").map(|()| exit::BAD_INPUT)
+    };
+    if folder.exists() && !folder.is_dir() {
+        return refuse("this is a file", err);
+    }
+    fs::create_dir_all(folder).map_err(|why| input::named(folder, &why))?;
+    let mut entries = fs::read_dir(folder).map_err(|why| input::named(folder, &why))?;
+    if entries.next().is_some() {
+        return refuse("the folder is not empty", err);
+    }
+    let (mut sources, mut found) = (Sources::new(), Diagnostics::new());
+    let scenario = load(&Starter, TASK, &mut sources, &mut found);
+    input::complain(&found, &sources, err)?;
+    let list = Starter.text(GOOD).map_err(io::Error::other)?;
+    let attempt = match scenario.map(|s| play(&s, "careful", &list, &mut |_, _, _| Ok(()))) {
+        Some(Ok(attempt)) => attempt,
+        failed => {
+            let message = failed.map_or("the starter does not load".to_owned(), |played| {
+                played.err().map_or_else(String::new, |why| why.to_string())
+            });
+            let help = "this is a mistake of the program; please report it";
+            writeln!(err, "{}", input::problem(TASK, Code::INTERNAL, message, help))?;
+            return Ok(exit::INTERNAL);
+        }
+    };
+    let texts = FILES.map(|(name, text)| (name, text.as_bytes()));
+    for (name, bytes) in texts.into_iter().chain([("good.attempt.jsonl", attempt.as_slice())]) {
+        let path = folder.join(name);
+        // Even if somebody writes here at the same time, nothing is written over.
+        let written = File::options()
+            .write(true)
+            .create_new(true)
+            .open(&path)
+            .and_then(|mut file| file.write_all(bytes));
+        written.map_err(|why| input::named(&path, &why))?;
+        writeln!(out, "{}", path.display())?;
+    }
+    write!(
+        out,
+        "\nGo there and try, in this order:\n\n  \
+         spoolbench check machine.bench.ron task.scenario.ron fault.rhai\n  \
+         spoolbench run task.scenario.ron --actions good.actions\n  \
+         spoolbench grade task.scenario.ron good.attempt.jsonl\n  \
+         spoolbench console task.scenario.ron\n\n\
+         Then change what the comments speak of, and check again.\n"
+    )?;
+    Ok(exit::SUCCESS)
+}

@@ -1,0 +1,168 @@
+//! When two things that a learner was told are the same to a person: readings within what meters and
+//! made parts vary by, words but for numbers judged by eye, and the times of what was heard and seen.
+//!
+//! Inside half the limits two readings are alike; between half and the whole they are too close to
+//! call, and exclude nothing; beyond, they are different. The limits are common practice, no source.
+
+use std::collections::BTreeMap;
+
+use crate::base::SimTime;
+use crate::session::{Outcome, Reading, Seen};
+
+/// Limits of a reading: as a part of the larger value [1], and at least this [unit of the reading].
+fn limits(function: &str, step: f64) -> (f64, f64) {
+    match function {
+        "volts" => (0.10, 1.0),
+        "ohms" | "continuity" => (0.25, 2.0),
+        "amps" | "clamp" => (0.15, 0.06),
+        "gauge" => (0.10, 3.0 * step),
+        _ => (0.10, 5.0),
+    }
+}
+
+fn readings_differ(a: &Reading, b: &Reading) -> bool {
+    match (a.value, b.value) {
+        (Some(x), Some(y)) => {
+            let (part, least) = limits(a.function, a.step.max(b.step));
+            (x - y).abs() > (part * x.abs().max(y.abs())).max(least)
+        }
+        (None, None) => a.text != b.text,
+        _ => true,
+    }
+}
+
+/// What hands feel, from cold to hot: neighbours are too close to call.
+const WARMTH: [&str; 4] =
+    ["is no warmer than the room", "is hand-warm", "is hot", "is too hot to keep a hand on"];
+
+fn warmth(line: &str) -> Option<usize> {
+    WARMTH.iter().position(|w| line.ends_with(w))
+}
+
+/// Numbers in a line are judged by eye: within 15 mm or a tenth they are alike.
+fn lines_differ(a: &str, b: &str) -> bool {
+    if a == b {
+        return false;
+    }
+    if let (Some(x), Some(y)) = (warmth(a), warmth(b)) {
+        return x.abs_diff(y) > 1;
+    }
+    let (mut left, mut right) = (a.split(' '), b.split(' '));
+    loop {
+        match (left.next(), right.next()) {
+            (None, None) => return false,
+            (Some(x), Some(y)) if x == y => {}
+            (Some(x), Some(y)) => match (x.parse::<f64>(), y.parse::<f64>()) {
+                (Ok(x), Ok(y)) => {
+                    if (x - y).abs() > (0.1 * x.abs().max(y.abs())).max(15.0) {
+                        return true;
+                    }
+                }
+                _ => return true,
+            },
+            _ => return true,
+        }
+    }
+}
+
+/// Whether two outcomes of one action tell different things. What is seen meanwhile is for
+/// [`Timeline`].
+pub(super) fn differ(a: &Outcome, b: &Outcome) -> bool {
+    if !a.readings.is_empty() || !b.readings.is_empty() {
+        return a.readings.len() != b.readings.len()
+            || a.readings.iter().zip(&b.readings).any(|(x, y)| readings_differ(x, y));
+    }
+    a.lines.len() != b.lines.len() || a.lines.iter().zip(&b.lines).any(|(x, y)| lines_differ(x, y))
+}
+
+/// Most times kept of one thing in one stretch: what chatters is heard to chatter, not counted.
+const CHATTER: usize = 6;
+
+/// What was heard and seen without looking for it, by what it was, each with how late or early it
+/// may be and still count as the same.
+#[derive(Clone, Debug, Default)]
+pub(super) struct Timeline {
+    events: BTreeMap<String, Vec<(SimTime, SimTime)>>,
+}
+
+impl Timeline {
+    /// Adds what was seen in one stretch; `since` is when hands last did something.
+    pub fn add(&mut self, seen: &[Seen], since: SimTime) {
+        let mut counts: BTreeMap<&str, usize> = BTreeMap::new();
+        for event in seen {
+            let count = counts.entry(&event.text).or_insert(0);
+            *count += 1;
+            if *count > CHATTER {
+                continue;
+            }
+            // Half a second, and a fifth of the time that it took.
+            let took = event.at.as_nanos().saturating_sub(since.as_nanos());
+            let slack = SimTime::from_nanos(500_000_000 + took / 5);
+            match self.events.get_mut(&event.text) {
+                Some(list) => list.push((event.at, slack)),
+                None => {
+                    self.events.insert(event.text.clone(), vec![(event.at, slack)]);
+                }
+            }
+        }
+    }
+
+    /// Whether by `now` the two have been told apart: something came in one of them and, in due
+    /// time, not in the other.
+    pub fn differs(&self, other: &Timeline, now: SimTime) -> bool {
+        let none = Vec::new();
+        let texts = self.events.keys().chain(other.events.keys());
+        for text in texts {
+            let a = self.events.get(text).unwrap_or(&none);
+            let b = other.events.get(text).unwrap_or(&none);
+            for k in 0..a.len().max(b.len()) {
+                let apart = match (a.get(k), b.get(k)) {
+                    (Some(x), Some(y)) => {
+                        x.0.as_nanos().abs_diff(y.0.as_nanos()) > x.1.as_nanos().max(y.1.as_nanos())
+                    }
+                    (Some(one), None) | (None, Some(one)) => now > one.0 + one.1,
+                    (None, None) => false,
+                };
+                if apart {
+                    return true;
+                }
+            }
+        }
+        false
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn told(lines: &[&str]) -> Outcome {
+        Outcome { lines: lines.iter().map(|l| (*l).to_owned()).collect(), ..Outcome::default() }
+    }
+
+    #[test]
+    fn words_count_and_numbers_by_eye_do_not() {
+        let rod = |mm: u32| told(&[&format!("the rod of 1A1 is {mm} mm out of 400 mm")]);
+        assert!(!differ(&rod(180), &rod(190)));
+        assert!(differ(&rod(180), &rod(400)));
+        assert!(differ(&told(&["H1 is lit"]), &told(&["H1 is dark"])));
+        assert!(!differ(&told(&["K1 is hot"]), &told(&["K1 is hand-warm"])));
+        assert!(differ(&told(&["K1 is hot"]), &told(&["K1 is no warmer than the room"])));
+    }
+
+    #[test]
+    fn what_comes_a_little_late_is_the_same_and_what_never_comes_is_not() {
+        let at = SimTime::from_millis;
+        let line = |ms: &[u64]| {
+            let mut line = Timeline::default();
+            let seen = |t: &u64| Seen { at: at(*t), text: "1A1 is extended".to_owned() };
+            line.add(&ms.iter().map(seen).collect::<Vec<_>>(), at(0));
+            line
+        };
+        assert!(!line(&[5_000]).differs(&line(&[6_000]), at(20_000)));
+        assert!(line(&[5_000]).differs(&line(&[9_000]), at(20_000)));
+        // It may still come.
+        assert!(!line(&[5_000]).differs(&line(&[]), at(5_900)));
+        assert!(line(&[5_000]).differs(&line(&[]), at(7_000)));
+    }
+}

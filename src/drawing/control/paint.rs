@@ -1,0 +1,775 @@
+//! Draws a laid-out control circuit: symbols, combs of wires, labels, references.
+
+use std::collections::BTreeMap;
+
+use crate::plant::Plan;
+
+use super::super::Style;
+use super::super::labels::wrapped;
+use super::super::sheet::{Align, Area, Ink, Mark, Point, Shape, Sheet, Subject, text_width};
+use super::super::symbols::Glyph;
+use super::super::symbols::electric::{Device, LENGTH, Operation, symbol};
+use super::circuit::{Circuit, EARTH, Element};
+use super::layout::{End, Layout, Spot};
+
+/// Heights of text [modules].
+const TAG: f64 = 1.0;
+const SMALL: f64 = 0.7;
+/// From line to line of small text [modules].
+const LEAD: f64 = 1.15;
+/// Most width of a wrapped title [modules].
+const TITLE: f64 = 9.0;
+/// Margin of the sheet [modules].
+const MARGIN: f64 = 3.0;
+
+/// Draws it.
+pub fn paint(plan: &Plan, circuit: &Circuit, layout: &Layout, style: Style) -> Sheet {
+    let glyphs: Vec<Glyph> = layout
+        .spots
+        .iter()
+        .map(|spot| {
+            let element = &circuit.elements[spot.element];
+            let glyph = symbol(&element.tag, &element.device, style);
+            if !spot.turned {
+                return glyph;
+            }
+            // Turned end for end.
+            match style {
+                Style::Iec if one_way(&element.device) => {
+                    let mut glyph = glyph.flipped();
+                    glyph.shift(0.0, LENGTH);
+                    glyph
+                }
+                Style::NorthAmerican if one_way(&element.device) => {
+                    let mut glyph = glyph.mirrored();
+                    glyph.shift(LENGTH, 0.0);
+                    glyph
+                }
+                _ => glyph,
+            }
+        })
+        .collect();
+    let mut painter = Painter {
+        circuit,
+        layout,
+        style,
+        glyphs,
+        rows: Vec::new(),
+        columns: Vec::new(),
+        rail_u: [0.0; 2],
+        marks: Vec::new(),
+        rooms: Vec::new(),
+        size: (0.0, 0.0),
+    };
+    painter.measure();
+    painter.title(plan);
+    painter.numbers();
+    painter.combs();
+    painter.elements();
+    painter.feet();
+    let (width, height) = painter.size;
+    Sheet {
+        title: format!("{}: control circuit", plan.name),
+        width,
+        height,
+        marks: painter.marks,
+        motions: Vec::new(),
+        rooms: painter.rooms,
+    }
+}
+
+/// Whether a symbol says which of its ends is which.
+fn one_way(device: &Device) -> bool {
+    matches!(device, Device::Diode)
+}
+
+struct Painter<'c> {
+    circuit: &'c Circuit,
+    layout: &'c Layout,
+    style: Style,
+    glyphs: Vec<Glyph>,
+    /// Where each path runs.
+    rows: Vec<f64>,
+    /// Where the symbols of each column begin.
+    columns: Vec<f64>,
+    /// Where the rails run.
+    rail_u: [f64; 2],
+    marks: Vec<Mark>,
+    rooms: Vec<(String, Area)>,
+    size: (f64, f64),
+}
+
+/// A point of a comb.
+#[derive(Clone, Copy, Debug)]
+struct Tooth {
+    side: usize,
+    node: usize,
+    u: f64,
+    row: usize,
+}
+
+/// A piece of a comb.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+enum Piece {
+    /// From a tooth to the back.
+    Tooth(usize),
+    /// Along the back from this of its rows to the next.
+    Back(usize),
+}
+
+impl Painter<'_> {
+    /// Length of the gaps between symbols, in which wires are labelled.
+    fn gap(&self) -> f64 {
+        match self.style {
+            Style::Iec => 3.2,
+            Style::NorthAmerican => 6.4,
+        }
+    }
+
+    fn at(&self, u: f64, v: f64) -> Point {
+        match self.style {
+            Style::Iec => Point::new(v, u),
+            Style::NorthAmerican => Point::new(u, v),
+        }
+    }
+
+    fn element(&self, spot: &Spot) -> &Element {
+        &self.circuit.elements[spot.element]
+    }
+
+    /// Lines that stand at a symbol: text, height, subject.
+    fn lines(&self, spot: &Spot) -> Vec<(String, f64, Subject)> {
+        let element = self.element(spot);
+        let own = Subject::Part(element.tag.clone());
+        if element.device == Device::Post {
+            return vec![(element.label.clone(), SMALL, Subject::Terminal(element.label.clone()))];
+        }
+        let subject = match &element.device {
+            Device::Coil { name, .. } | Device::Solenoid { name } | Device::Winding { name } => {
+                Subject::Coil(name.clone())
+            }
+            _ => own.clone(),
+        };
+        let mut lines = vec![(element.label.clone(), TAG, subject)];
+        let coil = self.moved_by(element);
+        if !has_foot(spot, element) && coil.is_none() && !is_point(element) {
+            let title = wrapped(&element.title, SMALL, TITLE);
+            lines.extend(title.into_iter().map(|t| (t, SMALL, own.clone())));
+        }
+        lines.extend(element.notes.iter().map(|(t, s)| (t.clone(), SMALL, s.clone())));
+        if let Some(row) = coil {
+            lines.push((format!("/{}", row + 1), SMALL, own));
+        }
+        lines
+    }
+
+    /// The path of the coil that moves this contact.
+    fn moved_by(&self, element: &Element) -> Option<usize> {
+        let Device::Contact { by, .. } = &element.device else { return None };
+        matches!(by, Operation::Relay | Operation::OnDelay | Operation::OffDelay)
+            .then(|| {
+                self.layout.spots.iter().find(|s| {
+                    let other = self.element(s);
+                    other.tag == element.tag && matches!(other.device, Device::Coil { .. })
+                })
+            })
+            .flatten()
+            .map(|s| s.row)
+    }
+
+    /// Lines at the end of a path: what it is for, and where the contacts of its coil are.
+    fn foot(&self, row: usize) -> Vec<(String, Subject)> {
+        let mut lines = Vec::new();
+        for spot in self.layout.spots.iter().filter(|s| s.row == row) {
+            let element = self.element(spot);
+            if !has_foot(spot, element) {
+                continue;
+            }
+            let own = Subject::Part(element.tag.clone());
+            let title = wrapped(&element.title, SMALL, TITLE);
+            lines.extend(title.into_iter().map(|t| (t, own.clone())));
+            if !matches!(element.device, Device::Coil { .. }) {
+                continue;
+            }
+            for other in &self.layout.spots {
+                if let Device::Contact { name, .. } = &self.element(other).device
+                    && self.element(other).tag == element.tag
+                {
+                    let marking = name.split_once(':').map_or(name.as_str(), |(_, m)| m);
+                    let text = format!("{marking} /{}", other.row + 1);
+                    lines.push((text, own.clone()));
+                }
+            }
+        }
+        lines
+    }
+
+    /// Finds the places of paths and columns.
+    fn measure(&mut self) {
+        let rows = self.layout.rows;
+        let (mut before, mut after) = (vec![2.5_f64; rows], vec![2.5_f64; rows]);
+        let mut widths = vec![LENGTH; self.layout.columns];
+        let mut foot_depth: f64 = 0.0;
+        for (spot, glyph) in self.layout.spots.iter().zip(&self.glyphs) {
+            let lines = self.lines(spot);
+            let mut wide = lines.iter().map(|(t, h, _)| text_width(t, *h)).fold(0.0, f64::max);
+            if lines.iter().any(|(_, _, subject)| matches!(subject, Subject::Coil(_))) {
+                // Room for its current and temperature.
+                wide = wide.max(text_width("120 degC", SMALL));
+            }
+            let (row, body) = (spot.row, glyph.body);
+            match self.style {
+                Style::Iec => {
+                    before[row] = before[row].max(wide + 0.6 - body.left.min(-0.5));
+                    after[row] = after[row].max(body.right + 0.3);
+                    for side in 0..2 {
+                        let text = self.marking(spot, side);
+                        after[row] = after[row].max(0.6 + text_width(&text, SMALL));
+                    }
+                }
+                Style::NorthAmerican => {
+                    let extra = LEAD * (lines.len() as f64 - 1.0);
+                    before[row] = before[row].max(2.0 + 0.6 - body.top.min(-1.2));
+                    after[row] = after[row].max(body.bottom.max(1.2) + 0.6 + extra);
+                    let column = &mut widths[spot.column];
+                    *column = column.max(wide + 1.0);
+                }
+            }
+        }
+        for row in 0..rows {
+            let lines = self.foot(row);
+            let wide = lines.iter().map(|(t, _)| text_width(t, SMALL)).fold(0.0, f64::max);
+            match self.style {
+                Style::Iec => {
+                    before[row] = before[row].max(wide / 2.0 + 0.4);
+                    after[row] = after[row].max(wide / 2.0 + 0.4);
+                    foot_depth = foot_depth.max(LEAD * lines.len() as f64);
+                }
+                Style::NorthAmerican => {
+                    foot_depth = foot_depth.max(wide);
+                    after[row] = after[row].max(LEAD * lines.len() as f64 + 0.3);
+                }
+            }
+        }
+        let (first_u, first_v) = match self.style {
+            Style::Iec => (MARGIN + 7.0, MARGIN),
+            Style::NorthAmerican => (MARGIN + 4.0, MARGIN + 4.0),
+        };
+        let gap = self.gap();
+        self.rail_u[0] = first_u;
+        let mut u = first_u + gap;
+        for wide in &widths {
+            self.columns.push(u + (wide - LENGTH) / 2.0);
+            u += wide + gap;
+        }
+        self.rail_u[1] = u;
+        let mut v = first_v;
+        for row in 0..rows {
+            let opens = self.layout.sections.iter().any(|s| s.rows.0 == row) && row > 0;
+            if opens {
+                v += 4.0;
+            }
+            v += before[row];
+            self.rows.push(v);
+            v += after[row] + 0.6;
+        }
+        let end_u = self.rail_u[1] + 2.0 + foot_depth + MARGIN;
+        let end_v = v + MARGIN + 1.0;
+        self.size = match self.style {
+            Style::Iec => (end_v.ceil(), end_u.ceil()),
+            Style::NorthAmerican => (end_u.ceil(), end_v.ceil()),
+        };
+    }
+
+    fn push(&mut self, shape: Shape, ink: Ink, subject: Subject) {
+        self.marks.push(Mark { shape, ink, subject, shown: true, weight: 1.0 });
+    }
+
+    fn text(&mut self, at: Point, text: &str, height: f64, align: Align, subject: Subject) {
+        let ink = if height < TAG { Ink::Faint } else { Ink::Outline };
+        self.push(Shape::Text { at, text: text.to_owned(), height, align }, ink, subject);
+    }
+
+    fn title(&mut self, plan: &Plan) {
+        let at = Point::new(MARGIN, MARGIN + 1.4);
+        let width = text_width(&plan.name, 1.4) + 2.0 * MARGIN;
+        self.size.0 = self.size.0.max(width.ceil());
+        self.text(at, &plan.name, 1.4, Align::Start, Subject::Paper);
+    }
+
+    /// Numbers of the paths, outside the first rail.
+    fn numbers(&mut self) {
+        for row in 0..self.layout.rows {
+            let at = self.at(self.rail_u[0] - 1.2, self.rows[row]);
+            let (at, align) = match self.style {
+                Style::Iec => (at, Align::Middle),
+                Style::NorthAmerican => (Point::new(at.x, at.y + 0.4), Align::End),
+            };
+            self.text(at, &(row + 1).to_string(), 0.8, align, Subject::Paper);
+        }
+    }
+
+    /// The marking of a terminal.
+    fn marking(&self, spot: &Spot, side: usize) -> String {
+        let name = &self.circuit.names[spot.node(self.circuit, side)];
+        name.split_once(':').map_or(name.clone(), |(_, m)| m.to_owned())
+    }
+
+    /// Where an end of a placed element is along the path.
+    fn end_u(&self, spot: &Spot, side: usize) -> f64 {
+        self.columns[spot.column] + if side == 0 { 0.0 } else { LENGTH }
+    }
+
+    fn elements(&mut self) {
+        for (k, spot) in self.layout.spots.iter().enumerate() {
+            let at = self.at(self.columns[spot.column], self.rows[spot.row]);
+            let mut glyph = self.glyphs[k].clone();
+            glyph.shift(at.x, at.y);
+            let body = glyph.body;
+            self.rooms.push((self.element(spot).tag.clone(), body));
+            self.marks.append(&mut glyph.marks);
+            let device = &self.element(spot).device;
+            if *device != Device::Post {
+                for side in 0..2 {
+                    if self.circuit.terminals.contains(&spot.node(self.circuit, side)) {
+                        self.terminal(spot, side, at);
+                    }
+                }
+            }
+            self.labels(spot, at, body);
+        }
+    }
+
+    fn terminal(&mut self, spot: &Spot, side: usize, at: Point) {
+        let text = self.marking(spot, side);
+        let name = self.circuit.names[spot.node(self.circuit, side)].clone();
+        let subject = Subject::Terminal(name);
+        let length = if side == 0 { 0.0 } else { LENGTH };
+        let (ring, foot, align) = match self.style {
+            Style::Iec => {
+                let y = if side == 0 { 1.35 } else { 5.4 };
+                let foot = Point::new(at.x + 0.35, at.y + y);
+                (Point::new(at.x, at.y + length), foot, Align::Start)
+            }
+            Style::NorthAmerican => {
+                let x = if side == 0 { 0.7 } else { 5.3 };
+                let foot = Point::new(at.x + x, at.y - 0.4);
+                (Point::new(at.x + length, at.y), foot, Align::Middle)
+            }
+        };
+        self.push(Shape::Circle { centre: ring, radius: 0.18 }, Ink::Outline, subject.clone());
+        let height = if self.style == Style::Iec { SMALL } else { 0.6 };
+        self.text(foot, &text, height, align, subject);
+    }
+
+    fn labels(&mut self, spot: &Spot, at: Point, body: Area) {
+        let lines = self.lines(spot);
+        match self.style {
+            Style::Iec => {
+                let x = body.left.min(at.x - 0.5) - 0.4;
+                let mut y = at.y + 3.4;
+                if lines.len() > 1 {
+                    y -= 0.5 * LEAD * (lines.len() as f64 - 1.0).min(2.0);
+                }
+                for (text, height, subject) in lines {
+                    self.text(Point::new(x, y), &text, height, Align::End, subject);
+                    y += LEAD;
+                }
+            }
+            Style::NorthAmerican => {
+                let x = at.x + LENGTH / 2.0;
+                let mut y = body.bottom.max(at.y + 1.2) + 0.2 + SMALL;
+                for (k, (text, height, subject)) in lines.into_iter().enumerate() {
+                    if k == 0 {
+                        let above = Point::new(x, body.top.min(at.y - 1.2) - 0.4);
+                        self.text(above, &text, height, Align::Middle, subject);
+                    } else {
+                        self.text(Point::new(x, y), &text, height, Align::Middle, subject);
+                        y += LEAD;
+                    }
+                }
+            }
+        }
+    }
+
+    fn feet(&mut self) {
+        for row in 0..self.layout.rows {
+            let lines = self.foot(row);
+            let at = self.at(self.rail_u[1], self.rows[row]);
+            for (k, (text, subject)) in lines.into_iter().enumerate() {
+                let k = k as f64;
+                let (at, align) = match self.style {
+                    Style::Iec => (Point::new(at.x, at.y + 2.0 + LEAD * k), Align::Middle),
+                    Style::NorthAmerican => {
+                        (Point::new(at.x + 1.2, at.y + 0.35 + LEAD * k), Align::Start)
+                    }
+                };
+                self.text(at, &text, SMALL, align, subject);
+            }
+        }
+    }
+
+    /// Teeth of the comb of each potential.
+    fn teeth(&self) -> BTreeMap<usize, Vec<Tooth>> {
+        let mut combs: BTreeMap<usize, Vec<Tooth>> = BTreeMap::new();
+        for spot in &self.layout.spots {
+            for side in 0..2 {
+                if let End::Net(net) = spot.ends[side] {
+                    combs.entry(net).or_default().push(Tooth {
+                        side,
+                        node: spot.node(self.circuit, side),
+                        u: self.end_u(spot, side),
+                        row: spot.row,
+                    });
+                }
+            }
+        }
+        combs
+    }
+
+    /// Where the back of a comb runs.
+    fn back(&self, net: usize, teeth: &[Tooth]) -> f64 {
+        for section in &self.layout.sections {
+            if let Some(rails) = section.rails
+                && let Some(side) = rails.iter().position(|r| *r == net)
+                && teeth.iter().any(|t| (section.rows.0..section.rows.1).contains(&t.row))
+            {
+                return self.rail_u[side];
+            }
+        }
+        let exits = teeth.iter().filter(|t| t.side == 1).map(|t| t.u).fold(f64::NAN, f64::max);
+        let half = self.gap() / 2.0;
+        if exits.is_nan() {
+            teeth.iter().map(|t| t.u).fold(f64::INFINITY, f64::min) - half
+        } else {
+            exits + half
+        }
+    }
+
+    /// Draws the wires, each along the comb of its potential.
+    fn combs(&mut self) {
+        let combs = self.teeth();
+        let mut drawn = vec![false; self.circuit.wires.len()];
+        for (net, mut teeth) in combs {
+            let back = self.back(net, &teeth);
+            // An end that the back cannot reach without crossing its own symbol is left to a flag.
+            teeth.retain(|t| if t.side == 0 { t.u > back - 1e-9 } else { t.u < back + 1e-9 });
+            teeth.sort_by_key(|t| (t.row, t.side));
+            self.comb(net, &teeth, back, &mut drawn);
+        }
+        self.flags(&drawn);
+    }
+
+    fn comb(&mut self, net: usize, teeth: &[Tooth], back: f64, drawn: &mut [bool]) {
+        let mut rows: Vec<usize> = teeth.iter().map(|t| t.row).collect();
+        rows.dedup();
+        let mut use_of = vec![0_usize; teeth.len()];
+        let mut pieces: BTreeMap<Piece, Vec<usize>> = BTreeMap::new();
+        let mut paths: Vec<(usize, Vec<Piece>)> = Vec::new();
+        let mut earth = false;
+        for (k, wire) in self.circuit.wires.iter().enumerate() {
+            if drawn[k] {
+                continue;
+            }
+            let pick = |node: usize, use_of: &[usize]| {
+                (0..teeth.len()).filter(|&t| teeth[t].node == node).min_by_key(|&t| use_of[t])
+            };
+            let ends = wire.nodes.map(|n| pick(n, &use_of));
+            let (from, to) = match (ends, wire.nodes.contains(&EARTH)) {
+                ([Some(a), Some(b)], _) => (a, b),
+                ([Some(a), None] | [None, Some(a)], true) if self.circuit.net_of[EARTH] == net => {
+                    earth = true;
+                    (a, a)
+                }
+                _ => continue,
+            };
+            drawn[k] = true;
+            use_of[from] += 1;
+            if to != from {
+                use_of[to] += 1;
+            }
+            let index = |t: usize| rows.iter().position(|r| *r == teeth[t].row).unwrap_or(0);
+            let (i, j) = (index(from), index(to));
+            let mut path = vec![Piece::Tooth(from)];
+            path.extend((i.min(j)..i.max(j)).map(Piece::Back));
+            path.push(Piece::Tooth(to));
+            for piece in &path {
+                pieces.entry(*piece).or_default().push(k);
+            }
+            let mut points: Vec<Point> = Vec::new();
+            for (u, row) in [
+                (teeth[from].u, teeth[from].row),
+                (back, teeth[from].row),
+                (back, teeth[to].row),
+                (teeth[to].u, teeth[to].row),
+            ] {
+                let point = self.at(u, self.rows[row]);
+                if points.last() != Some(&point) {
+                    points.push(point);
+                }
+            }
+            if from == to {
+                // To the earth, beyond the end of the back.
+                let corner = self.earth_place(&rows, back).map(|(_, corner)| corner);
+                points = vec![
+                    self.at(teeth[from].u, self.rows[teeth[from].row]),
+                    self.at(back, self.rows[teeth[from].row]),
+                ];
+                points.extend(corner);
+            }
+            let points = straightened(points);
+            let subject = wire.subject.clone();
+            self.push(Shape::Path { points, closed: false }, Ink::Conductor, subject);
+            paths.push((k, path));
+        }
+        // A terminal drawn more often than it is wired is the same piece of metal.
+        if teeth.len() > 1 {
+            for (t, tooth) in teeth.iter().enumerate() {
+                if use_of[t] > 0 {
+                    continue;
+                }
+                let same = (0..teeth.len()).find(|&s| s != t && teeth[s].node == tooth.node);
+                let to = same.map_or(tooth.row, |s| teeth[s].row);
+                let points = vec![
+                    self.at(tooth.u, self.rows[tooth.row]),
+                    self.at(back, self.rows[tooth.row]),
+                    self.at(back, self.rows[to]),
+                ];
+                let name = self.circuit.names[tooth.node].clone();
+                let shape = Shape::Path { points: straightened(points), closed: false };
+                self.push(shape, Ink::Conductor, Subject::Terminal(name));
+            }
+        }
+        let bonded = self.circuit.bonds.iter().any(|(_, n)| self.circuit.net_of[*n] == net);
+        self.dots(teeth, &rows, back, earth || bonded);
+        self.earth_of(net, &rows, back, earth);
+        self.wire_labels(teeth, &rows, back, &pieces, &paths);
+    }
+
+    fn dots(&mut self, teeth: &[Tooth], rows: &[usize], back: f64, earth: bool) {
+        if teeth.len() < 3 && !earth {
+            return;
+        }
+        for (i, row) in rows.iter().enumerate() {
+            let here: Vec<&Tooth> = teeth.iter().filter(|t| t.row == *row).collect();
+            let straight = here.iter().filter(|t| (t.u - back).abs() > 1e-9).count();
+            let (first, last) = match self.style {
+                Style::Iec => (earth, false),
+                Style::NorthAmerican => (false, earth),
+            };
+            let ends =
+                straight + usize::from(i > 0 || first) + usize::from(i + 1 < rows.len() || last);
+            if ends >= 3 {
+                let centre = self.at(back, self.rows[*row]);
+                let shape = Shape::Circle { centre, radius: 0.25 };
+                self.push(shape, Ink::Solid, Subject::Paper);
+            }
+        }
+    }
+
+    /// The earth symbol at the end of a rail that is bonded, or wired to it.
+    fn earth_of(&mut self, net: usize, rows: &[usize], back: f64, wired: bool) {
+        let bond = self.circuit.bonds.iter().find(|(_, node)| self.circuit.net_of[*node] == net);
+        if !wired && bond.is_none() {
+            return;
+        }
+        let subject = match bond {
+            Some((tag, _)) if !wired => Subject::Part(tag.clone()),
+            _ => Subject::Terminal("PE:PE".to_owned()),
+        };
+        let Some((v, corner)) = self.earth_place(rows, back) else { return };
+        let path = vec![self.at(back, v), corner];
+        if !wired {
+            self.push(Shape::Path { points: path, closed: false }, Ink::Conductor, subject.clone());
+        }
+        self.earth_at(corner, subject);
+    }
+
+    /// Where the earth symbol of a rail stands: the end of the rail, and the symbol.
+    fn earth_place(&self, rows: &[usize], back: f64) -> Option<(f64, Point)> {
+        let (row, by) = match self.style {
+            Style::Iec => (rows.first()?, -2.0),
+            Style::NorthAmerican => (rows.last()?, 2.0),
+        };
+        let v = self.rows[*row];
+        Some((v, self.at(back, v + by)))
+    }
+
+    fn earth_at(&mut self, at: Point, subject: Subject) {
+        let y = at.y + if self.style == Style::Iec { 0.8 } else { 0.4 };
+        let mut line = |points: Vec<Point>| {
+            let shape = Shape::Path { points, closed: false };
+            self.push(shape, Ink::Outline, subject.clone());
+        };
+        line(vec![at, Point::new(at.x, y)]);
+        for (k, half) in [(0.0, 0.9), (1.0, 0.6), (2.0, 0.3)] {
+            let y = y + 0.35 * k;
+            line(vec![Point::new(at.x - half, y), Point::new(at.x + half, y)]);
+        }
+    }
+
+    fn wire_labels(
+        &mut self,
+        teeth: &[Tooth],
+        rows: &[usize],
+        back: f64,
+        pieces: &BTreeMap<Piece, Vec<usize>>,
+        paths: &[(usize, Vec<Piece>)],
+    ) {
+        let mut labels: BTreeMap<Piece, Vec<usize>> = BTreeMap::new();
+        for (wire, path) in paths {
+            if self.circuit.wires[*wire].tag.is_empty() {
+                continue;
+            }
+            let users = |p: &&Piece| pieces.get(p).map_or(0, Vec::len);
+            if let Some(best) = path.iter().rev().min_by_key(users) {
+                labels.entry(*best).or_default().push(*wire);
+            }
+        }
+        for (piece, wires) in labels {
+            let tags: Vec<&str> =
+                wires.iter().map(|w| self.circuit.wires[*w].tag.as_str()).collect();
+            let subject = self.circuit.wires[wires[0]].subject.clone();
+            let text = tags.join(" ");
+            let (at, align) = match piece {
+                Piece::Tooth(t) => self.tooth_label(&teeth[t], teeth, back),
+                Piece::Back(i) => {
+                    let (v, w) = (self.rows[rows[i]], self.rows[rows[i + 1]]);
+                    match self.style {
+                        Style::Iec => (Point::new(w - 0.5, back - 0.3), Align::End),
+                        Style::NorthAmerican => {
+                            (Point::new(back + 0.35, (v + w) / 2.0 + 0.35), Align::Start)
+                        }
+                    }
+                }
+            };
+            self.text(at, &text, SMALL, align, subject);
+        }
+    }
+
+    /// Where the label of a tooth stands: beside its middle, or beside the middle of the straight wire
+    /// that it is half of.
+    fn tooth_label(&self, tooth: &Tooth, teeth: &[Tooth], back: f64) -> (Point, Align) {
+        let other = teeth
+            .iter()
+            .find(|t| t.row == tooth.row && t.side != tooth.side)
+            .filter(|_| teeth.len() == 2);
+        let far = other.map_or(back, |t| t.u);
+        let near_half = self.gap() / 2.0;
+        // Near the symbol, if the wire is long.
+        let mut middle = (tooth.u + far) / 2.0;
+        if (tooth.u - far).abs() > 2.0 * self.gap() {
+            middle = tooth.u + if far < tooth.u { -near_half } else { near_half };
+        }
+        let at = self.at(middle, self.rows[tooth.row]);
+        match self.style {
+            Style::Iec => (Point::new(at.x + 0.35, at.y + 0.35), Align::Start),
+            Style::NorthAmerican => (Point::new(at.x, at.y - 0.4), Align::Middle),
+        }
+    }
+
+    /// Wires whose ends do not lie on one comb: each of its ends says where the other is.
+    fn flags(&mut self, drawn: &[bool]) {
+        for (k, spot) in self.layout.spots.iter().enumerate() {
+            for side in 0..2 {
+                let node = spot.node(self.circuit, side);
+                let mut here: Vec<usize> = (0..self.circuit.wires.len())
+                    .filter(|&w| !drawn[w] && self.circuit.wires[w].nodes.contains(&node))
+                    .collect();
+                // Each end is flagged once, where it is drawn first.
+                let first = self.layout.spots[..k]
+                    .iter()
+                    .any(|s| (0..2).any(|other| s.node(self.circuit, other) == node))
+                    || (side == 1 && spot.node(self.circuit, 0) == node);
+                if first {
+                    here.clear();
+                }
+                if !here.is_empty() {
+                    self.flag(spot, side, node, &here);
+                }
+            }
+        }
+    }
+
+    fn flag(&mut self, spot: &Spot, side: usize, node: usize, wires: &[usize]) {
+        let u = self.end_u(spot, side);
+        let out = if side == 0 { -1.0 } else { 1.0 };
+        let v = self.rows[spot.row];
+        let tip = self.at(u + out, v);
+        for &w in wires {
+            let wire = self.circuit.wires[w].clone();
+            let path = vec![self.at(u, v), tip];
+            self.push(Shape::Path { points: path, closed: false }, Ink::Conductor, wire.subject);
+        }
+        let to_earth = wires.iter().all(|&w| self.circuit.wires[w].nodes.contains(&EARTH));
+        if to_earth {
+            self.earth_at(tip, Subject::Terminal("PE:PE".to_owned()));
+        }
+        for (n, &w) in wires.iter().enumerate() {
+            let wire = &self.circuit.wires[w];
+            let other = wire.nodes[usize::from(wire.nodes[0] == node)];
+            let text = if to_earth {
+                wire.tag.clone()
+            } else {
+                format!("{} to {}", wire.tag, self.circuit.names[other]).trim().to_owned()
+            };
+            let subject = wire.subject.clone();
+            let line = LEAD * n as f64;
+            let (at, align) = match self.style {
+                Style::Iec => {
+                    let y = if side == 0 { tip.y + 0.4 - line } else { tip.y + 0.4 + line };
+                    (Point::new(tip.x + 0.4, y), Align::Start)
+                }
+                Style::NorthAmerican if side == 0 => {
+                    (Point::new(tip.x + 0.8, tip.y - 0.4 - line), Align::End)
+                }
+                Style::NorthAmerican => (Point::new(tip.x - 0.8, tip.y - 0.4 - line), Align::Start),
+            };
+            self.text(at, &text, SMALL, align, subject);
+        }
+    }
+}
+
+/// Whether the title of a placed element stands at the end of its path.
+fn has_foot(spot: &Spot, element: &Element) -> bool {
+    spot.last
+        && !is_point(element)
+        && !matches!(
+            element.device,
+            Device::Contact { .. }
+                | Device::Source { .. }
+                | Device::Secondary
+                | Device::Fuse
+                | Device::Release
+                | Device::Post
+        )
+}
+
+/// Whether the title of its part stands elsewhere: at the supply of a controller, at the contact of a
+/// breaker.
+fn is_point(element: &Element) -> bool {
+    match &element.device {
+        Device::Box(text) => *text != element.tag,
+        Device::Contact { by, .. } => *by == Operation::Output,
+        Device::Release => true,
+        _ => false,
+    }
+}
+
+/// The points without those that lie on a straight piece or twice in one place.
+fn straightened(points: Vec<Point>) -> Vec<Point> {
+    let mut list: Vec<Point> = Vec::new();
+    for p in points {
+        if list.last() == Some(&p) {
+            continue;
+        }
+        if let [.., a, b] = list[..] {
+            let along = |f: fn(&Point) -> f64| f(&a) == f(&b) && f(&b) == f(&p);
+            if along(|p| p.x) || along(|p| p.y) {
+                list.pop();
+            }
+        }
+        list.push(p);
+    }
+    list
+}

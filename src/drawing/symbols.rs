@@ -1,1 +1,0 @@
-//! Symbols on the module grid.

@@ -1,0 +1,168 @@
+//! What attempts prove: every shipped fault can be isolated, careful learners prove it, and grades say
+//! what each reading told.
+
+use std::fs;
+
+use spoolbench::diagnosis::in_full;
+use spoolbench::diagnostic::{Diagnostics, Sources, render_all};
+use spoolbench::grade::{EvidenceReport, Grade, Marker};
+use spoolbench::scenario::{Scenario, Shelf, Shipped, load, play};
+
+fn scenario(name: &str) -> Scenario {
+    let (mut sources, mut found) = (Sources::new(), Diagnostics::new());
+    let file = format!("{name}.scenario.ron");
+    let loaded = load(&Shipped, &file, &mut sources, &mut found);
+    loaded.unwrap_or_else(|| panic!("{}", render_all(&found, &sources, false)))
+}
+
+fn names() -> Vec<&'static str> {
+    Shipped::names().filter_map(|n| n.strip_suffix(".scenario.ron")).collect()
+}
+
+fn attempt(scenario: &Scenario, list: &str) -> Vec<u8> {
+    play(scenario, "learner", list, &mut |_, _, _| Ok(())).expect("an attempt")
+}
+
+fn evidence(grade: &Grade) -> &EvidenceReport {
+    grade.evidence.as_ref().expect("evidence")
+}
+
+/// The careful learner's list, each shipped scenario: proved, or as narrow as is declared.
+#[test]
+fn careful_learners_prove_what_they_name() {
+    for name in names() {
+        let scenario = scenario(name);
+        let marker = Marker::new(&scenario, None);
+        let list = Shipped.text(&format!("{name}.good.actions")).expect("a list");
+        let grade = marker.grade(&attempt(&scenario, &list)).expect("a grade");
+        let found = evidence(&grade);
+        assert!(
+            found.verdict == "proved" || found.declared,
+            "{name}: {}\n{}\nleft: {:?}",
+            found.verdict,
+            grade.text(),
+            found.left
+        );
+        assert!(found.steps.iter().any(|s| s.bits > 0.0), "{name}");
+        // What is true is never excluded.
+        let truth = &grade.truth[0];
+        let part = truth.split(' ').next().expect("a part");
+        assert!(found.left.iter().any(|l| l.contains(part)), "{name}: {:?}", found.left);
+        assert!(found.regret_s >= 0.0 && found.idle_looks <= found.looks, "{name}");
+    }
+}
+
+/// Every injected fault reads, in the fault dictionary of the tools at hand, unlike what calls for
+/// another repair; or the author says which it cannot be told from.
+#[test]
+fn every_shipped_fault_can_be_isolated_or_is_declared() {
+    for name in names() {
+        let scenario = scenario(name);
+        let found = scenario.dictionary(None).expect("a dictionary");
+        let matrix = &found.matrix;
+        let faults: Vec<_> = scenario.faults.iter().map(|f| in_full(&scenario.plan, f)).collect();
+        let full = |f: &spoolbench::fault::Fault| {
+            format!("{} {} {}", f.part, f.mode, f.role.as_deref().unwrap_or(""))
+        };
+        let wanted = faults.iter().map(full).collect::<Vec<_>>().join(" + ");
+        if wanted.is_empty() {
+            // A script chooses; `careful_learners_prove_what_they_name` holds one of its choices.
+            continue;
+        }
+        let truth = matrix.states().iter().position(|s| s.name == wanted);
+        let truth = truth.unwrap_or_else(|| panic!("{name}: no state {wanted}"));
+        let same: Vec<usize> =
+            (0..matrix.states().len()).filter(|&s| matrix.row(s) == matrix.row(truth)).collect();
+        assert!(!same.contains(&0), "{name}: {wanted} shows no sign");
+        let beside: Vec<&str> = same
+            .iter()
+            .filter(|&&s| matrix.class(s) != matrix.class(truth))
+            .map(|&s| matrix.states()[s].name.as_str())
+            .filter(|state| {
+                !scenario
+                    .ambiguous
+                    .iter()
+                    .any(|a| state.starts_with(&format!("{} {}", a.part, a.mode)))
+            })
+            .collect();
+        assert!(beside.is_empty(), "{name}: {wanted} reads like {beside:?}");
+    }
+}
+
+/// One machine, several learners.
+#[test]
+fn verdicts_and_feedback_follow_from_what_was_seen() {
+    let scenario = scenario("pusher-dead-coil");
+    let marker = Marker::new(&scenario, None);
+    let graded = |list: &str| marker.grade(&attempt(&scenario, list)).expect("a grade");
+    let start = "press S4\nwait 3 s\npress S1\nwait 5 s\nlook 1A1\n";
+    // Nothing measured: right by luck.
+    let lucky = graded(&format!("{start}name 1V1 open\nhand back\n"));
+    assert_eq!(evidence(&lucky).verdict, "lucky", "{}", lucky.text());
+    assert!(evidence(&lucky).left.len() > 1);
+    assert!(
+        lucky.feedback.iter().any(|f| f.to_string().starts_with("You were right about 1V1, but"))
+    );
+    // Measured, then another part named.
+    let measured = format!("{start}volts 1V1:a1 1V1:a2\nclamp 1V1:a1\n");
+    let against = graded(&format!("{measured}name K1 open\nhand back\n"));
+    assert_eq!(evidence(&against).verdict, "contradicted", "{}", against.text());
+    assert!(against.feedback.iter().any(|f| f.to_string().contains("had already excluded it")));
+    let proved = graded(&format!("{measured}name 1V1 open\nhand back\n"));
+    assert_eq!(evidence(&proved).verdict, "proved", "{}", proved.text());
+    // Wrong, and nothing seen speaks against it.
+    let other = evidence(&lucky).left.iter().find(|l| !l.starts_with("1V1")).expect("another");
+    let mut words = other.split(' ');
+    let (part, mode) = (words.next().expect("a part"), words.next().expect("a mode"));
+    let wrong = graded(&format!("{start}name {part} {mode}\nhand back\n"));
+    assert_eq!(evidence(&wrong).verdict, "wrong-but-consistent", "{}", wrong.text());
+    // The same reading again tells nothing, and what would have is said.
+    let idle = graded(&format!(
+        "{start}volts 1V1:a1 1V1:a2\nvolts 1V1:a1 1V1:a2\nname 1V1 open\nhand back\n"
+    ));
+    let steps = &evidence(&idle).steps;
+    let twice: Vec<_> = steps.iter().filter(|s| s.words.starts_with("volts")).collect();
+    assert!(!twice[0].uninformative && twice[1].uninformative);
+    assert!(twice[0].bits > 0.0 && twice[1].bits == 0.0);
+    assert!(twice[1].better.is_some(), "{:?}", twice[1]);
+    assert!(idle.feedback.iter().any(|f| f.to_string().contains("would have shown the same")));
+    // Sets only shrink, and bits add up to what is left.
+    for pair in steps.windows(2) {
+        assert!(pair[1].before == pair[0].after && pair[0].after <= pair[0].before);
+    }
+    assert_eq!(evidence(&graded("hand back\n")).verdict, "nothing-named");
+}
+
+/// A grade is a function of the attempt: not of what was graded before, nor of a kept dictionary.
+#[test]
+fn grading_again_gives_the_same_bytes() {
+    let scenario = scenario("pusher-weak");
+    let list = Shipped.text("pusher-weak.good.actions").expect("a list");
+    let bytes = attempt(&scenario, &list);
+    let short = attempt(&scenario, "press S4\nwait 3200 ms\npress S1\nwait 6 s\nhand back\n");
+    let json = |grade: Grade| serde_json::to_string(&grade).expect("JSON");
+    let folder = tempfile::tempdir().expect("a folder");
+    let marker = Marker::new(&scenario, Some(folder.path()));
+    let first = json(marker.grade(&bytes).expect("a grade"));
+    // From the kept dictionary, after another attempt.
+    let marker = Marker::new(&scenario, Some(folder.path()));
+    marker.grade(&short).expect("a grade");
+    assert_eq!(json(marker.grade(&bytes).expect("a grade")), first);
+    assert_eq!(json(marker.grade(&bytes).expect("a grade")), first);
+    // A dictionary that is spoilt, cut short or not ours is worked out anew, and put right.
+    let kept: Vec<_> = fs::read_dir(folder.path()).expect("a folder").flatten().collect();
+    assert_eq!(kept.len(), 1, "{kept:?}");
+    let path = kept[0].path();
+    let sound = fs::read(&path).expect("a dictionary");
+    let flipped: Vec<u8> =
+        sound.iter().enumerate().map(|(k, b)| if k == 900 { b ^ 1 } else { *b }).collect();
+    for spoilt in [&b""[..], b"something else\n", &sound[..sound.len() / 2], &flipped] {
+        fs::write(&path, spoilt).expect("written");
+        let marker = Marker::new(&scenario, Some(folder.path()));
+        assert_eq!(json(marker.grade(&bytes).expect("a grade")), first);
+        assert_eq!(fs::read(&path).expect("a dictionary"), sound);
+    }
+    // A folder that cannot be written is no reason not to grade.
+    let marker = Marker::new(&scenario, Some(&path.join("beneath a file")));
+    assert_eq!(json(marker.grade(&bytes).expect("a grade")), first);
+}
