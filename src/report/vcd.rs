@@ -135,8 +135,8 @@ pub fn vcd<W: Write>(course: &Course, out: W) -> io::Result<()> {
     let mut levels = at_start(&dump.vars, course);
     dump.writer.timestamp(0)?;
     dump.writer.begin(SimulationCommand::Dumpvars)?;
-    for k in 0..dump.vars.len() {
-        dump.change(dump.vars[k].1, levels[k])?;
+    for (k, level) in levels.iter().enumerate() {
+        dump.change(dump.vars[k].1, *level)?;
     }
     dump.writer.end()?;
     for (at, news) in changes(&dump.vars, course) {

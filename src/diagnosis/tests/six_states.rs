@@ -50,8 +50,11 @@ fn the_optimum_is_2_18_and_proven() {
     let mut sequencer = Sequencer::new(&m).expect("sequencer");
     let best = sequencer.solve();
     close(best.cost, 2.18, 1e-12);
-    close(best.bound, 1.59, 1e-12);
-    close(best.gap(), (2.18 - 1.59) / 1.59, 1e-12);
+    // The bound of Huffman alone; looking two tests ahead makes it tight.
+    let priors: Vec<f64> = m.states().iter().map(|s| s.prior).collect();
+    close(huffman(&priors, 2), 1.59, 1e-12);
+    assert!(best.bound >= 1.59 - 1e-12 && best.bound <= 2.18 + 1e-12, "{}", best.bound);
+    close(best.gap(), (2.18 - best.bound) / best.bound, 1e-12);
     assert!(best.proven);
     close(best.tree.cost(&m), 2.18, 1e-12);
     close(sequencer.entropy(), 1.4549, 5e-5);
@@ -102,7 +105,9 @@ fn with_a_fault_known_present_the_optimum_is_eleven_fifths() {
     let m = matrix().given_a_fault().expect("matrix");
     let best = Sequencer::new(&m).expect("sequencer").solve();
     close(best.cost, 11.0 / 5.0, 1e-12);
-    close(best.bound, 1.9667, 5e-5);
+    let priors: Vec<f64> = m.states().iter().map(|s| s.prior).collect();
+    close(huffman(&priors, 2), 1.9667, 5e-5);
+    assert!(best.bound >= 1.9666 && best.bound <= 2.2 + 1e-12, "{}", best.bound);
     assert_eq!(m.given_a_fault(), Err(DiagnosisError::NoFaultFree));
 }
 
