@@ -97,6 +97,8 @@ fn sample(class: &ClassSpec, tag: &str, parts: &mut Vec<String>) -> String {
     let mut fields = Vec::new();
     for spec in class.fields.iter().filter(|f| f.default.is_none()) {
         let value = match spec.kind {
+            // Below the setting, which must be written too.
+            FieldKind::Quantity(_, low, _) if spec.name == "cut_in" => format!("\"{low}\""),
             FieldKind::Quantity(_, _, high) => format!("\"{high}\""),
             FieldKind::Supply => "\"24 V AC 50 Hz\"".to_owned(),
             FieldKind::Choice(list) => format!("\"{}\"", list.first().unwrap_or(&"")),

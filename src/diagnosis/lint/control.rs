@@ -5,7 +5,7 @@ use std::collections::BTreeSet;
 use crate::base::{NodeId, OperatorId};
 use crate::diagnosis::interlock::{Limits, Options, Property, Verdict, check};
 use crate::diagnostic::Code;
-use crate::plant::{BranchRole, Current, Moves, Plan, Tie, Trigger};
+use crate::plant::{BranchRole, Current, Element, Moves, Plan, Tie, Trigger};
 
 use super::{Lint, joined};
 
@@ -202,6 +202,17 @@ fn supplies(lint: &mut Lint) {
     let switched = |k: usize| matches!(role(k), BranchRole::Wire | BranchRole::Contact(_));
     let sources: Vec<usize> =
         (0..plan.branches.len()).filter(|&k| role(k) == BranchRole::Source).collect();
+    // The contact of a breaker is its own protection.
+    let breakers: Vec<usize> = plan
+        .parts
+        .iter()
+        .filter(|p| p.elements.iter().any(|(_, e)| matches!(e, Element::Fuse(_))))
+        .flat_map(|p| &p.elements)
+        .filter_map(|(_, e)| match e {
+            Element::Contact(c) => Some(plan.contacts[c.index()].branch.index()),
+            _ => None,
+        })
+        .collect();
     for &source in &sources {
         let (live, back) = (plan.branches[source].a, plan.branches[source].b);
         let tag = tag_of(plan, live);
@@ -212,10 +223,11 @@ fn supplies(lint: &mut Lint) {
                     let b = &plan.branches[l.branch.index()];
                     b.a == *n || b.b == *n
                 })
-                || plan
-                    .branches
-                    .iter()
-                    .any(|b| matches!(b.role, BranchRole::Contact(_)) && (b.a == *n || b.b == *n))
+                || plan.branches.iter().enumerate().any(|(k, b)| {
+                    matches!(b.role, BranchRole::Contact(_))
+                        && !breakers.contains(&k)
+                        && (b.a == *n || b.b == *n)
+                })
         };
         if before.iter().any(fed) {
             let message = format!("nothing protects the circuit behind {tag}");
