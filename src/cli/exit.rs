@@ -17,7 +17,7 @@ pub const NO_WINDOW: u8 = 5;
 /// All codes with their meaning, for help and guide.
 pub const TABLE: [(u8, &str); 6] = [
     (SUCCESS, "success; with grade, every attempt is competent"),
-    (NOT_YET_COMPETENT, "a learner is not yet competent"),
+    (NOT_YET_COMPETENT, "a learner is not yet competent, or a bench has advice"),
     (BAD_INPUT, "a file, an argument or an attempt could not be used"),
     (SCRIPT_FAULT, "a fault script failed or reached a limit"),
     (INTERNAL, "the physics could not be advanced, or an internal mistake"),
