@@ -12,7 +12,11 @@ pub fn load(name: &str) -> Arc<Plan> {
     let path = format!("{}/scenarios/{name}", env!("CARGO_MANIFEST_DIR"));
     let source = std::fs::read_to_string(&path).expect("a shipped file");
     let mut found = Diagnostics::new();
-    let bench = bench::load(name, &source, &mut found);
+    let folder = format!("{}/scenarios", env!("CARGO_MANIFEST_DIR"));
+    let mut beside = |file: &str| {
+        std::fs::read_to_string(format!("{folder}/{file}")).map_err(|why| why.to_string())
+    };
+    let bench = bench::load_with(name, &source, &mut beside, &mut found);
     let mut sources = Sources::new();
     sources.add(name, source.as_str());
     let text = render_all(&found, &sources, false);

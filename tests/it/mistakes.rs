@@ -354,6 +354,26 @@ const ELSEWHERE: [Code; 21] = [
 /// Codes of mistakes of the program itself, which no input is known to bring about.
 const UNREACHED: [Code; 3] = [Code::INTERNAL, Code::SOLVER_FAILED, Code::EVENT_STORM];
 
+/// Codes of advice on designs, with their names in the tests of advice.
+const ADVICE: [(Code, &str); 16] = [
+    (Code::LINT_INTERLOCK, "LINT_INTERLOCK"),
+    (Code::LINT_OUTPUT, "LINT_OUTPUT"),
+    (Code::LINT_OVERRIDE, "LINT_OVERRIDE"),
+    (Code::LINT_ACCUMULATOR, "LINT_ACCUMULATOR"),
+    (Code::LINT_POWER_LOSS, "LINT_POWER_LOSS"),
+    (Code::LINT_SHIFT_LIMIT, "LINT_SHIFT_LIMIT"),
+    (Code::LINT_LOAD_HELD, "LINT_LOAD_HELD"),
+    (Code::LINT_RELIEF, "LINT_RELIEF"),
+    (Code::LINT_SEALS, "LINT_SEALS"),
+    (Code::LINT_FILTER, "LINT_FILTER"),
+    (Code::LINT_TEST_POINT, "LINT_TEST_POINT"),
+    (Code::LINT_WIRE_FUSE, "LINT_WIRE_FUSE"),
+    (Code::LINT_NO_FUSE, "LINT_NO_FUSE"),
+    (Code::LINT_SHORT, "LINT_SHORT"),
+    (Code::LINT_STOP, "LINT_STOP"),
+    (Code::LINT_ACCEPTED, "LINT_ACCEPTED"),
+];
+
 #[test]
 fn every_code_is_tried() {
     let mut tried: BTreeSet<Code> = mistakes().into_iter().map(|mistake| mistake.code).collect();
@@ -367,6 +387,12 @@ fn every_code_is_tried() {
     tried.extend(ELSEWHERE);
     tried.extend(UNREACHED);
     tried.extend(journals().into_iter().map(|(code, ..)| code));
+    // Advice is tried with a bench that gets it and one that does not.
+    let advice = fs::read_to_string(folder.join("lint.rs")).expect("the tests of advice");
+    for (code, name) in ADVICE {
+        assert!(advice.contains(name), "{code} is tried nowhere");
+        tried.insert(code);
+    }
     let missing: Vec<_> = Code::all().iter().filter(|code| !tried.contains(code)).collect();
     assert!(missing.is_empty(), "{missing:?}");
 }
