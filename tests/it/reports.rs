@@ -39,7 +39,7 @@ fn made_up() -> Grade {
             { "criterion": "symptom", "asks": "a", "weight": 10.0, "marks": 5.0,
               "why": why("why-operated-only") },
             { "criterion": "method", "asks": "b", "weight": 20.0, "marks": 20.0,
-              "why": { "id": "why-method", "gaps": { "readings": 1, "sound": 2 } } },
+              "why": { "id": "why-method", "gaps": { "readings": 1, "idle": 0, "sound": 2 } } },
             { "criterion": "part", "asks": "c", "weight": 70.0, "marks": 0.0,
               "why": { "id": "why-named", "gaps": { "what": "K9" } } },
         ],

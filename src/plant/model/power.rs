@@ -245,10 +245,16 @@ impl Model<'_> {
 
     /// Flow through path `f`, and what it gains per kelvin of the oil: laminar leakage goes with
     /// how thin the oil is.
-    fn path_value(&self, f: usize, first: f64, second: f64, drive: f64) -> (FlowValue, f64) {
+    fn path_value(
+        &self,
+        f: usize,
+        (first, second): (f64, f64),
+        drive: f64,
+        (thin, slope): (f64, f64),
+    ) -> (FlowValue, f64) {
         let law = &self.actual.flows[f];
         let mut value = law.value(first, second, drive);
-        let (oil, (thin, slope)) = self.thinness(Some(FlowId::new(f)));
+        let (oil, _) = self.thinness(Some(FlowId::new(f)));
         if oil == NO_STATE {
             return (value, 0.0);
         }
@@ -329,7 +335,9 @@ impl Model<'_> {
         let path = &self.plan.flows[f];
         let (first, second) =
             (self.pressure(path.first.index(), y), self.pressure(path.second.index(), y));
-        self.path_value(f, first, second, self.drive(f, y).0).0.flow
+        // Read at any moment: how thin the oil was when last advanced need not be known.
+        let thin = self.plan.oil.as_ref().map_or((1.0, 0.0), |oil| oil.thinness(y[oil.state]));
+        self.path_value(f, (first, second), self.drive(f, y).0, thin).0.flow
     }
 
     /// Capacity of each volume, and its slopes to its pressure and per volume swept. Starts the
@@ -374,7 +382,7 @@ impl Model<'_> {
             let (drive, drive_state, per_drive_state) = self.drive(f, y);
             let (first, per_a) = self.pressure_slope(a, y);
             let (second, per_b) = self.pressure_slope(b, y);
-            let (value, per_kelvin) = self.path_value(f, first, second, drive);
+            let (value, per_kelvin) = self.path_value(f, (first, second), drive, self.live.thin);
             if plan.oil.is_some() {
                 let at = PathPoint {
                     value,
