@@ -1,7 +1,7 @@
 //! The control sheet: current paths laid out from the wiring, however it was written.
 //!
-//! [`circuit`] reads the elements between two terminals and the wires from the plan; [`ladder`] finds what lies
-//! in series and in parallel between the rails; [`layout`] gives every element a path and a place on it; then
+//! `circuit` reads the elements between two terminals and the wires from the plan; `ladder` finds what lies
+//! in series and in parallel between the rails; `layout` gives every element a path and a place on it; then
 //! they are drawn, and every wire along the comb that its potential forms.
 
 mod circuit;

@@ -1,7 +1,7 @@
 //! The power sheet: parts placed by what they do, lines routed on the grid.
 //!
-//! [`place`] puts energy sources below and actuators on top, and what lies between in rows in the order in
-//! which the fluid meets it; [`route`] joins the ports of every line by orthogonal lines that cross no symbol.
+//! `place` puts energy sources below and actuators on top, and what lies between in rows in the order in
+//! which the fluid meets it; `route` joins the ports of every line by orthogonal lines that cross no symbol.
 //! A tank is drawn again wherever a line returns to it.
 
 mod place;
