@@ -290,19 +290,6 @@ fn operates(action: &Action) -> bool {
     matches!(action, Action::Press { .. } | Action::Hold { .. } | Action::Turn { .. })
 }
 
-fn measures(action: &Action) -> bool {
-    matches!(
-        action,
-        Action::Volts { .. }
-            | Action::Ohms { .. }
-            | Action::Continuity { .. }
-            | Action::Amps { .. }
-            | Action::Clamp { .. }
-            | Action::Gauge { .. }
-            | Action::Temperature { .. }
-    )
-}
-
 fn wrote(action: &Action) -> bool {
     matches!(action, Action::Note { .. } | Action::Predict { .. } | Action::Suspect { .. })
 }
@@ -341,7 +328,7 @@ fn method(
     let log = session.log();
     // A blown fuse or a burnt coil has to be replaced, though something else made it so.
     let spent = |tag: &str| session.plan().part(tag).is_some_and(|id| session.was_spent(id));
-    let measured = before_touching(log).iter().filter(|e| measures(&e.action)).count();
+    let measured = before_touching(log).iter().filter(|e| e.action.measures()).count();
     let mut swapped: Vec<&str> = log
         .iter()
         .filter_map(|e| mends(&e.action))

@@ -337,6 +337,21 @@ impl Action {
         })
     }
 
+    /// Whether it reads an instrument.
+    #[must_use]
+    pub fn measures(&self) -> bool {
+        matches!(
+            self,
+            Action::Volts { .. }
+                | Action::Ohms { .. }
+                | Action::Continuity { .. }
+                | Action::Amps { .. }
+                | Action::Clamp { .. }
+                | Action::Gauge { .. }
+                | Action::Temperature { .. }
+        )
+    }
+
     /// What its bench time is counted as. A gauge already fitted and a part's size are for the
     /// session to know.
     #[must_use]

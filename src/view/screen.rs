@@ -345,17 +345,7 @@ impl Screen {
 
     /// Does an action, or first asks for a prediction.
     fn want(&mut self, action: Action) {
-        let measures = matches!(
-            action,
-            Action::Volts { .. }
-                | Action::Ohms { .. }
-                | Action::Continuity { .. }
-                | Action::Amps { .. }
-                | Action::Clamp { .. }
-                | Action::Gauge { .. }
-                | Action::Temperature { .. }
-        );
-        if self.book.predicts && measures {
+        if self.book.predicts && action.measures() {
             self.ask = Some(Ask::Predict(action, String::new()));
         } else {
             self.perform(action);

@@ -71,19 +71,8 @@ pub(super) fn is_input(action: &Action) -> bool {
 
 /// Whether `action` looks, listens, feels or measures.
 pub(super) fn is_look(action: &Action) -> bool {
-    matches!(
-        action,
-        Action::Look { .. }
-            | Action::Listen { .. }
-            | Action::Feel { .. }
-            | Action::Volts { .. }
-            | Action::Ohms { .. }
-            | Action::Continuity { .. }
-            | Action::Amps { .. }
-            | Action::Clamp { .. }
-            | Action::Gauge { .. }
-            | Action::Temperature { .. }
-    )
+    action.measures()
+        || matches!(action, Action::Look { .. } | Action::Listen { .. } | Action::Feel { .. })
 }
 
 #[derive(Clone, Debug)]
