@@ -72,7 +72,7 @@ const SCENARIO: &str = r#"A scenario file is RON, one record `Scenario( ... )`, 
 | `tools` | list of tools at hand, `["multimeter", "gauges"]` | all |
 | `time_limit` | longest bench time | 1 h |
 | `stop_when_unsafe` | whether a critical act ends the exercise | true |
-| `retest` | what the marker does with the machine after hand-back, in the learner's words | none |
+| `retest` | what the marker does with the machine after hand-back, in the learner's words; less than 30 min of waiting | none |
 | `operate` | what else is done with the machine to find a fault; `testability` and the marker do it after `retest` | none |
 | `expect` | what must then happen, and what must not; see below | none |
 | `others_locks` | isolators that hang open under somebody else's lock at the beginning, `["Q0"]` | none |

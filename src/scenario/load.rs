@@ -19,6 +19,7 @@ use super::prompter::{Prompter, script_code};
 
 use super::rubric::{Band, Criterion, LossBand, Rubric};
 use super::shelf::{Shelf, Unread};
+use super::trial::TRIAL_LIMIT;
 
 /// Most pairs of faults of a scenario.
 const PAIR_LIMIT: usize = 64;
@@ -346,7 +347,9 @@ fn read(root: &Node, file: &str, books: &mut Books, report: &mut Reporter) -> Op
         .take("stop_when_unsafe")
         .and_then(|node| node.as_flag(&mut report.about("`stop_when_unsafe`")))
         .unwrap_or(true);
-    let actions = read_actions(&top.texts("retest", report), report);
+    let lines = top.texts("retest", report);
+    let actions = read_actions(&lines, report);
+    check_length(&actions, &lines, report);
     let expect = read_expect(&top.texts("expect", report), plan.as_deref(), &actions, report);
     let retest = Retest { actions, expect };
     let others_locks = read_locks(&top.texts("others_locks", report), plan.as_deref(), report);
@@ -610,6 +613,27 @@ fn read_actions(lines: &[(&str, &Node)], report: &mut Reporter) -> Vec<Action> {
             }
         })
         .collect()
+}
+
+/// The functional test ends within the marker's time, or it can never be passed.
+fn check_length(actions: &[Action], lines: &[(&str, &Node)], report: &mut Reporter) {
+    let waits = actions.iter().map(|action| match action {
+        Action::Wait { ns } => *ns,
+        _ => 0,
+    });
+    let limit = TRIAL_LIMIT.as_nanos();
+    if waits.fold(0, u64::saturating_add) < limit {
+        return;
+    }
+    if let Some((_, node)) = lines.last() {
+        let minutes = limit / 60_000_000_000;
+        report.error(
+            Code::UNREACHABLE_TASK,
+            node.span,
+            format!("the waits of `retest` add up to {minutes} min or more"),
+            format!("the marker's trial takes less than {minutes} min of bench time: wait less"),
+        );
+    }
 }
 
 /// What is expected of the machine, checked against the bench if there is one.

@@ -7,8 +7,8 @@ use crate::session::{Action, Rig, Session, SessionConfig, Watch};
 use super::expect;
 use super::load::Scenario;
 
-/// Bench time that the trial may take.
-const TRIAL_LIMIT: SimTime = SimTime::from_secs(600);
+/// Bench time that the trial may take; a scenario whose waits add up to more is refused when read.
+pub(super) const TRIAL_LIMIT: SimTime = SimTime::from_secs(1800);
 
 /// Longest between two samples of the machine.
 const EVERY: SimTime = SimTime::from_millis(100);

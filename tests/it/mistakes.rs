@@ -215,6 +215,7 @@ fn mistakes() -> Vec<Mistake> {
         ),
         of(Code::UNKNOWN_TOOL, scenario("tools: [\"gauges\", ^\"multimetre\"],")),
         of(Code::UNREACHABLE_TASK, scenario("expect: [\"1A1 extended\", ^\"9A9 extended\"],")),
+        of(Code::UNREACHABLE_TASK, scenario("retest: [\"wait 20 min\", ^\"wait 10 min\"],")),
         of(Code::PATH_OUTSIDE, scenario("scripts: [^\"../secret.rhai\"],")),
         of(
             Code::FAULT_OUT_OF_RANGE,
