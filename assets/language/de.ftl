@@ -169,10 +169,16 @@ hazard-left-open-why = So ist die Maschine nicht betriebsbereit. Erst alles zur�
 
 evidence-cracking-pressure = Öffnungsdruck
 evidence-current = Strom
+evidence-gas = Gasdruck
+evidence-minutes = Dauer
+evidence-moved = zurückgelegter Weg
 evidence-open-fittings = offene Verschraubungen
 evidence-opposite-coil = Gegenmagnet
+evidence-plate = Angabe auf dem Schild
 evidence-pressure = Druck
 evidence-range = Messbereich
+evidence-rating = Nennwert
+evidence-suction = Saugdruck
 evidence-times = Anzahl
 evidence-voltage = Spannung
 evidence-weight = Gewicht

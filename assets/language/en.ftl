@@ -169,10 +169,16 @@ hazard-left-open-why = The machine is not fit to run. Put everything back first.
 
 evidence-cracking-pressure = cracking pressure
 evidence-current = current
+evidence-gas = gas pressure
+evidence-minutes = time
+evidence-moved = way moved
 evidence-open-fittings = open fittings
 evidence-opposite-coil = opposite coil
+evidence-plate = figure on the plate
 evidence-pressure = pressure
 evidence-range = range
+evidence-rating = rating
+evidence-suction = suction pressure
 evidence-times = times
 evidence-voltage = voltage
 evidence-weight = weight

@@ -26,6 +26,17 @@ const CASCADE_LIMIT: u32 = 2_000;
 /// Half a period of the mains, for 50 Hz: over this rectifiers are averaged.
 const HALF_PERIOD: SimTime = SimTime::from_millis(10);
 
+/// Longest wait until rectifiers are looked at again, in doublings of half a period: some 80 s.
+const RECTIFIER_WAITS: u32 = 13;
+
+/// A rectifier that moved more than this between two looks is in a transient [1].
+const RECTIFIER_TRANSIENT: f64 = 3e-3;
+
+/// Between two looks rectifiers should move between half this and this much [1]. Of what the
+/// bridge drops, some sixth of the voltage, the line through the last working point is wrong by so
+/// much.
+const RECTIFIER_DRIFT: f64 = 1e-3;
+
 /// Most steps to a working point of all rectifiers at one moment.
 const RECTIFIER_ROUNDS: usize = 30;
 
@@ -272,6 +283,7 @@ impl Plant {
                 }
                 Element::Overload(id) => {
                     self.actual.overloads[id.index()] = nominal.overloads[id.index()];
+                    self.y[plan.overloads[id.index()].state] = 0.0;
                 }
             }
         }
@@ -313,6 +325,13 @@ impl Plant {
     pub fn renew(&mut self, part: PartId) {
         self.renewals[part.index()] += 1;
         self.make(part);
+        // A new overload relay is cold and ready.
+        let plan = Arc::clone(&self.plan);
+        for &(_, element) in &plan.parts[part.index()].elements {
+            if let Element::Overload(id) = element {
+                self.set_operator(plan.overloads[id.index()].trips, false);
+            }
+        }
         self.tell(What::Altered(part));
     }
 
@@ -513,7 +532,7 @@ impl Plant {
 
     /// Looks at the rectifiers again after half a period, `waits` times doubled.
     fn await_rectifiers(&mut self, waits: u32) {
-        let half_ns = HALF_PERIOD.as_nanos() << waits.min(6);
+        let half_ns = HALF_PERIOD.as_nanos() << waits;
         let round = self.rectify_round;
         let at = self.now + SimTime::from_nanos(half_ns);
         self.queue.push(at, 1, Event::Rectify { round, waits });
@@ -532,8 +551,9 @@ impl Plant {
             let mut largest = 0.0_f64;
             for (k, place) in plan.rectifiers.iter().enumerate() {
                 let make = self.actual.rectifiers[k];
+                let was = self.status.rectifiers[k];
                 let at = self.working_point(place, make, k);
-                let was = std::mem::replace(&mut self.status.rectifiers[k], at);
+                self.status.rectifiers[k] = at;
                 for (new, old) in [
                     (at.open_v, was.open_v),
                     (at.siemens, was.siemens),
@@ -752,11 +772,16 @@ impl Plant {
             Event::Rectify { round, waits } => {
                 if round == self.rectify_round {
                     let moved = self.settle_rectifiers();
-                    if moved > 1e-3 {
+                    if moved > RECTIFIER_TRANSIENT {
                         self.integrator.restart();
                     }
                     // Coils that warm move it a little all the time; that wants no haste.
-                    self.await_rectifiers(if moved > 1e-3 { 0 } else { waits + 1 });
+                    self.await_rectifiers(match moved {
+                        m if m > RECTIFIER_TRANSIENT => 0,
+                        m if m > RECTIFIER_DRIFT => waits.saturating_sub(1),
+                        m if m < 0.5 * RECTIFIER_DRIFT => (waits + 1).min(RECTIFIER_WAITS),
+                        _ => waits,
+                    });
                 }
                 return;
             }

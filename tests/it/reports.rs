@@ -477,6 +477,18 @@ fn every_message_a_grade_can_hold_is_in_both_catalogues() {
         }
     }
     assert!(ids.len() > 60, "{}", ids.len());
+    // What is shown beside a hazard.
+    let path = format!("{}/src/session", env!("CARGO_MANIFEST_DIR"));
+    for entry in std::fs::read_dir(path).expect("a folder").flatten() {
+        let Ok(text) = std::fs::read_to_string(entry.path()) else { continue };
+        for piece in text.split("Evidence::new(").skip(1) {
+            if let Some(name) =
+                piece.trim_start().strip_prefix('"').and_then(|p| p.split('"').next())
+            {
+                ids.insert(format!("evidence-{}", name.replace(' ', "-")), entry.path());
+            }
+        }
+    }
     for (id, path) in ids {
         // Ids of elements of a drawing are no messages.
         if id.ends_with("-title") && !has(&id) {
