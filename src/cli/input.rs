@@ -2,7 +2,7 @@
 
 use std::fmt::Display;
 use std::io::{self, IsTerminal, Read, Write};
-use std::path::Path;
+use std::path::{Path, PathBuf};
 
 use crate::class::{KIT_START, begins_kit, open};
 use crate::diagnostic::{Code, Diagnostic, Diagnostics, Place, Sources, one_line, render_all};
@@ -142,4 +142,13 @@ pub fn save(path: &Path, text: &str) -> io::Result<()> {
 /// A failure with the file it happened at.
 pub fn named(path: &Path, why: &io::Error) -> io::Error {
     io::Error::new(why.kind(), format!("{}: {why}", path.display()))
+}
+
+/// Where fault dictionaries are kept: `asked`, or else the user's cache folder, if there is one.
+pub fn cache(asked: Option<&Path>) -> Option<PathBuf> {
+    let home = |name: &str| std::env::var_os(name).map(PathBuf::from).filter(|p| p.is_absolute());
+    asked.map(Path::to_path_buf).or_else(|| {
+        let folder = home("XDG_CACHE_HOME").or_else(|| Some(home("HOME")?.join(".cache")))?;
+        Some(folder.join("spoolbench"))
+    })
 }
