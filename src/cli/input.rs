@@ -139,6 +139,28 @@ pub fn save(path: &Path, text: &str) -> io::Result<()> {
     std::fs::write(path, text).map_err(|why| named(path, &why))
 }
 
+/// A file that the user asked for; its errors name it.
+pub struct Output {
+    path: PathBuf,
+    file: std::fs::File,
+}
+
+/// Opens a file that the user asked for, empty.
+pub fn create(path: &Path) -> io::Result<Output> {
+    let file = std::fs::File::create(path).map_err(|why| named(path, &why))?;
+    Ok(Output { path: path.to_owned(), file })
+}
+
+impl Write for Output {
+    fn write(&mut self, bytes: &[u8]) -> io::Result<usize> {
+        self.file.write(bytes).map_err(|why| named(&self.path, &why))
+    }
+
+    fn flush(&mut self) -> io::Result<()> {
+        self.file.flush().map_err(|why| named(&self.path, &why))
+    }
+}
+
 /// A failure with the file it happened at.
 pub fn named(path: &Path, why: &io::Error) -> io::Error {
     io::Error::new(why.kind(), format!("{}: {why}", path.display()))

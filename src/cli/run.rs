@@ -129,6 +129,10 @@ pub fn run_loaded(
     let mut player = Player { session, recorder, plan: &scenario.plan, list, happened };
     let code = player.play(&lines, until, out, err)?;
     player.recorder.finish()?;
+    if player.recorder.taken >= SAMPLES {
+        let message = format!("--every: only the first {SAMPLES} samples are recorded");
+        writeln!(err, "{}", said(Code::BAD_TIME_SPAN, message))?;
+    }
     if let (Some(path), Some(happenings)) = (&wish.vcd, &player.happened) {
         let samples = player.session.take_watch().map(|w| w.samples).unwrap_or_default();
         dump(path, &Course { before: &before, happenings, samples: &samples })?;
@@ -203,7 +207,7 @@ fn actions(wish: &Wish, scenario: &Scenario, err: &mut dyn Write) -> io::Result<
 
 /// Writes samples of the probes.
 struct Recorder {
-    csv: Option<csv::Writer<Box<dyn Write>>>,
+    csv: Option<csv::Writer<input::Output>>,
     probes: Vec<(String, Probe, Dimension)>,
     every: SimTime,
     next: SimTime,
@@ -221,11 +225,7 @@ impl Recorder {
         probes: Vec<(String, Probe, Dimension)>,
     ) -> io::Result<Self> {
         let csv = match &wish.csv {
-            Some(path) => {
-                let file = std::fs::File::create(path).map_err(|why| input::named(path, &why))?;
-                let file: Box<dyn Write> = Box::new(io::BufWriter::new(file));
-                Some(csv::Writer::from_writer(file))
-            }
+            Some(path) => Some(csv::Writer::from_writer(input::create(path)?)),
             None => None,
         };
         let to_stdout = csv.is_none() && !probes.is_empty();

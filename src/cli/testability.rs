@@ -47,7 +47,7 @@ pub fn testability(wish: &Wish, out: &mut dyn Write, err: &mut dyn Write) -> io:
     let summary = report(&found, wish, out)?;
     if let Some(path) = &wish.json {
         let text = serde_json::to_string_pretty(&summary).map_err(io::Error::other)?;
-        std::fs::write(path, text + "\n")?;
+        input::save(path, &(text + "\n"))?;
     }
     if let Some(path) = &wish.csv {
         write_csv(&found.matrix, path)?;
@@ -231,7 +231,7 @@ fn sequence(matrix: &FaultMatrix, wish: &Wish, out: &mut dyn Write) -> io::Resul
 }
 
 fn write_csv(matrix: &FaultMatrix, path: &Path) -> io::Result<()> {
-    let mut csv = csv::Writer::from_path(path)?;
+    let mut csv = csv::Writer::from_writer(input::create(path)?);
     let mut head = vec!["fault".to_owned(), "repair".to_owned(), "prior".to_owned()];
     head.extend(matrix.tests().iter().map(|t| format!("{} [{} s]", t.name, t.cost)));
     csv.write_record(&head)?;
