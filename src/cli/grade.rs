@@ -14,7 +14,6 @@ use crate::grade::{
     ResultsHead, ResultsWriter, Tally, WholeList, begins_results, content_digest, grade_in,
     graded_line, ungraded_line,
 };
-use crate::language::Language;
 use crate::report::Record;
 use crate::scenario::Scenario;
 use crate::session::{ActError, ReplayError, read_header};
@@ -256,7 +255,7 @@ struct Sinks {
     kept: Kept,
     json: Option<JsonArray>,
     exports: Option<Exporter>,
-    language: Language,
+    show: Show,
 }
 
 enum SinkError {
@@ -285,9 +284,7 @@ impl Sinks {
     ) -> Result<Self, ResultsError> {
         let exports = Exporter::new(&wish.exports, show, &wish.scenario, class.is_some())
             .map_err(|why| ResultsError::File { path: "--html".to_owned(), why })?;
-        let language = show.language;
-        let mut sinks =
-            Sinks { results: None, kept: Kept::nothing(), json: None, exports, language };
+        let mut sinks = Sinks { results: None, kept: Kept::nothing(), json: None, exports, show };
         if let Some(path) = &wish.out {
             let mark = class.map(Class::mark);
             let head = ResultsHead::new(scenario, mark, wish.partition.unwrap_or(Partition::WHOLE));
@@ -330,7 +327,7 @@ impl Sinks {
         match &done.outcome {
             Outcome::Graded(grade) => {
                 if self.results.is_none() {
-                    write!(out, "{path}\n{}", grade.text_in(self.language))?;
+                    write!(out, "{path}\n{}", grade.text_in(self.show.language, self.show.units))?;
                 }
                 if let Some(json) = &mut self.json {
                     json.add(&serde_json::json!({ "attempt": done.name, "grade": grade }))?;

@@ -58,14 +58,15 @@ pub fn dispatch(args: Args, out: &mut dyn Write, err: &mut dyn Write) -> u8 {
                 DrawStyle::Iec => crate::drawing::Style::Iec,
                 DrawStyle::Na => crate::drawing::Style::NorthAmerican,
             };
-            draw::draw(&bench, &folder, style, out, err)
+            draw::draw(&bench, &folder, style, show, out, err)
         }
         Verb::Guide { components: false } => guide::guide(out),
         Verb::Guide { components: true } => components::components(out),
         Verb::Lint { benches, json } => lint::lint(&benches, json.as_deref(), out, err),
         Verb::Explain { code } => explain::explain(code.as_deref(), out, err),
     };
-    match done {
+    // What is still held back counts too: a full disk must not pass for success.
+    match done.and_then(|code| out.flush().map(|()| code)) {
         Ok(code) => code,
         // A reader that has seen enough (a closed pipe) is no mistake.
         Err(problem) if problem.kind() == std::io::ErrorKind::BrokenPipe => exit::SUCCESS,
