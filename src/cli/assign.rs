@@ -11,18 +11,24 @@ use crate::scenario::{Scenario, load};
 use super::{class, exit, input};
 
 /// What `assign` was asked for.
+#[derive(Clone, Debug, clap::Args)]
 pub struct Wish {
     /// Scenario file.
     pub scenario: PathBuf,
-    /// Roster.
+    /// The class: a CSV table with a column `id`.
+    #[arg(long)]
     pub roster: PathBuf,
-    /// File of the secret.
+    /// File with the secret of the class, 16 bytes or more.
+    #[arg(long)]
     pub secret: PathBuf,
-    /// Folder of the kits.
+    /// Folder for the kits.
+    #[arg(long)]
     pub out: PathBuf,
-    /// How far from the scenario's difficulty, as a part of it.
+    /// How far a fault may be from the scenario's difficulty.
+    #[arg(long, default_value = "25 %", value_parser = class::band)]
     pub band: f64,
-    /// File for the instructor: who got which fault.
+    /// Write who got which fault to this CSV file, for the instructor alone.
+    #[arg(long)]
     pub table: Option<PathBuf>,
 }
 

@@ -21,27 +21,45 @@ use super::{exit, grade, input, run};
 const LINE: usize = 4096;
 
 /// What `console` was asked for.
+#[derive(Clone, Debug, clap::Args)]
 pub struct Wish {
     /// Scenario, bench or kit.
     pub file: PathBuf,
-    /// Attempt file.
+    /// Attempt file to write; a free name beside the scenario if not given.
+    #[arg(long)]
     pub attempt: Option<PathBuf>,
-    /// Go on with that attempt.
+    /// Go on with the attempt in the file of --attempt, which was stopped.
+    #[arg(long, requires = "attempt", conflicts_with_all = ["learner", "seed"])]
     pub resume: bool,
-    /// Pseudonym of the learner.
+    /// Pseudonym of the learner, stored in the attempt.
+    #[arg(long)]
     pub learner: Option<String>,
-    /// Seed.
+    /// Seed; the scenario's own if not given.
+    #[arg(long)]
     pub seed: Option<u64>,
-    /// When it is begun, as the user says.
+    /// When it is begun, for reports: RFC 3339 in UTC, such as 2026-11-25T08:30:00Z. No clock is read.
+    #[arg(long, value_name = "TIME", value_parser = moment)]
     pub started: Option<String>,
-    /// How things are shown.
-    pub show: Show,
+}
+
+/// A moment for the head of an attempt.
+fn moment(text: &str) -> Result<String, String> {
+    if crate::session::is_moment(text) {
+        Ok(text.to_owned())
+    } else {
+        Err("write it in UTC to the second, such as 2026-11-25T08:30:00Z".to_owned())
+    }
 }
 
 /// Lets a learner work on the scenario of the wish, a line at a time.
-pub fn console(wish: &Wish, out: &mut dyn Write, err: &mut dyn Write) -> io::Result<u8> {
+pub fn console(
+    wish: &Wish,
+    manner: Show,
+    out: &mut dyn Write,
+    err: &mut dyn Write,
+) -> io::Result<u8> {
     let file = &wish.file;
-    let reader = Reader::new(wish.show.language, wish.show.units);
+    let reader = Reader::new(manner.language, manner.units);
     let Some((scenario, of_kit)) = input::practice(file, err)? else {
         return Ok(exit::BAD_INPUT);
     };

@@ -97,8 +97,7 @@ fn record(scenario: &Scenario, attempt: &Path, csv: &Path, err: &mut dyn Write) 
         probes: PROBES.iter().map(|p| (*p).to_owned()).collect(),
         every: "50 ms".to_owned(),
         csv: Some(csv.to_path_buf()),
-        units: UnitSystem::Si,
         vcd: None,
     };
-    run::run_loaded(&wish, scenario, &mut io::sink(), err).map(|_| ())
+    run::run_loaded(&wish, UnitSystem::Si, scenario, &mut io::sink(), err).map(|_| ())
 }

@@ -4,8 +4,9 @@ use std::io::{self, Write};
 use std::path::Path;
 
 use crate::drawing::{Style, control, power, seam};
-use crate::report::svg;
+use crate::report::{Reader, svg};
 
+use super::args::Show;
 use super::{exit, input};
 
 /// Writes the control sheet, the power sheet and the seam of a bench to a folder.
@@ -13,6 +14,7 @@ pub fn draw(
     file: &Path,
     folder: &Path,
     style: Style,
+    show: Show,
     out: &mut dyn Write,
     err: &mut dyn Write,
 ) -> io::Result<u8> {
@@ -20,7 +22,7 @@ pub fn draw(
         return Ok(exit::BAD_INPUT);
     };
     std::fs::create_dir_all(folder).map_err(|why| input::named(folder, &why))?;
-    let plan = &scenario.plan;
+    let (plan, reader) = (&scenario.plan, Reader::new(show.language, show.units));
     let sheets = [
         ("control", control::sheet(plan, style)),
         ("power", power::sheet(plan)),
@@ -28,7 +30,7 @@ pub fn draw(
     ];
     for (name, sheet) in sheets {
         let path = folder.join(format!("{name}.svg"));
-        input::save(&path, &svg::document(&sheet, name))?;
+        input::save(&path, &svg::document(&reader.sheet(&sheet), name))?;
         writeln!(out, "{}", path.display())?;
     }
     Ok(exit::SUCCESS)

@@ -14,7 +14,6 @@ use crate::grade::{
     ResultsHead, ResultsWriter, Tally, WholeList, begins_results, content_digest, grade_in,
     graded_line, ungraded_line,
 };
-use crate::language::Language;
 use crate::report::Record;
 use crate::scenario::Scenario;
 use crate::session::{ActError, ReplayError, read_header};
@@ -24,29 +23,43 @@ use super::exports::{Exporter, Exports};
 use super::{class, exit, input, run};
 
 /// What `grade` was asked for.
+#[derive(Clone, Debug, clap::Args)]
 pub struct Wish {
     /// Scenario file.
     pub scenario: PathBuf,
-    /// Attempt files, and folders of them.
+    /// Attempt files, and folders: all `.jsonl` files in them and below.
+    #[arg(required = true)]
     pub attempts: Vec<PathBuf>,
-    /// JSON file of all grades.
+    /// Write all grades as JSON to this file.
+    #[arg(long, conflicts_with = "out")]
     pub json: Option<PathBuf>,
-    /// File of grades, written as the batch goes.
+    /// Write the grades to this file as they are made, a line an attempt (JSON Lines).
+    #[arg(long)]
     pub out: Option<PathBuf>,
-    /// Take over what an earlier run wrote to that file.
+    /// Take over from the file of --out what an earlier run has graded already.
+    #[arg(long, requires = "out")]
     pub resume: bool,
-    /// Part of the list to grade.
-    pub partition: Partition,
-    /// Secret, roster and band of a class whose kits are marked.
-    pub class: Option<(PathBuf, PathBuf, f64)>,
-    /// Threads; 0 for as many as the machine has.
+    /// Grade only one of several equal parts: 2/8 is the second of eight.
+    #[arg(long, value_name = "PART/PARTS", requires = "out")]
+    pub partition: Option<Partition>,
+    /// Mark a class: file with its secret. Fault, seed and learner are worked out anew.
+    #[arg(long, requires = "roster")]
+    pub secret: Option<PathBuf>,
+    /// The class: a CSV table with a column `id`.
+    #[arg(long, requires = "secret")]
+    pub roster: Option<PathBuf>,
+    /// The band that the kits were assigned with.
+    #[arg(long, default_value = "25 %", value_parser = class::band, requires = "secret")]
+    pub band: f64,
+    /// Threads to use; 0 for as many as the machine has.
+    #[arg(long, default_value_t = 0)]
     pub threads: usize,
-    /// Further files to write.
-    pub exports: Exports,
-    /// How they show things.
-    pub show: Show,
-    /// Folder in which dictionaries are kept.
+    /// Folder for fault dictionaries; the user's cache folder if not given.
+    #[arg(long)]
     pub cache: Option<PathBuf>,
+    /// Further files to write.
+    #[command(flatten)]
+    pub exports: Exports,
 }
 
 /// Attempts a thread takes at a time. What is graded and not yet written is at most this many.
@@ -82,14 +95,14 @@ enum Outcome {
 }
 
 /// Grades attempts at a scenario.
-pub fn grade(wish: &Wish, out: &mut dyn Write, err: &mut dyn Write) -> io::Result<u8> {
+pub fn grade(wish: &Wish, show: Show, out: &mut dyn Write, err: &mut dyn Write) -> io::Result<u8> {
     let Some(scenario) = input::scenario(&wish.scenario, err)? else {
         return Ok(exit::BAD_INPUT);
     };
-    let class = match &wish.class {
+    let class = match wish.secret.as_ref().zip(wish.roster.as_ref()) {
         None => None,
-        Some((secret, roster, band)) => {
-            match class::class(&scenario, &wish.scenario, secret, roster, *band, err)? {
+        Some((secret, roster)) => {
+            match class::class(&scenario, &wish.scenario, secret, roster, wish.band, err)? {
                 Some((class, _)) => Some(class),
                 None => return Ok(exit::BAD_INPUT),
             }
@@ -102,10 +115,11 @@ pub fn grade(wish: &Wish, out: &mut dyn Write, err: &mut dyn Write) -> io::Resul
             return Ok(exit::BAD_INPUT);
         }
     };
+    let partition = wish.partition.unwrap_or(Partition::WHOLE);
     let mine: Vec<&PathBuf> = (files.iter().enumerate())
-        .filter_map(|(place, file)| wish.partition.has(place).then_some(file))
+        .filter_map(|(place, file)| partition.has(place).then_some(file))
         .collect();
-    let mut sinks = match Sinks::open(wish, &scenario, class.as_ref()) {
+    let mut sinks = match Sinks::open(wish, show, &scenario, class.as_ref()) {
         Ok(sinks) => sinks,
         Err(problem) => return unusable(&problem, err),
     };
@@ -113,7 +127,8 @@ pub fn grade(wish: &Wish, out: &mut dyn Write, err: &mut dyn Write) -> io::Resul
         .num_threads(wish.threads)
         .build()
         .map_err(io::Error::other)?;
-    let marker = pool.install(|| Marker::new(&scenario, wish.cache.as_deref()));
+    let marker =
+        pool.install(|| Marker::new(&scenario, input::cache(wish.cache.as_deref()).as_deref()));
     let desk = Desk { scenario: &scenario, marker, class };
     let mut progress = Progress::new(mine.len(), wish.out.is_some());
     let mut code = exit::SUCCESS;
@@ -240,7 +255,7 @@ struct Sinks {
     kept: Kept,
     json: Option<JsonArray>,
     exports: Option<Exporter>,
-    language: Language,
+    show: Show,
 }
 
 enum SinkError {
@@ -261,15 +276,18 @@ impl From<ResultsError> for SinkError {
 }
 
 impl Sinks {
-    fn open(wish: &Wish, scenario: &Scenario, class: Option<&Class>) -> Result<Self, ResultsError> {
-        let exports = Exporter::new(&wish.exports, wish.show, &wish.scenario, class.is_some())
+    fn open(
+        wish: &Wish,
+        show: Show,
+        scenario: &Scenario,
+        class: Option<&Class>,
+    ) -> Result<Self, ResultsError> {
+        let exports = Exporter::new(&wish.exports, show, &wish.scenario, class.is_some())
             .map_err(|why| ResultsError::File { path: "--html".to_owned(), why })?;
-        let language = wish.show.language;
-        let mut sinks =
-            Sinks { results: None, kept: Kept::nothing(), json: None, exports, language };
+        let mut sinks = Sinks { results: None, kept: Kept::nothing(), json: None, exports, show };
         if let Some(path) = &wish.out {
             let mark = class.map(Class::mark);
-            let head = ResultsHead::new(scenario, mark, wish.partition);
+            let head = ResultsHead::new(scenario, mark, wish.partition.unwrap_or(Partition::WHOLE));
             if wish.resume {
                 sinks.kept = Kept::put_aside(path, &head)?;
             } else if Kept::path(path).exists() {
@@ -309,7 +327,7 @@ impl Sinks {
         match &done.outcome {
             Outcome::Graded(grade) => {
                 if self.results.is_none() {
-                    write!(out, "{path}\n{}", grade.text_in(self.language))?;
+                    write!(out, "{path}\n{}", grade.text_in(self.show.language, self.show.units))?;
                 }
                 if let Some(json) = &mut self.json {
                     json.add(&serde_json::json!({ "attempt": done.name, "grade": grade }))?;

@@ -2,7 +2,7 @@
 
 use std::fmt::Display;
 use std::io::{self, IsTerminal, Read, Write};
-use std::path::Path;
+use std::path::{Path, PathBuf};
 
 use crate::class::{KIT_START, begins_kit, open};
 use crate::diagnostic::{Code, Diagnostic, Diagnostics, Place, Sources, one_line, render_all};
@@ -139,7 +139,38 @@ pub fn save(path: &Path, text: &str) -> io::Result<()> {
     std::fs::write(path, text).map_err(|why| named(path, &why))
 }
 
+/// A file that the user asked for; its errors name it.
+pub struct Output {
+    path: PathBuf,
+    file: std::fs::File,
+}
+
+/// Opens a file that the user asked for, empty.
+pub fn create(path: &Path) -> io::Result<Output> {
+    let file = std::fs::File::create(path).map_err(|why| named(path, &why))?;
+    Ok(Output { path: path.to_owned(), file })
+}
+
+impl Write for Output {
+    fn write(&mut self, bytes: &[u8]) -> io::Result<usize> {
+        self.file.write(bytes).map_err(|why| named(&self.path, &why))
+    }
+
+    fn flush(&mut self) -> io::Result<()> {
+        self.file.flush().map_err(|why| named(&self.path, &why))
+    }
+}
+
 /// A failure with the file it happened at.
 pub fn named(path: &Path, why: &io::Error) -> io::Error {
     io::Error::new(why.kind(), format!("{}: {why}", path.display()))
+}
+
+/// Where fault dictionaries are kept: `asked`, or else the user's cache folder, if there is one.
+pub fn cache(asked: Option<&Path>) -> Option<PathBuf> {
+    let home = |name: &str| std::env::var_os(name).map(PathBuf::from).filter(|p| p.is_absolute());
+    asked.map(Path::to_path_buf).or_else(|| {
+        let folder = home("XDG_CACHE_HOME").or_else(|| Some(home("HOME")?.join(".cache")))?;
+        Some(folder.join("spoolbench"))
+    })
 }

@@ -19,18 +19,24 @@ use super::run::dump;
 use super::{exit, input};
 
 /// What `interlocks` was asked for.
+#[derive(Clone, Debug, clap::Args)]
 pub struct Wish {
     /// Bench file.
     pub bench: PathBuf,
-    /// Also under every single fault, from the start and arising.
+    /// Also under every single fault, from the start and arising at any moment.
+    #[arg(long)]
     pub faults: bool,
     /// Most states of each exploration.
+    #[arg(long, default_value_t = 2_000_000)]
     pub states: usize,
-    /// JSON file.
+    /// Write everything as JSON to this file.
+    #[arg(long)]
     pub json: Option<PathBuf>,
-    /// Folder for counterexamples as action lists.
+    /// Write confirmed breaks of the sound circuit as action lists to this folder.
+    #[arg(long)]
     pub out: Option<PathBuf>,
-    /// Folder for counterexamples as value change dumps.
+    /// Write a confirmed break of each kind as a value change dump to this folder.
+    #[arg(long)]
     pub vcd: Option<PathBuf>,
 }
 

@@ -31,7 +31,6 @@ mod testability;
 use std::io::Write;
 
 use crate::diagnostic::Code;
-use crate::grade::Partition;
 
 pub use args::{Args, DrawStyle, Show, Verb};
 pub use exports::Exports;
@@ -44,107 +43,30 @@ pub fn dispatch(args: Args, out: &mut dyn Write, err: &mut dyn Write) -> u8 {
         Verb::Check { files, short, json } => {
             check::check(&files, short, json.as_deref(), out, err)
         }
-        Verb::Run { file, actions, until, seed, probes, every, csv, vcd } => {
-            let units = show.units;
-            let wish = run::Wish { file, actions, until, seed, probes, every, csv, vcd, units };
-            run::run(&wish, out, err)
-        }
-        Verb::Console { file, attempt, resume, learner, seed, started } => {
-            let wish = console::Wish { file, attempt, resume, learner, seed, started, show };
-            console::console(&wish, out, err)
-        }
-        Verb::Practise {
-            file,
-            attempt,
-            learner,
-            seed,
-            watch,
-            size,
-            pictures,
-            places,
-            after,
-            actions,
-            dark,
-            text,
-            all,
-        } => {
-            let wish = practise::Wish {
-                file,
-                attempt,
-                learner,
-                seed,
-                watch,
-                size,
-                pictures,
-                places,
-                after,
-                actions,
-                dark,
-                text,
-                all,
-            };
-            practise::practise(&wish, out, err)
-        }
-        Verb::Grade {
-            scenario,
-            attempts,
-            json,
-            out: file,
-            resume,
-            partition,
-            secret,
-            roster,
-            band,
-            threads,
-            exports,
-            cache,
-        } => {
-            let partition = partition.unwrap_or(Partition::WHOLE);
-            let class = secret.zip(roster).map(|(secret, roster)| (secret, roster, band));
-            let wish = grade::Wish {
-                scenario,
-                attempts,
-                json,
-                out: file,
-                resume,
-                partition,
-                class,
-                threads,
-                exports,
-                show,
-                cache: cached(cache),
-            };
-            grade::grade(&wish, out, err)
-        }
-        Verb::Assign { scenario, roster, secret, out: folder, band, table } => {
-            let wish = assign::Wish { scenario, roster, secret, out: folder, band, table };
-            assign::assign(&wish, out, err)
-        }
+        Verb::Run(wish) => run::run(&wish, show.units, out, err),
+        Verb::Console(wish) => console::console(&wish, show, out, err),
+        Verb::Practise(wish) => practise::practise(&wish, out, err),
+        Verb::Grade(wish) => grade::grade(&wish, show, out, err),
+        Verb::Assign(wish) => assign::assign(&wish, out, err),
         Verb::Merge { parts, out: file } => merge::merge(&parts, &file, out, err),
         Verb::Demo { out: folder } => demo::demo(folder.as_deref(), out, err),
-        Verb::Testability { scenario, json, csv, budget, tree, cache } => {
-            let cache = cached(cache);
-            let wish = testability::Wish { scenario, json, csv, budget, tree, cache };
-            testability::testability(&wish, out, err)
-        }
-        Verb::Interlocks { bench, faults, states, json, out: folder, vcd } => {
-            let wish = interlocks::Wish { bench, faults, states, json, out: folder, vcd };
-            interlocks::interlocks(&wish, out, err)
-        }
+        Verb::Testability(wish) => testability::testability(&wish, out, err),
+        Verb::Interlocks(wish) => interlocks::interlocks(&wish, out, err),
         Verb::Sheet { scenario, out: file } => sheet::sheet(&scenario, &file, show, out, err),
         Verb::Draw { bench, out: folder, style } => {
             let style = match style {
                 DrawStyle::Iec => crate::drawing::Style::Iec,
                 DrawStyle::Na => crate::drawing::Style::NorthAmerican,
             };
-            draw::draw(&bench, &folder, style, out, err)
+            draw::draw(&bench, &folder, style, show, out, err)
         }
         Verb::Guide { components: false } => guide::guide(out),
         Verb::Guide { components: true } => components::components(out),
         Verb::Lint { benches, json } => lint::lint(&benches, json.as_deref(), out, err),
         Verb::Explain { code } => explain::explain(code.as_deref(), out, err),
     };
-    match done {
+    // What is still held back counts too: a full disk must not pass for success.
+    match done.and_then(|code| out.flush().map(|()| code)) {
         Ok(code) => code,
         // A reader that has seen enough (a closed pipe) is no mistake.
         Err(problem) if problem.kind() == std::io::ErrorKind::BrokenPipe => exit::SUCCESS,
@@ -159,15 +81,4 @@ pub fn dispatch(args: Args, out: &mut dyn Write, err: &mut dyn Write) -> u8 {
             exit::BAD_INPUT
         }
     }
-}
-
-/// Where fault dictionaries are kept: `asked`, or else the user's cache folder, if there is one.
-fn cached(asked: Option<std::path::PathBuf>) -> Option<std::path::PathBuf> {
-    let home = |name: &str| {
-        std::env::var_os(name).map(std::path::PathBuf::from).filter(|path| path.is_absolute())
-    };
-    asked.or_else(|| {
-        let folder = home("XDG_CACHE_HOME").or_else(|| Some(home("HOME")?.join(".cache")))?;
-        Some(folder.join("spoolbench"))
-    })
 }

@@ -6,34 +6,46 @@ use std::path::PathBuf;
 use super::exit;
 
 /// What was asked for.
-#[derive(Clone, Debug)]
 #[cfg_attr(not(feature = "view"), allow(dead_code))]
+#[derive(Clone, Debug, clap::Args)]
 pub struct Wish {
     /// Scenario or bench file.
     pub file: PathBuf,
-    /// Attempt file to write.
+    /// Attempt file to write; a free name in the working folder if not given.
+    #[arg(long)]
     pub attempt: Option<PathBuf>,
-    /// Pseudonym of the learner.
+    /// Pseudonym of the learner, stored in the attempt.
+    #[arg(long, default_value = "learner")]
     pub learner: String,
-    /// Seed; the scenario's own if `None`.
+    /// Seed; the scenario's own if not given.
+    #[arg(long)]
     pub seed: Option<u64>,
-    /// Author mode.
+    /// For authors: read the files again when they are saved, put faults in by hand, record nothing.
+    #[arg(long)]
     pub watch: bool,
-    /// Size of the window, such as `1280x800`.
+    /// Size of the window, such as 1280x800.
+    #[arg(long)]
     pub size: Option<String>,
-    /// Folder for pictures, or the picture itself with `after`.
-    pub pictures: Option<PathBuf>,
-    /// File that tells where everything lies.
-    pub places: Option<PathBuf>,
-    /// Seconds after which a picture is taken and the window closes.
-    pub after: Option<f64>,
-    /// Actions done before the first frame, a list in a file.
-    pub actions: Option<PathBuf>,
-    /// Dark paper.
+    /// Begin with dark paper.
+    #[arg(long)]
     pub dark: bool,
-    /// Size of text, as a step.
+    /// Begin with larger text: 0 to 4, for 100 to 200 %.
+    #[arg(long, default_value_t = 0)]
     pub text: usize,
-    /// Show everything on the drawing.
+    /// Folder for pictures of the window, key F12; with --after the picture itself.
+    #[arg(long)]
+    pub pictures: Option<PathBuf>,
+    /// File that tells where everything that can be clicked lies, for scripts.
+    #[arg(long, hide = true)]
+    pub places: Option<PathBuf>,
+    /// Take a picture after so many seconds, and close.
+    #[arg(long, hide = true)]
+    pub after: Option<f64>,
+    /// Do these actions before the first frame.
+    #[arg(long, hide = true)]
+    pub actions: Option<PathBuf>,
+    /// Begin with the live drawing.
+    #[arg(long, hide = true)]
     pub all: bool,
 }
 

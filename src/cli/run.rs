@@ -17,24 +17,30 @@ use crate::session::{
 use super::{exit, input};
 
 /// What `run` was asked for.
+#[derive(Clone, Debug, clap::Args)]
 pub struct Wish {
     /// Bench or scenario file.
     pub file: PathBuf,
-    /// Action list or attempt.
+    /// Actions, a line each: `2 s: press S1`, or an attempt file.
+    #[arg(long)]
     pub actions: Option<PathBuf>,
-    /// Bench time to run to.
+    /// Bench time to run to, such as "10 s".
+    #[arg(long)]
     pub until: Option<String>,
-    /// Seed.
+    /// Seed of tolerances and chance; the scenario's own if not given.
+    #[arg(long)]
     pub seed: Option<u64>,
-    /// Probes.
+    /// Quantity to record: U:K1:A1, I:1V1.a, p:MP1, q:1V1:P-A, x:1V1, s:1A1, v:1A1, T:1V1.a, n:M1.
+    #[arg(long = "probe")]
     pub probes: Vec<String>,
-    /// Sampling interval.
+    /// Sampling interval of the probes.
+    #[arg(long, default_value = "10 ms")]
     pub every: String,
-    /// CSV file.
+    /// Write the samples as CSV to this file.
+    #[arg(long)]
     pub csv: Option<PathBuf>,
-    /// Units of the samples.
-    pub units: UnitSystem,
-    /// Value change dump.
+    /// Write everything as a value change dump to this file, for a wave viewer.
+    #[arg(long)]
     pub vcd: Option<PathBuf>,
 }
 
@@ -44,16 +50,22 @@ const USUAL: SimTime = SimTime::from_secs(10);
 const SAMPLES: u64 = 5_000_000;
 
 /// Runs, prints the timeline and the digest.
-pub fn run(wish: &Wish, out: &mut dyn Write, err: &mut dyn Write) -> io::Result<u8> {
+pub fn run(
+    wish: &Wish,
+    units: UnitSystem,
+    out: &mut dyn Write,
+    err: &mut dyn Write,
+) -> io::Result<u8> {
     let Some(scenario) = input::bench_or_scenario(&wish.file, err)? else {
         return Ok(exit::BAD_INPUT);
     };
-    run_loaded(wish, &scenario, out, err)
+    run_loaded(wish, units, &scenario, out, err)
 }
 
 /// Runs a scenario that is loaded already; the file of the wish is not looked at.
 pub fn run_loaded(
     wish: &Wish,
+    units: UnitSystem,
     scenario: &Scenario,
     out: &mut dyn Write,
     err: &mut dyn Write,
@@ -111,12 +123,16 @@ pub fn run_loaded(
     if wish.vcd.is_some() {
         session = session.watched(Watch::new(vcd_probes(&scenario.plan), every));
     }
-    let recorder = Recorder::new(wish, every, probes)?;
+    let recorder = Recorder::new(wish, units, every, probes)?;
     let list = wish.actions.as_ref().map_or_else(String::new, |p| p.display().to_string());
     let happened = wish.vcd.is_some().then(Vec::new);
     let mut player = Player { session, recorder, plan: &scenario.plan, list, happened };
     let code = player.play(&lines, until, out, err)?;
     player.recorder.finish()?;
+    if player.recorder.taken >= SAMPLES {
+        let message = format!("--every: only the first {SAMPLES} samples are recorded");
+        writeln!(err, "{}", said(Code::BAD_TIME_SPAN, message))?;
+    }
     if let (Some(path), Some(happenings)) = (&wish.vcd, &player.happened) {
         let samples = player.session.take_watch().map(|w| w.samples).unwrap_or_default();
         dump(path, &Course { before: &before, happenings, samples: &samples })?;
@@ -191,7 +207,7 @@ fn actions(wish: &Wish, scenario: &Scenario, err: &mut dyn Write) -> io::Result<
 
 /// Writes samples of the probes.
 struct Recorder {
-    csv: Option<csv::Writer<Box<dyn Write>>>,
+    csv: Option<csv::Writer<input::Output>>,
     probes: Vec<(String, Probe, Dimension)>,
     every: SimTime,
     next: SimTime,
@@ -204,15 +220,12 @@ struct Recorder {
 impl Recorder {
     fn new(
         wish: &Wish,
+        units: UnitSystem,
         every: SimTime,
         probes: Vec<(String, Probe, Dimension)>,
     ) -> io::Result<Self> {
         let csv = match &wish.csv {
-            Some(path) => {
-                let file = std::fs::File::create(path).map_err(|why| input::named(path, &why))?;
-                let file: Box<dyn Write> = Box::new(io::BufWriter::new(file));
-                Some(csv::Writer::from_writer(file))
-            }
+            Some(path) => Some(csv::Writer::from_writer(input::create(path)?)),
             None => None,
         };
         let to_stdout = csv.is_none() && !probes.is_empty();
@@ -224,7 +237,7 @@ impl Recorder {
             taken: 0,
             header: false,
             to_stdout,
-            units: wish.units,
+            units,
         })
     }
 

@@ -11,18 +11,24 @@ use crate::diagnosis::{Dictionary, FaultMatrix, Masked, Sequencer};
 use super::{exit, input};
 
 /// What `testability` was asked for.
+#[derive(Clone, Debug, clap::Args)]
 pub struct Wish {
-    /// Scenario file; its functional test gives the operating steps.
+    /// Scenario file; its `retest` gives the operating steps.
     pub scenario: PathBuf,
-    /// JSON file.
+    /// Write everything as JSON to this file.
+    #[arg(long)]
     pub json: Option<PathBuf>,
-    /// CSV file of the matrix.
+    /// Write the fault matrix as CSV to this file.
+    #[arg(long)]
     pub csv: Option<PathBuf>,
     /// Most tests rated when looking for the best sequence.
+    #[arg(long, default_value_t = 400_000)]
     pub budget: usize,
-    /// Print the whole tree.
+    /// Print the whole tree of tests.
+    #[arg(long)]
     pub tree: bool,
-    /// Folder in which dictionaries are kept.
+    /// Folder for fault dictionaries; the user's cache folder if not given.
+    #[arg(long)]
     pub cache: Option<PathBuf>,
 }
 
@@ -31,7 +37,7 @@ pub fn testability(wish: &Wish, out: &mut dyn Write, err: &mut dyn Write) -> io:
     let Some(scenario) = input::bench_or_scenario(&wish.scenario, err)? else {
         return Ok(exit::BAD_INPUT);
     };
-    let found = match scenario.dictionary(wish.cache.as_deref()) {
+    let found = match scenario.dictionary(input::cache(wish.cache.as_deref()).as_deref()) {
         Ok(found) => found,
         Err(problem) => {
             writeln!(err, "spoolbench: {}: {problem}", wish.scenario.display())?;
@@ -41,7 +47,7 @@ pub fn testability(wish: &Wish, out: &mut dyn Write, err: &mut dyn Write) -> io:
     let summary = report(&found, wish, out)?;
     if let Some(path) = &wish.json {
         let text = serde_json::to_string_pretty(&summary).map_err(io::Error::other)?;
-        std::fs::write(path, text + "\n")?;
+        input::save(path, &(text + "\n"))?;
     }
     if let Some(path) = &wish.csv {
         write_csv(&found.matrix, path)?;
@@ -225,7 +231,7 @@ fn sequence(matrix: &FaultMatrix, wish: &Wish, out: &mut dyn Write) -> io::Resul
 }
 
 fn write_csv(matrix: &FaultMatrix, path: &Path) -> io::Result<()> {
-    let mut csv = csv::Writer::from_path(path)?;
+    let mut csv = csv::Writer::from_writer(input::create(path)?);
     let mut head = vec!["fault".to_owned(), "repair".to_owned(), "prior".to_owned()];
     head.extend(matrix.tests().iter().map(|t| format!("{} [{} s]", t.name, t.cost)));
     csv.write_record(&head)?;

@@ -421,6 +421,11 @@ impl Block<'_> {
     }
 }
 
+/// `value`, or zero without a sign where it would be printed as zero with one: below half of `last`.
+fn unsigned(value: f64, last: f64) -> f64 {
+    if value.abs() < 0.5 * last { 0.0 } else { value }
+}
+
 /// What stands in numbers beside the label of `subject`.
 fn numbers_of(subject: &Subject, live: &Live) -> Vec<String> {
     match subject {
@@ -428,7 +433,10 @@ fn numbers_of(subject: &Subject, live: &Live) -> Vec<String> {
             if coil.burnt {
                 vec!["burnt".to_owned()]
             } else {
-                vec![format!("{:.2} A", coil.amps), format!("{:.0} degC", coil.celsius)]
+                vec![
+                    format!("{:.2} A", unsigned(coil.amps, 0.01)),
+                    format!("{:.0} degC", coil.celsius),
+                ]
             }
         }),
         Subject::Part(tag) => {
@@ -437,7 +445,7 @@ fn numbers_of(subject: &Subject, live: &Live) -> Vec<String> {
         Subject::TestPoint(name) => live
             .test_points
             .get(name)
-            .map(|pa| format!("{:.1} bar", pa / 1e5))
+            .map(|pa| format!("{:.1} bar", unsigned(*pa, 1e4) / 1e5))
             .into_iter()
             .collect(),
         _ => Vec::new(),

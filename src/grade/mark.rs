@@ -5,6 +5,7 @@ use std::borrow::Cow;
 use serde::{Deserialize, Serialize};
 
 use crate::language::{Language, Phrase, Words};
+use crate::quantity::{UnitSystem, restated};
 use crate::session::{Evidence, Hazard, Severity};
 
 use crate::diagnosis::evidence::EvidenceStep;
@@ -169,12 +170,12 @@ impl Grade {
     /// The grade as readable text, in English.
     #[must_use]
     pub fn text(&self) -> String {
-        self.text_in(Language::English)
+        self.text_in(Language::English, UnitSystem::Si)
     }
 
-    /// The grade as readable text.
+    /// The grade as readable text, its values in `units`.
     #[must_use]
-    pub fn text_in(&self, language: Language) -> String {
+    pub fn text_in(&self, language: Language, units: UnitSystem) -> String {
         use std::fmt::Write;
         let words = Words::of(language);
         let mut text = String::new();
@@ -194,12 +195,12 @@ impl Grade {
                 "  {:>5} / {:<4} {name:<24} {}",
                 words.number(c.marks, 1),
                 c.weight,
-                words.phrase(&c.why)
+                words.sentence(&c.why)
             );
         }
         let nothing = words.say("nothing");
         let listed = |list: &[String]| {
-            if list.is_empty() { nothing.clone() } else { list.join("; ") }
+            if list.is_empty() { nothing.clone() } else { words.faults(list).join("; ") }
         };
         let _ = writeln!(text, "  {}: {}", words.say("named"), listed(&self.named));
         let _ = writeln!(text, "  {}: {}", words.say("truth"), listed(&self.truth));
@@ -213,14 +214,14 @@ impl Grade {
                 h.at,
                 words.say(&id),
                 h.place,
-                h.values(words)
+                h.values(words, units)
             );
         }
         if let Some(evidence) = &self.evidence {
             evidence.write(words, &mut text);
         }
         for line in &self.feedback {
-            let _ = writeln!(text, "  - {}", words.phrase(line));
+            let _ = writeln!(text, "  - {}", words.sentence(line));
         }
         text
     }
@@ -250,7 +251,8 @@ impl EvidenceReport {
                     .with("after", step.after)
                     .with("bits", words.number(step.bits, 2))
             };
-            let _ = writeln!(text, "    {:>9} {:<34} {}", step.at, step.words, words.phrase(&told));
+            let act = words.action(&step.words);
+            let _ = writeln!(text, "    {:>9} {act:<34} {}", step.at, words.phrase(&told));
         }
     }
 }
@@ -277,13 +279,13 @@ impl HazardLine {
     }
 
     /// The values that show it, each behind a comma.
-    fn values(&self, words: Words) -> String {
+    fn values(&self, words: Words, units: UnitSystem) -> String {
         self.evidence
             .iter()
             .map(|e| {
                 let name = words.say(&format!("evidence-{}", e.name.replace(' ', "-")));
-                let value = words.decimals(&e.value.to_string());
-                format!(", {name} {value} {}", e.unit).trim_end().to_owned()
+                let value = restated(format!("{} {}", e.value, e.unit).trim_end(), units);
+                format!(", {name} {}", words.decimals(&value))
             })
             .collect()
     }

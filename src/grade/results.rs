@@ -1,9 +1,8 @@
 //! The grades of a batch on disk: a head, a line an attempt in the order of the list, and an end.
 //! JSON Lines, written as the batch goes; what a stopped batch has written is taken over by the next.
 
-use std::collections::BTreeMap;
 use std::fs::File;
-use std::io::{self, BufRead, BufReader, BufWriter, Read, Seek, SeekFrom, Write};
+use std::io::{self, BufRead, BufReader, BufWriter, Read, Write};
 use std::path::{Path, PathBuf};
 
 use serde::{Deserialize, Serialize};
@@ -14,6 +13,12 @@ use crate::diagnostic::Code;
 use crate::scenario::Scenario;
 
 use super::mark::{Grade, Verdict};
+
+mod kept;
+mod merge;
+
+pub use kept::{Kept, KeptLine};
+pub use merge::merge;
 
 /// What the head calls the format.
 pub const RESULTS_FORMAT: &str = "spoolbench grades";
@@ -430,188 +435,6 @@ pub fn begins_results(bytes: &[u8]) -> bool {
 /// Length of what [`begins_results`] looks at [bytes].
 pub const RESULTS_START: usize = 32;
 
-/// A line that an earlier run of the batch wrote.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub struct KeptLine {
-    offset: u64,
-    length: usize,
-    /// What came of the attempt.
-    pub came: Came,
-}
-
-/// What earlier runs of a batch have graded: kept beside the file of grades until that is whole.
-pub struct Kept {
-    file: Option<(PathBuf, File)>,
-    lines: BTreeMap<(String, String), KeptLine>,
-}
-
-impl Kept {
-    /// Nothing kept.
-    #[must_use]
-    pub fn nothing() -> Self {
-        Kept { file: None, lines: BTreeMap::new() }
-    }
-
-    /// The file in which the lines of earlier runs of the batch at `path` are kept.
-    #[must_use]
-    pub fn path(path: &Path) -> PathBuf {
-        let mut name = path.as_os_str().to_owned();
-        name.push(".kept");
-        PathBuf::from(name)
-    }
-
-    /// Puts aside what earlier runs wrote to `path`: its lines can then be taken over one by one, and
-    /// the file of grades be written anew. At no moment is a line on no disk.
-    ///
-    /// # Errors
-    /// When a file cannot be read or written, or holds grades of another batch than `head`.
-    pub fn put_aside(path: &Path, head: &ResultsHead) -> Result<Self, ResultsError> {
-        let aside = Kept::path(path);
-        if !aside.exists() {
-            if !path.exists() {
-                return Ok(Kept::nothing());
-            }
-            // Looked through before anything is moved: it may be something else.
-            Kept::load(path, head)?;
-            std::fs::rename(path, &aside).map_err(file_error(path))?;
-            return Kept::load(&aside, head);
-        }
-        let mut kept = Kept::load(&aside, head)?;
-        if path.exists() {
-            kept.take_in(path, head, &aside)?;
-            std::fs::remove_file(path).map_err(file_error(path))?;
-        }
-        Ok(kept)
-    }
-
-    /// The lines of the file at `path`.
-    fn load(path: &Path, head: &ResultsHead) -> Result<Self, ResultsError> {
-        let mut kept = Kept::nothing();
-        kept.each_line(path, head, |kept, stub, sha256, offset, line| {
-            let length = line.len();
-            let key = (stub.attempt, sha256);
-            kept.lines.insert(key, KeptLine { offset, length, came: stub.came });
-            Ok(())
-        })?;
-        let file = File::open(path).map_err(file_error(path))?;
-        kept.file = Some((path.to_owned(), file));
-        Ok(kept)
-    }
-
-    /// Adds what the file at `path` has more than is kept `aside`.
-    fn take_in(
-        &mut self,
-        path: &Path,
-        head: &ResultsHead,
-        aside: &Path,
-    ) -> Result<(), ResultsError> {
-        let problem = file_error(aside);
-        let mut out =
-            File::options().append(true).read(true).open(aside).map_err(file_error(aside))?;
-        let mut end = out.seek(SeekFrom::End(0)).map_err(&problem)?;
-        // A line that was torn there is closed, and skipped by whoever reads it.
-        out.write_all(b"\n").map_err(&problem)?;
-        end += 1;
-        let mut out = BufWriter::new(out);
-        self.each_line(path, head, |kept, stub, sha256, _, line| {
-            let key = (stub.attempt, sha256);
-            if kept.lines.contains_key(&key) {
-                return Ok(());
-            }
-            out.write_all(line).and_then(|()| out.write_all(b"\n")).map_err(file_error(aside))?;
-            let length = line.len();
-            kept.lines.insert(key, KeptLine { offset: end, length, came: stub.came });
-            end += length as u64 + 1;
-            Ok(())
-        })?;
-        let file = out.into_inner().map_err(|e| problem(e.into_error()))?;
-        file.sync_all().map_err(&problem)
-    }
-
-    fn each_line(
-        &mut self,
-        path: &Path,
-        head: &ResultsHead,
-        mut each: impl FnMut(&mut Self, Stub, String, u64, &[u8]) -> Result<(), ResultsError>,
-    ) -> Result<(), ResultsError> {
-        let mut lines = Lines::open(path)?;
-        let Some(found) = lines.head()? else {
-            // Stopped within its first line, or nothing of ours.
-            let mut start = Vec::new();
-            let file = File::open(path).map_err(file_error(path))?;
-            file.take(RESULTS_START as u64).read_to_end(&mut start).map_err(file_error(path))?;
-            let ours = format!("{{\"format\":\"{RESULTS_FORMAT}\"");
-            let both = start.len().min(ours.len());
-            return if start[..both] == ours.as_bytes()[..both] {
-                Ok(())
-            } else {
-                Err(lines.strange())
-            };
-        };
-        if !found.agrees(head) {
-            let what = if found.scenario != head.scenario {
-                "scenario, or another version of it"
-            } else if found.engine != head.engine {
-                "version of the program"
-            } else {
-                "rubric or class"
-            };
-            return Err(ResultsError::Other { path: path.display().to_string(), what });
-        }
-        while let Some((offset, line)) = lines.next()? {
-            // What is no line of an attempt is an end, or was torn.
-            if let Ok(stub) = serde_json::from_slice::<Stub>(&line)
-                && let Some(sha256) = stub.sha256.clone()
-            {
-                each(self, stub, sha256, offset, &line)?;
-            }
-        }
-        Ok(())
-    }
-
-    /// The line of the attempt of this name and content, if it was graded.
-    #[must_use]
-    pub fn find(&self, attempt: &str, sha256: &str) -> Option<KeptLine> {
-        self.lines.get(&(attempt.to_owned(), sha256.to_owned())).copied()
-    }
-
-    /// How many lines are kept.
-    #[must_use]
-    pub fn len(&self) -> usize {
-        self.lines.len()
-    }
-
-    /// Whether nothing is kept.
-    #[must_use]
-    pub fn is_empty(&self) -> bool {
-        self.lines.is_empty()
-    }
-
-    /// The text of a kept line.
-    ///
-    /// # Errors
-    /// When it cannot be read any more.
-    pub fn text(&mut self, line: KeptLine) -> Result<String, ResultsError> {
-        let Some((path, file)) = &mut self.file else { return Ok(String::new()) };
-        let problem = file_error(path);
-        let mut bytes = vec![0; line.length];
-        file.seek(SeekFrom::Start(line.offset)).map_err(&problem)?;
-        file.read_exact(&mut bytes).map_err(&problem)?;
-        String::from_utf8(bytes).map_err(|_| problem(io::ErrorKind::InvalidData.into()))
-    }
-
-    /// Removes what was kept: the file of grades is whole.
-    ///
-    /// # Errors
-    /// When the file cannot be removed.
-    pub fn discard(self) -> Result<(), ResultsError> {
-        match self.file {
-            Some((path, _)) => std::fs::remove_file(&path).map_err(file_error(&path)),
-            None => Ok(()),
-        }
-    }
-}
-
 /// Writes a file of grades.
 pub struct ResultsWriter {
     path: PathBuf,
@@ -669,114 +492,5 @@ impl ResultsWriter {
         self.flush()?;
         self.out.get_ref().sync_all().map_err(file_error(&self.path))?;
         Ok(self.tally)
-    }
-}
-
-/// Joins the parts of a batch, in any order, into the file that one run would have written. `each`
-/// hears of every attempt.
-///
-/// # Errors
-/// When a part is missing, given twice, not at its end or of another batch, or a file fails. Then
-/// nothing stays at `path`.
-pub fn merge(
-    parts: &[PathBuf],
-    path: &Path,
-    each: &mut dyn FnMut(Came),
-) -> Result<Tally, ResultsError> {
-    let (mut opened, head) = open_parts(parts, path)?;
-    let writer = ResultsWriter::create(path, &head)?;
-    let joined = join(&mut opened, writer, each);
-    if joined.is_err() {
-        // It holds nothing that the parts do not.
-        std::fs::remove_file(path).map_err(file_error(path))?;
-    }
-    joined
-}
-
-/// Opens all parts in their order, and gives the head of the whole.
-fn open_parts(parts: &[PathBuf], path: &Path) -> Result<(Vec<Lines>, ResultsHead), ResultsError> {
-    let mut opened: Vec<(ResultsHead, Lines)> = Vec::new();
-    for part in parts {
-        let mut lines = Lines::open(part)?;
-        let head = lines.head()?.ok_or_else(|| lines.not_whole("it holds nothing"))?;
-        opened.push((head, lines));
-    }
-    opened.sort_by_key(|(head, _)| head.part().index);
-    let Some((first, _)) = opened.first() else {
-        let what = "no parts are given".to_owned();
-        return Err(ResultsError::NotWhole { path: path.display().to_string(), what });
-    };
-    let (first, of) = (first.clone(), first.part().of);
-    for (k, (head, lines)) in opened.iter().enumerate() {
-        let name = lines.path.display().to_string();
-        if !head.agrees(&first) {
-            let what = "scenario, rubric or version of the program than the other parts";
-            return Err(ResultsError::Other { path: name, what });
-        }
-        if head.part().of != of {
-            let what = "number of parts than the other files";
-            return Err(ResultsError::Other { path: name, what });
-        }
-        let (index, wanted) = (head.part().index as usize, k + 1);
-        if index < wanted {
-            let what = format!("part {index} of {of} is given twice");
-            return Err(ResultsError::NotWhole { path: name, what });
-        }
-        if index > wanted {
-            let what = format!("part {wanted} of {of} is not given");
-            return Err(ResultsError::NotWhole { path: name, what });
-        }
-    }
-    if opened.len() < of as usize {
-        let what = format!("part {} of {of} is not given", opened.len() + 1);
-        return Err(ResultsError::NotWhole { path: path.display().to_string(), what });
-    }
-    Ok((opened.into_iter().map(|(_, lines)| lines).collect(), first.whole()))
-}
-
-/// Takes a line of each part in turn.
-fn join(
-    parts: &mut [Lines],
-    mut writer: ResultsWriter,
-    each: &mut dyn FnMut(Came),
-) -> Result<Tally, ResultsError> {
-    let mut names = ListDigest::default();
-    let ended = 'all: loop {
-        for lines in parts.iter_mut() {
-            let Some((_, line)) = lines.next()? else {
-                return Err(lines.not_whole("it ends before its end: that part was stopped"));
-            };
-            match serde_json::from_slice::<Stub>(&line) {
-                Ok(stub) => {
-                    let text = std::str::from_utf8(&line).map_err(|_| lines.strange())?;
-                    names.add(&stub.attempt);
-                    writer.line(text, stub.came)?;
-                    each(stub.came);
-                }
-                Err(_) => {
-                    let end: End = serde_json::from_slice(&line).map_err(|_| lines.strange())?;
-                    break 'all end;
-                }
-            }
-        }
-    };
-    let list = WholeList { attempts: writer.tally.attempts, names: names.text() };
-    let differs = |lines: &Lines| lines.not_whole("the parts were made from different lists");
-    let mut ends = 1;
-    for lines in parts.iter_mut() {
-        if ended.list != list {
-            return Err(differs(lines));
-        }
-        // One end was read above, by the part whose turn it was.
-        let Some((_, line)) = lines.next()? else { continue };
-        let end: End = serde_json::from_slice(&line).map_err(|_| differs(lines))?;
-        if end.list != list || lines.next()?.is_some() {
-            return Err(differs(lines));
-        }
-        ends += 1;
-    }
-    match parts.first() {
-        Some(lines) if ends != parts.len() => Err(lines.not_whole("a part has no end")),
-        _ => writer.finish(list),
     }
 }

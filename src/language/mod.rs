@@ -13,6 +13,7 @@
 
 mod catalogue;
 mod phrase;
+mod terms;
 
 pub use catalogue::{Language, Words};
 pub use phrase::{Gap, Phrase};

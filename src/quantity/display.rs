@@ -71,7 +71,7 @@ fn with_unit(digits: &str, unit: &str) -> String {
 }
 
 /// Three significant digits, whole digits never dropped.
-fn significant(value: f64) -> String {
+pub(super) fn significant(value: f64) -> String {
     let three = round_significant(value, 3);
     let size = three.abs();
     if size >= 1e7 || (size > 0.0 && size < 1e-4) {

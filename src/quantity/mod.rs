@@ -20,6 +20,7 @@ mod display;
 mod duration;
 mod error;
 mod parse;
+mod restate;
 mod supply;
 mod units;
 
@@ -28,5 +29,6 @@ pub use display::{UnitSystem, column_unit, column_value, display, guide_table};
 pub use duration::parse_duration;
 pub use error::QuantityError;
 pub use parse::{LONGEST_TEXT, parse};
+pub use restate::restated;
 pub use supply::{Supply, SupplyKind};
 pub use units::Unit;

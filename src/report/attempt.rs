@@ -59,7 +59,7 @@ fn verdict(grade: &Grade, reader: &Reader) -> Markup {
         .with("most", "100");
     let minutes = reader.words.number(grade.bench_seconds / 60.0, 1);
     let list = |texts: &[String]| {
-        if texts.is_empty() { reader.say("nothing") } else { texts.join("; ") }
+        if texts.is_empty() { reader.say("nothing") } else { reader.words.faults(texts).join("; ") }
     };
     html! {
         div class=(format!("lead {class}")) {
@@ -88,7 +88,7 @@ fn criteria(grade: &Grade, reader: &Reader) -> Markup {
                 th scope="row" title=(asks) { (name) }
                 td class="n" { (reader.words.number(c.marks, 1)) }
                 td class="n" { (reader.words.decimals(&c.weight.to_string())) }
-                td { (reader.words.phrase(&c.why)) }
+                td { (reader.words.sentence(&c.why)) }
             }
         }
     };
@@ -126,7 +126,7 @@ fn feedback(grade: &Grade, reader: &Reader) -> Markup {
             p { (reader.say("feedback-none")) }
         } @else {
             ul class="feedback" {
-                @for line in &grade.feedback { li { (reader.words.phrase(line)) } }
+                @for line in &grade.feedback { li { (reader.words.sentence(line)) } }
             }
         }
     }
@@ -204,14 +204,14 @@ fn story(grade: &Grade, reader: &Reader) -> Markup {
         |line: &StoryLine| line.hazards.iter().any(|h| h.severity() == Severity::Critical);
     html! {
         h2 { (reader.say("story-heading")) }
-        table {
+        table class="story" {
             (head(&reader.say("story-caption"), &say_columns(&columns, reader)))
             tbody {
                 @for (k, line) in grade.story.iter().take(ROWS).enumerate() {
                     tr class=[critical(line).then_some("critical")] {
                         td class="n" { (k + 1) }
                         td class="t" { (tenths(&line.at)) }
-                        td class="a" { (line.action) }
+                        td class="a" { (reader.words.action(&line.action)) }
                         td lang="en" {
                             ul { @for told in &line.told { li { (told) } } }
                         }

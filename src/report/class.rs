@@ -277,7 +277,9 @@ impl Class {
                     @for (name, f) in &self.faults {
                         tr {
                             th scope="row" {
-                                @if name.is_empty() { (reader.say("nothing")) } @else { (name) }
+                                @if name.is_empty() { (reader.say("nothing")) } @else {
+                                    (faults(name, reader))
+                                }
                             }
                             td class="n" { (f.attempts) }
                             @for n in [f.part, f.mode, f.mended, f.competent] {
@@ -326,10 +328,10 @@ impl Class {
             rows.push((reader.say(kind), reader.say(id), often));
         }
         for (named, often) in &self.wrong {
-            rows.push((reader.say("kind-wrong"), named.clone(), often));
+            rows.push((reader.say("kind-wrong"), reader.words.fault(named), often));
         }
         for (words, often) in self.idle.iter().filter(|(_, o)| o.learners.len() > 1) {
-            rows.push((reader.say("kind-idle"), words.clone(), often));
+            rows.push((reader.say("kind-idle"), reader.words.action(words), often));
         }
         for (id, often) in &self.advice {
             // In the class it is the habit that counts, not the parts.
@@ -404,7 +406,7 @@ impl Class {
                             td class="n" { (reader.words.number(row.seconds / 60.0, 1)) }
                             td class="n" { (row.unsafe_acts) }
                             td {
-                                (row.named.last().map_or("–", String::as_str))
+                                (row.named.last().map_or("–".to_owned(), |f| reader.words.fault(f)))
                                 @if !row.part_right && !row.named.is_empty() {
                                     " (" (reader.say("named-wrong")) ")"
                                 }
@@ -429,6 +431,11 @@ fn median(sorted: &[f64]) -> f64 {
         n if n % 2 == 1 => sorted[n / 2],
         n => (sorted[n / 2 - 1] + sorted[n / 2]) / 2.0,
     }
+}
+
+/// The faults that one machine had.
+fn faults(names: &str, reader: &Reader) -> String {
+    names.split("; ").map(|f| reader.words.fault(f)).collect::<Vec<_>>().join("; ")
 }
 
 fn share(part: usize, of: usize, reader: &Reader) -> String {

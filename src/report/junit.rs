@@ -68,7 +68,7 @@ impl JUnit {
         let mut cases = vec![gate];
         cases.extend(grade.criteria.iter().map(|c| {
             let lost = c.marks + 1e-9 < c.weight;
-            let why = words.phrase(&c.why);
+            let why = words.sentence(&c.why);
             let marks = format!("{} / {}", words.number(c.marks, 1), c.weight);
             Case {
                 name: words.say(&format!("criterion-{}", c.criterion)),
@@ -84,7 +84,7 @@ impl JUnit {
             ("end_sha256", grade.digest.clone()),
             ("engine", grade.engine.to_string()),
         ];
-        let feedback: Vec<String> = grade.feedback.iter().map(|p| words.phrase(p)).collect();
+        let feedback: Vec<String> = grade.feedback.iter().map(|p| words.sentence(p)).collect();
         let date = grade.started.as_deref().map_or(NO_DATE, |s| s.trim_end_matches('Z'));
         self.suite(record, &properties, &cases, grade.bench_seconds, date, &feedback.join("\n"))
     }

@@ -12,6 +12,9 @@ use super::page::{head, page};
 use super::reader::Reader;
 use super::svg;
 
+/// Width of a drawing [modules] beyond which it is printed across the page: the smallest letters, 0.7 of a
+/// module, would be lower than 1 mm on the 182 mm of an upright one.
+const UPRIGHT: f64 = 125.0;
 /// Blank rows of the table of readings, of suspects, of locks.
 const READINGS: usize = 16;
 const SUSPECTS: usize = 6;
@@ -24,7 +27,7 @@ pub fn lab_sheet(scenario: &Scenario, reader: &Reader) -> String {
         main {
             h1 { (scenario.title) }
             p class="of" { (reader.say("sheet-kind")) }
-            table class="blank" {
+            table class="blank who" {
                 (head(&reader.say("sheet-who"), &[]))
                 tbody {
                     tr {
@@ -89,7 +92,7 @@ fn parts(scenario: &Scenario, reader: &Reader) -> Markup {
                         .chain(part.ports.iter().map(|p| p.0.as_str())).collect();
                     tr {
                         th scope="row" { (part.tag) }
-                        td lang="en" { (part.class) }
+                        td { (reader.words.kind(part.class)) }
                         td { (part.title) }
                         td class="a" { (points.join(" ")) }
                     }
@@ -113,8 +116,10 @@ fn drawings(scenario: &Scenario, reader: &Reader) -> Markup {
     let drawn = |sheet: &Sheet| !sheet.marks.is_empty();
     html! {
         @for (k, (caption, id, sheet)) in sheets.iter().filter(|s| drawn(&s.2)).enumerate() {
-            h2 class=[(k == 0).then_some("new-page")] { (reader.say(caption)) }
-            figure class="sheet" { (PreEscaped(svg::element(sheet, id))) }
+            section class=[(sheet.width > UPRIGHT).then_some("wide")] {
+                h2 class=[(k == 0).then_some("new-page")] { (reader.say(caption)) }
+                figure class="sheet" { (PreEscaped(svg::element(&reader.sheet(sheet), id))) }
+            }
         }
     }
 }
@@ -162,7 +167,7 @@ fn blanks(reader: &Reader) -> Markup {
             }
         }
         h2 { (reader.say("sheet-result")) }
-        table class="blank" {
+        table class="blank answers" {
             (head(&reader.say("sheet-result-caption"), &[]))
             tbody {
                 @for row in ["result-part", "result-fault", "result-proof", "result-repair",

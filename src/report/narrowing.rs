@@ -43,12 +43,7 @@ pub fn narrowing(grade: &Grade, reader: &Reader) -> Markup {
         ("wrong-but-consistent", _) => "evidence-verdict-consistent",
         _ => "evidence-verdict-nothing",
     };
-    let left: Vec<&str> = evidence.left.iter().take(NAMED).map(String::as_str).collect();
-    let more = evidence.left.len() - left.len();
-    let mut left = left.join("; ");
-    if more > 0 {
-        left = reader.words.phrase(&Phrase::new("and-more").with("list", left).with("count", more));
-    }
+    let left = some(&evidence.left, reader);
     html! {
         h2 { (reader.say("narrowing-heading")) }
         (facts(&[
@@ -79,6 +74,16 @@ pub fn narrowing(grade: &Grade, reader: &Reader) -> Markup {
     }
 }
 
+/// The first of some faults, and how many more.
+fn some(faults: &[String], reader: &Reader) -> String {
+    let (named, more) = faults.split_at(faults.len().min(NAMED));
+    let list = reader.words.faults(named).join("; ");
+    if more.is_empty() {
+        return list;
+    }
+    reader.words.phrase(&Phrase::new("and-more").with("list", list).with("count", more.len()))
+}
+
 fn row(step: &EvidenceStep, reader: &Reader) -> Markup {
     let told = if step.uninformative {
         reader.say("told-nothing")
@@ -87,26 +92,19 @@ fn row(step: &EvidenceStep, reader: &Reader) -> Markup {
     } else if step.excluded.is_empty() {
         String::new()
     } else {
-        let named: Vec<&str> = step.excluded.iter().take(NAMED).map(String::as_str).collect();
-        let more = step.excluded.len() - named.len();
-        let mut list = named.join("; ");
-        if more > 0 {
-            let phrase = Phrase::new("and-more").with("list", list).with("count", more);
-            list = reader.words.phrase(&phrase);
-        }
-        reader.fill("told-excluded", "list", list)
+        reader.fill("told-excluded", "list", some(&step.excluded, reader))
     };
     html! {
         tr {
             td class="n" { (step.action + 1) }
             td class="t" { (tenths(&step.at)) }
-            td class="a" { (step.words) }
+            td class="a" { (reader.words.action(&step.words)) }
             td class="n" { (step.before) " \u{2192} " (step.after) }
             td class="n" { (reader.words.number(step.bits, 2)) }
             td {
                 (told)
                 @if let Some(better) = &step.better {
-                    " " (reader.fill("told-better", "test", better.as_str()))
+                    " " (reader.fill("told-better", "test", reader.words.action(better)))
                 }
             }
         }

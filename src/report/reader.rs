@@ -1,8 +1,9 @@
 //! Who reads a report: in which language, in which units.
 
+use crate::drawing::{Shape, Sheet};
 use crate::grade::ReadingLine;
 use crate::language::{Gap, Language, Phrase, Words};
-use crate::quantity::{Dimension, UnitSystem, display};
+use crate::quantity::{Dimension, UnitSystem, display, restated};
 use crate::session::Evidence;
 
 /// Who reads a report.
@@ -77,6 +78,18 @@ impl Reader {
             ("continuity", true) => self.fill("reading-silent", "shown", shown),
             _ => shown,
         }
+    }
+
+    /// A sheet with its values in the units of the reader.
+    #[must_use]
+    pub fn sheet(&self, sheet: &Sheet) -> Sheet {
+        let mut own = sheet.clone();
+        for mark in &mut own.marks {
+            if let Shape::Text { text, .. } = &mut mark.shape {
+                *text = restated(text, self.units);
+            }
+        }
+        own
     }
 
     /// The values that show a hazard, as people read them.

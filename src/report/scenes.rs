@@ -15,6 +15,8 @@ use super::svg;
 
 /// Room between a faulty part and the frame around it [modules].
 const ROOM: f64 = 0.8;
+/// Places of a part that lie this near to one another share a frame [modules].
+const NEAR: f64 = 2.0 + 2.0 * ROOM;
 /// Height of the capitals of a fault's name [modules].
 const CAPITAL: f64 = 1.0;
 
@@ -38,7 +40,7 @@ pub fn scenes(scenario: &Scenario, film: &Film, reader: &Reader) -> Markup {
                             (caption(moment, reader))
                         }
                         (PreEscaped(svg::element(
-                            &staged(sheet, scenario, moment),
+                            &staged(sheet, scenario, moment, reader),
                             &format!("scene-{}-{id}", k + 1),
                         )))
                     }
@@ -58,8 +60,11 @@ fn caption(moment: &Moment, reader: &Reader) -> Markup {
     let said = Phrase::new(id)
         .with("at", tenths(&moment.at.to_string()))
         .with("action", moment.action.to_string());
-    let faults: Vec<String> =
-        moment.faults.iter().map(|f| format!("{} {}", f.part, f.mode)).collect();
+    let faults: Vec<String> = moment
+        .faults
+        .iter()
+        .map(|f| format!("{} {}", f.part, reader.words.mode(&f.mode)))
+        .collect();
     html! {
         (reader.words.phrase(&said)) " "
         @if faults.is_empty() {
@@ -71,10 +76,10 @@ fn caption(moment: &Moment, reader: &Reader) -> Markup {
 }
 
 /// The sheet with the state of the moment and marks at the faulty parts.
-fn staged(sheet: &Sheet, scenario: &Scenario, moment: &Moment) -> Sheet {
+fn staged(sheet: &Sheet, scenario: &Scenario, moment: &Moment, reader: &Reader) -> Sheet {
     let mut rig = moment.rig.clone();
     let state = live::Live::of(rig.plant_mut());
-    let mut drawn = live::apply(sheet, &state);
+    let mut drawn = reader.sheet(&live::apply(sheet, &state));
     for fault in &moment.faults {
         // Where in the part it sits, as far as the scenario says: a script may not.
         let role = scenario
@@ -82,13 +87,13 @@ fn staged(sheet: &Sheet, scenario: &Scenario, moment: &Moment) -> Sheet {
             .iter()
             .find(|f| f.part == fault.part && f.mode == fault.mode)
             .and_then(|f| f.role.clone());
-        flag(&mut drawn, fault, role.as_deref());
+        flag(&mut drawn, fault, role.as_deref(), &reader.words.mode(&fault.mode));
     }
     drawn
 }
 
 /// Marks a faulty part: a frame around it, a flash and the fault's name.
-fn flag(sheet: &mut Sheet, fault: &Fault, role: Option<&str>) {
+fn flag(sheet: &mut Sheet, fault: &Fault, role: Option<&str>, name: &str) {
     let part = fault.part.as_str();
     let contact = role.map(|role| format!("{part}:{role}"));
     let coil = role.map(|role| format!("{part}.{role}"));
@@ -116,13 +121,15 @@ fn flag(sheet: &mut Sheet, fault: &Fault, role: Option<&str>) {
         if area.is_empty() {
             continue;
         }
-        let near = places.iter().position(|p| p.grown(2.0).overlaps(&area));
-        match near {
-            Some(k) => places[k].include(area),
-            None => places.push(area),
+        let mut area = area;
+        // Joined with all that are near, and with what is near to those.
+        while let Some(k) = places.iter().position(|p| p.grown(NEAR).overlaps(&area)) {
+            area.include(places.swap_remove(k));
         }
+        places.push(area);
     }
-    let name = fault.mode.as_str();
+    places.sort_by(|a, b| a.top.total_cmp(&b.top).then(a.left.total_cmp(&b.left)));
+    let mut named = false;
     for place in places {
         let frame = place.grown(ROOM);
         let corner = |x: f64, y: f64| Point { x, y };
@@ -166,13 +173,14 @@ fn flag(sheet: &mut Sheet, fault: &Fault, role: Option<&str>) {
             Ink::Solid,
             1.0,
         ));
-        // The name stands where there is room on the sheet.
-        let width = text_width(name, CAPITAL);
-        let left =
-            if x + 1.0 + width < sheet.width { x + 1.0 } else { (frame.left - width).max(0.2) };
+        // The name stands once, where there is room.
+        let Some(at) = free_place(sheet, &frame, text_width(name, CAPITAL), named) else {
+            continue;
+        };
+        named = true;
         sheet.marks.push(paper(
             Shape::Text {
-                at: corner(left, (y - 0.3).max(CAPITAL + 0.2)),
+                at,
                 text: name.to_owned(),
                 height: CAPITAL,
                 align: crate::drawing::Align::Start,
@@ -181,4 +189,42 @@ fn flag(sheet: &mut Sheet, fault: &Fault, role: Option<&str>) {
             1.0,
         ));
     }
+}
+
+/// Where a name of this width can stand beside `frame` without touching anything; a name that must be
+/// written stands above the frame if nothing is free.
+fn free_place(sheet: &Sheet, frame: &Area, width: f64, named: bool) -> Option<Point> {
+    if named {
+        return None;
+    }
+    let beside = [
+        (frame.right + 1.0, frame.top - 0.3),
+        (frame.right - width, frame.top - 2.0),
+        (frame.left, frame.top - 0.5),
+        (frame.left - width - 0.4, frame.top + CAPITAL),
+        (frame.left, frame.bottom + CAPITAL + 0.4),
+        (frame.left - width - 0.4, frame.bottom),
+        (frame.right + 0.4, frame.bottom),
+        (frame.left, frame.bottom + 3.0 * CAPITAL),
+        (frame.right + 0.4, frame.bottom + 2.0 * CAPITAL),
+    ];
+    let covers = |mark: &Mark, area: &Area| match &mark.shape {
+        Shape::Path { points, .. } => points.windows(2).any(|pair| {
+            let mut piece = Area::EMPTY;
+            for p in pair {
+                piece.include(Area { left: p.x, top: p.y, right: p.x, bottom: p.y });
+            }
+            piece.grown(0.1).overlaps(area)
+        }),
+        other => other.area().overlaps(area),
+    };
+    let places = beside.map(|(left, base)| {
+        Point::new(left.clamp(0.2, (sheet.width - width).max(0.2)), base.max(CAPITAL + 0.2))
+    });
+    let free = |at: &&Point| {
+        let area =
+            Area { left: at.x, top: at.y - CAPITAL, right: at.x + width, bottom: at.y + 0.3 };
+        area.bottom < sheet.height && !sheet.marks.iter().any(|m| m.shown && covers(m, &area))
+    };
+    places.iter().find(free).or(places.first()).copied()
 }

@@ -255,8 +255,28 @@ fn a_full_disk_is_told_of() {
         return;
     }
     let desk = class(2);
-    desk.run(&format!("grade {SCENARIO} class --json /dev/full"))
-        .is(exit::BAD_INPUT)
-        .complains("SB803")
-        .complains("/dev/full");
+    let grade = format!("grade {SCENARIO} class");
+    for line in [
+        format!("{grade} --json /dev/full"),
+        format!("{grade} --csv /dev/full"),
+        format!("{grade} --junit /dev/full"),
+        format!("{grade} --xapi /dev/full"),
+        format!("sheet {SCENARIO} --out /dev/full"),
+        "run press.bench.ron --until '1 s' --probe p:MP2 --csv /dev/full".to_owned(),
+        "run press.bench.ron --until '1 s' --vcd /dev/full".to_owned(),
+        "check press.bench.ron --json /dev/full".to_owned(),
+        "lint press.bench.ron --json /dev/full".to_owned(),
+    ] {
+        desk.run(&line).is(exit::BAD_INPUT).complains("SB803").complains("/dev/full: ");
+    }
+    // And where the disk takes what would have been shown.
+    for line in ["run press.bench.ron --until 1s", "explain", "guide"] {
+        let full = fs::OpenOptions::new().write(true).open("/dev/full").expect("a device");
+        let mut command = Command::new(PROGRAM);
+        command.args(line.split(' ')).current_dir(desk.path(".")).stdout(full);
+        let out = command.output().expect("it starts");
+        let err = String::from_utf8_lossy(&out.stderr);
+        assert_eq!(out.status.code(), Some(i32::from(exit::BAD_INPUT)), "{line}\n{err}");
+        assert!(err.contains("SB803"), "{line}\n{err}");
+    }
 }

@@ -182,11 +182,50 @@ impl Drop for SmallDisk {
     }
 }
 
+/// A file may not grow: the same end as a full disk, and anybody may set it.
+#[test]
+fn a_file_that_may_not_grow_loses_nothing_that_was_written() {
+    let desk = Desk::new();
+    let limited = |verb: &str, input: &str| {
+        let line = format!("trap '' XFSZ; ulimit -f 64; exec '{PROGRAM}' {verb}");
+        let out = assert_cmd::Command::new("sh")
+            .args(["-c", &line])
+            .current_dir(desk.path("."))
+            .write_stdin(input)
+            .output()
+            .expect("a shell");
+        let err = String::from_utf8_lossy(&out.stderr).into_owned();
+        assert_eq!(out.status.code(), Some(i32::from(exit::BAD_INPUT)), "{err}");
+        assert!(err.contains("SB803"), "{err}");
+    };
+    let many = format!("note {}\n", "x".repeat(1_500)).repeat(80);
+    limited(&format!("console {SCENARIO} --attempt a.jsonl"), &many);
+    let kept = fs::read(desk.path("a.jsonl")).expect("an attempt");
+    let read = read_journal(&kept, &scenario().config()).expect("it can be read");
+    assert!((15..80).contains(&read.entries.len()), "{} actions", read.entries.len());
+    desk.pipe(&format!("console {SCENARIO} --attempt a.jsonl --resume"), "hand back\n")
+        .is(exit::SUCCESS);
+    let read = fs::read(desk.path("a.jsonl")).expect("an attempt");
+    assert_eq!(&read[..16_384], &kept[..16_384]);
+    // Grades: the batch stops with a reason, and goes on where it was.
+    fs::create_dir(desk.path("in")).expect("a folder");
+    for k in 0..40 {
+        desk.write(&format!("in/{k:02}.jsonl"), attempt());
+    }
+    let batch = format!("grade {SCENARIO} in --out");
+    desk.run(&format!("{batch} whole.jsonl")).is(exit::NOT_YET_COMPETENT);
+    limited(&format!("{batch} g.jsonl"), "");
+    let lines = desk.read("g.jsonl").lines().count();
+    assert!((2..40).contains(&lines), "{lines} lines");
+    desk.run(&format!("{batch} g.jsonl --resume")).is(exit::NOT_YET_COMPETENT);
+    assert_eq!(desk.read("g.jsonl"), desk.read("whole.jsonl"));
+}
+
 #[test]
 fn a_full_disk_loses_nothing_that_was_written() {
     let desk = Desk::new();
     let Some(disk) = SmallDisk::new(&desk.path("disk"), "64k") else {
-        // Nobody but root may make a disk; then only the device that is always full is left.
+        // Nobody but root may make a disk; the test above does what anybody may.
         desk.run("demo --out /dev/full").is(exit::BAD_INPUT).complains("SB803");
         return;
     };

@@ -1,19 +1,21 @@
 //! Results handed on: every format is what its schema says, the same bytes every time, in the language and
 //! the units of its reader, and without the name of a person or a reference to anything outside.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 use serde_json::{Value, json};
 
-use spoolbench::base::SimTime;
+use spoolbench::base::{PartId, SimTime};
 use spoolbench::diagnostic::{Diagnostics, Sources};
+use spoolbench::fault::modes_of;
 use spoolbench::grade::{Grade, grade};
-use spoolbench::language::Language;
+use spoolbench::language::{Language, Words};
 use spoolbench::quantity::UnitSystem;
 use spoolbench::report::{
     Class, Film, GradeBook, JUnit, Kind, Reader, Record, Trace, attempt, film, statements,
 };
-use spoolbench::scenario::{Scenario, Shelf, Shipped, load, play};
+use spoolbench::scenario::{Scenario, Shelf, Shipped, load, load_any, play};
+use spoolbench::session::read_actions;
 
 fn english() -> Reader {
     Reader::new(Language::English, UnitSystem::Si)
@@ -444,8 +446,8 @@ fn every_message_a_grade_can_hold_is_in_both_catalogues() {
     let mut ids = BTreeMap::new();
     for folder in ["grade", "report"] {
         let path = format!("{}/src/{folder}", env!("CARGO_MANIFEST_DIR"));
-        for entry in std::fs::read_dir(path).expect("a folder").flatten() {
-            let text = std::fs::read_to_string(entry.path()).expect("a source");
+        for source in sources_in(path.as_ref()) {
+            let text = std::fs::read_to_string(&source).expect("a source");
             let text = text.split("#[cfg(test)]").next().unwrap_or("");
             for prefix in [
                 "why-",
@@ -469,7 +471,7 @@ fn every_message_a_grade_can_hold_is_in_both_catalogues() {
                     for piece in text.split(&format!("{quote}{prefix}")).skip(1) {
                         let end = piece.split('"').next().unwrap_or("");
                         if !end.is_empty() && !end.contains('{') {
-                            ids.insert(format!("{prefix}{end}"), entry.path());
+                            ids.insert(format!("{prefix}{end}"), source.clone());
                         }
                     }
                 }
@@ -596,4 +598,54 @@ fn values_follow_the_units_of_the_reader() {
     let quoted = page.matches(" bar").count();
     // Only what is quoted stays: the action (twice), what was told of it (twice), and the limit in a caution.
     assert_eq!(quoted, 5, "{}", body(&page));
+}
+
+/// Every kind of part, fault mode and place in a part, every verb that shipped attempts use.
+#[test]
+fn everything_that_is_ours_has_its_words() {
+    let words = Words::of(Language::German);
+    let mut missing = BTreeSet::new();
+    let mut want = |id: String| {
+        if !words.has(&id) {
+            missing.insert(id);
+        }
+    };
+    for class in spoolbench::bench::classes() {
+        want(format!("part-{}", class.name));
+    }
+    for mode in spoolbench::fault::TABLE {
+        want(format!("mode-{}", mode.id));
+    }
+    for name in Shipped::names() {
+        if name.ends_with(".bench.ron") {
+            let (mut sources, mut found) = (Sources::new(), Diagnostics::new());
+            let bench = load_any(&Shipped, name, &mut sources, &mut found).expect("a bench");
+            for part in 0..bench.plan.parts.len() {
+                for (_, role, _) in modes_of(&bench.plan, PartId::new(part)) {
+                    let own = |w: &&str| w.len() > 2 && w.bytes().all(|b| b.is_ascii_lowercase());
+                    role.split([' ', '-']).filter(own).for_each(|w| want(format!("role-{w}")));
+                }
+            }
+        } else if name.ends_with(".actions") {
+            let list = Shipped.text(name).expect("a list");
+            for line in read_actions(&list).expect("actions") {
+                want(format!("act-{}", line.action.verb().replace(' ', "-")));
+            }
+        }
+    }
+    assert!(missing.is_empty(), "without words: {missing:?}");
+}
+
+/// Every source in `folder` and below.
+fn sources_in(folder: &std::path::Path) -> Vec<std::path::PathBuf> {
+    let mut found = Vec::new();
+    for entry in std::fs::read_dir(folder).expect("a folder").flatten() {
+        let path = entry.path();
+        if path.is_dir() {
+            found.extend(sources_in(&path));
+        } else {
+            found.push(path);
+        }
+    }
+    found
 }

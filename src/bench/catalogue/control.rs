@@ -222,6 +222,31 @@ pub(super) fn add_coil(
     id
 }
 
+/// Adds a winding for each side of a valve, between the terminals of that side, and their plate.
+pub(super) fn add_sides(
+    a: &mut Assembly,
+    coil: &Coil,
+    sides: &[&str],
+) -> Vec<crate::base::WindingId> {
+    let mut windings = Vec::new();
+    for side in sides {
+        let first = a.plan.terminal(&format!("{side}1"));
+        let second = a.plan.terminal(&format!("{side}2"));
+        windings.push(add_coil(a, &format!("coil {side}"), coil, first, second));
+    }
+    plate_of(a, coil);
+    windings
+}
+
+/// Pick-up and drop-out voltages [1 of rated]; the usual ones where none are written.
+pub(super) fn pulls(f: &Fields, coil: &Coil, usual_pick_up: f64) -> (f64, f64) {
+    let usual_drop_out = if coil.supply.is_dc() { 0.2 } else { 0.45 };
+    (
+        f.optional("pick_up").unwrap_or(usual_pick_up),
+        f.optional("drop_out").unwrap_or(usual_drop_out),
+    )
+}
+
 fn coil_plate(a: &mut Assembly, coil: &Coil) {
     a.plan.nameplate("coil", &coil.supply.to_string());
     if coil.supply.is_dc() {
@@ -319,8 +344,7 @@ fn build_relay(a: &mut Assembly, f: &Fields) {
     let (a1, a2) = (a.plan.terminal("A1"), a.plan.terminal("A2"));
     let coil = coil(f, &RELAY_COIL);
     let winding = add_coil(a, "coil", &coil, a1, a2);
-    let pick_up = f.optional("pick_up").unwrap_or(0.65);
-    let drop_out = f.optional("drop_out").unwrap_or(if coil.supply.is_dc() { 0.2 } else { 0.45 });
+    let (pick_up, drop_out) = pulls(f, &coil, 0.65);
     let (operate, release) = (f.time("operate"), f.time("release"));
     let delay = match f.choice("function").as_str() {
         "on delay" => Delay::On(f.time("delay")),

@@ -4,6 +4,7 @@
 //! the only place where a field, its unit, range and default are written down.
 
 mod air;
+mod air_valve;
 mod control;
 mod panel;
 pub(super) mod controller;
@@ -114,6 +115,7 @@ pub fn classes() -> impl Iterator<Item = &'static ClassSpec> {
         .chain(pressure::CLASSES)
         .chain(plumbing::CLASSES)
         .chain(air::CLASSES)
+        .chain(air_valve::CLASSES)
         .chain(vacuum::CLASSES)
 }
 

@@ -11,7 +11,7 @@ use super::super::assembly::{Assembly, Starter};
 use super::super::fields::Fields;
 use super::control::{
     COIL_COUNT, COIL_FIELDS, CONTACTS, RELAY_COIL, add_coil, add_contacts, coil, contact_terminals,
-    plate_of,
+    plate_of, pulls,
 };
 use super::{ClassSpec, FieldKind, FieldSpec, Side, field, nothing, words};
 
@@ -53,8 +53,7 @@ fn build_counter(a: &mut Assembly, f: &Fields) {
         release: f.time("operate"),
         delay: crate::plant::Delay::None,
     };
-    let pick_up = f.optional("pick_up").unwrap_or(0.65);
-    let drop_out = f.optional("drop_out").unwrap_or(if coil.supply.is_dc() { 0.2 } else { 0.45 });
+    let (pick_up, drop_out) = pulls(f, &coil, 0.65);
     let pulses = add_coil(a, "coil pulse", &coil, a1, a2);
     let resets = add_coil(a, "coil reset", &coil, r1, r2);
     let pulse = a.plan.relay("pulse armature", pulses, trigger(pick_up, drop_out));

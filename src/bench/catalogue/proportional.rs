@@ -10,7 +10,7 @@ use super::super::assembly::Assembly;
 use super::super::fields::Fields;
 use super::power::rated;
 use super::pressure::port;
-use super::valve::{FLOW_FORCE, flow_area};
+use super::valve::{FLOW_FORCE, flow_area, flow_force, path_drop, path_flow};
 use super::{ClassSpec, FieldKind, FieldSpec, Side, field, words};
 
 use FieldKind::{Part, Quantity};
@@ -200,24 +200,9 @@ pub(super) const CLASSES: &[ClassSpec] = &[ClassSpec {
             Some("40 ms"),
             "Time of the spool for a step of the signal, about",
         ),
-        field(
-            "rated_flow",
-            Quantity(Dimension::VolumeFlow, "0.1 L/min", "2000 L/min"),
-            Some("20 L/min"),
-            "Flow per path at the rated drop",
-        ),
-        field(
-            "rated_drop",
-            Quantity(Dimension::Pressure, "0.05 bar", "100 bar"),
-            Some("5 bar"),
-            "Pressure drop per path at the rated flow",
-        ),
-        field(
-            "flow_force",
-            Quantity(Dimension::Ratio, "0 %", "500 %"),
-            Some("30 %"),
-            "Flow force as a part of that of a plain spool edge",
-        ),
+        path_flow("20 L/min"),
+        path_drop("5 bar"),
+        flow_force("30 %"),
         field(
             "leakage",
             Quantity(Dimension::VolumeFlow, "0 cm3/min", "10 L/min"),

@@ -2,7 +2,6 @@
 //! spool valves, and poppet valves with and without pilot assist. The figures are usual sizes
 //! (common practice, no source).
 
-use crate::base::VolumeId;
 use crate::fluid::{FlowLaw, Gate, Opening, Volume};
 use crate::plant::Drive;
 use crate::quantity::Dimension;
@@ -10,12 +9,12 @@ use crate::shift::{Rest, SpoolMake};
 
 use super::super::assembly::Assembly;
 use super::super::fields::Fields;
-use super::control::{COIL_FIELDS, CoilKind, add_coil, coil, plate_of};
+use super::control::{COIL_FIELDS, CoilKind, add_sides, coil, pulls};
 use super::power::{PRESSURE, rated};
 use super::pressure::{opens, press, sluggish};
 use super::valve::{
-    FLOW_FORCE, SOLENOID, boxes, centre_joins, flow_area, open_at, pairs_of, ports, rest_of,
-    solenoid_spool, terminals,
+    FLOW_FORCE, PICK_UP, SOLENOID, add_paths, boxes, centre_of, flow_area, flow_force, join_ports,
+    named, path_drop, path_flow, ports, rest_of, solenoid_spool, terminals,
 };
 use super::{ClassSpec, FieldKind, FieldSpec, Side, field, words};
 
@@ -65,30 +64,12 @@ fn main_spool(f: &Fields, rest: Rest) -> SpoolMake {
 fn build_two_stage(a: &mut Assembly, f: &Fields) {
     let rest = rest_of(f);
     let coil = coil(f, &SOLENOID);
-    let mut windings = Vec::new();
     let sides: &[&str] = if rest == Rest::Offset { &["a"] } else { &["a", "b"] };
-    for side in sides {
-        let first = a.plan.terminal(&format!("{side}1"));
-        let second = a.plan.terminal(&format!("{side}2"));
-        windings.push(add_coil(a, &format!("coil {side}"), &coil, first, second));
-    }
-    plate_of(a, &coil);
-    let pick_up = f.optional("pick_up").unwrap_or(0.6);
-    let drop_out = f.optional("drop_out").unwrap_or(if coil.supply.is_dc() { 0.2 } else { 0.45 });
-    let make = solenoid_spool(&coil, rest, pick_up, drop_out, PILOT_SHIFT_S);
+    let windings = add_sides(a, &coil, sides);
+    let make = solenoid_spool(&coil, rest, pulls(f, &coil, PICK_UP), PILOT_SHIFT_S);
     // Overrides and plugs are those of the pilot: it is found first.
     let pilot = a.plan.spool(make, windings.first().copied(), windings.get(1).copied(), 0.0);
-    let mut volumes: Vec<(String, VolumeId)> = pilot_ports(f)
-        .into_iter()
-        .map(|p| {
-            let v = a.volume(f.tag(), &p);
-            a.plan.port(&p, v);
-            (p, v)
-        })
-        .collect();
-    let named = |list: &[(String, VolumeId)], name: &str| {
-        list.iter().find(|(p, _)| p == name).map(|(_, v)| *v)
-    };
+    let mut volumes = join_ports(a, f, pilot_ports(f));
     let (Some(supply), Some(tank)) = (named(&volumes, "P"), named(&volumes, "T")) else {
         a.unknown_port(f, &("P".to_owned(), "T".to_owned()));
         return;
@@ -133,24 +114,8 @@ fn build_two_stage(a: &mut Assembly, f: &Fields) {
     }
     let gate = rated(f);
     let force = FLOW_FORCE * flow_area(gate, a.oil.density) * f.quantity("flow_force");
-    let centre = match f.text("centre_joins") {
-        own if !own.is_empty() => own,
-        _ => centre_joins(&f.choice("centre")).to_owned(),
-    };
-    let boxes = boxes(f, &centre);
-    for pair in pairs_of(&boxes) {
-        let (Some(one), Some(other)) = (named(&volumes, &pair.0), named(&volumes, &pair.1)) else {
-            a.unknown_port(f, &pair);
-            continue;
-        };
-        let opening = Opening {
-            at: open_at(&boxes, &pair),
-            closed_crossover: f.quantity("crossover"),
-            two_ended: false,
-        };
-        let role = format!("{}-{}", pair.0, pair.1);
-        a.plan.spool_flow(&role, main, one, other, FlowLaw::Spool(gate, opening), force);
-    }
+    let law = |opening| FlowLaw::Spool(gate, opening);
+    add_paths(a, f, main, &volumes, &boxes(f, &centre_of(f)), (law, force));
     let leak = f.quantity("leakage") / 100e5;
     for (marking, volume) in &volumes {
         if leak > 0.0 && ["P", "A", "B"].contains(&marking.as_str()) {
@@ -177,13 +142,10 @@ const UNDER: f64 = 0.6;
 
 fn build_poppet(a: &mut Assembly, f: &Fields) {
     let coil = coil(f, &POPPET_COIL);
-    let (first, second) = (a.plan.terminal("a1"), a.plan.terminal("a2"));
-    let winding = add_coil(a, "coil a", &coil, first, second);
-    plate_of(a, &coil);
-    let pick_up = f.optional("pick_up").unwrap_or(0.6);
-    let drop_out = f.optional("drop_out").unwrap_or(if coil.supply.is_dc() { 0.2 } else { 0.45 });
-    let make = solenoid_spool(&coil, Rest::Offset, pick_up, drop_out, f.quantity("shift_time"));
-    let spool = a.plan.spool(make, Some(winding), None, 0.0);
+    let windings = add_sides(a, &coil, &["a"]);
+    let pulls = pulls(f, &coil, PICK_UP);
+    let make = solenoid_spool(&coil, Rest::Offset, pulls, f.quantity("shift_time"));
+    let spool = a.plan.spool(make, windings.first().copied(), None, 0.0);
     let (inlet, outlet) = (a.volume(f.tag(), "P"), a.volume(f.tag(), "A"));
     a.plan.port("P", inlet);
     a.plan.port("A", outlet);
@@ -253,18 +215,8 @@ const STAGED: [FieldSpec; 18] = [
         "Centre of a spring-centred valve",
     ),
     field("centre_joins", Text, Some(""), "Joined ports in the centre, instead of a named centre"),
-    field(
-        "rated_flow",
-        Quantity(Dimension::VolumeFlow, "0.1 L/min", "2000 L/min"),
-        Some("100 L/min"),
-        "Flow per path at the rated drop",
-    ),
-    field(
-        "rated_drop",
-        Quantity(Dimension::Pressure, "0.05 bar", "100 bar"),
-        Some("5 bar"),
-        "Pressure drop per path at the rated flow",
-    ),
+    path_flow("100 L/min"),
+    path_drop("5 bar"),
     field(
         "shift_time",
         Quantity(Dimension::Time, "5 ms", "5 s"),
@@ -277,12 +229,7 @@ const STAGED: [FieldSpec; 18] = [
         Some("10 %"),
         "Part of the way between positions over which all paths are shut; negative for open crossover",
     ),
-    field(
-        "flow_force",
-        Quantity(Dimension::Ratio, "0 %", "500 %"),
-        Some("100 %"),
-        "Flow force as a part of that of a plain spool edge",
-    ),
+    flow_force("100 %"),
     field(
         "leakage",
         Quantity(Dimension::VolumeFlow, "0 cm3/min", "10 L/min"),

@@ -1,13 +1,13 @@
 //! The seam: solenoid-operated directional valves.
 
-use crate::base::{SpoolId, VolumeId, WindingId};
+use crate::base::{SpoolId, VolumeId};
 use crate::fluid::{FlowLaw, Gate, Opening, Volume};
 use crate::quantity::Dimension;
 use crate::shift::{Rest, SpoolMake};
 
 use super::super::assembly::Assembly;
 use super::super::fields::Fields;
-use super::control::{COIL_COUNT, COIL_FIELDS, Coil, CoilKind, add_coil, coil, plate_of};
+use super::control::{COIL_COUNT, COIL_FIELDS, Coil, CoilKind, add_sides, coil, pulls};
 use super::{ClassSpec, FieldKind, FieldSpec, Side, field};
 
 use FieldKind::{Choice, Quantity, Text};
@@ -24,6 +24,8 @@ pub(super) const SOLENOID: CoilKind = CoilKind {
     joule_per_kelvin: 160.0,
 };
 
+/// Usual pick-up voltage of a solenoid [1 of rated].
+pub(super) const PICK_UP: f64 = 0.6;
 /// Share of the pick-up pull that friction takes; the spring has the rest.
 const FRICTION_SHARE: f64 = 0.12;
 
@@ -32,7 +34,7 @@ const FRICTION_SHARE: f64 = 0.12;
 pub(super) const FLOW_FORCE: f64 = 0.43;
 
 /// Which joined ports a named centre has.
-pub(super) fn centre_joins(name: &str) -> &'static str {
+fn centre_joins(name: &str) -> &'static str {
     match name {
         "tandem" => "P-T",
         "float" => "A-T B-T",
@@ -56,7 +58,7 @@ fn pairs(text: &str) -> Vec<(String, String)> {
 pub(super) type Boxes = [Vec<(String, String)>; 3];
 
 /// Every pair that some position joins, once.
-pub(super) fn pairs_of(boxes: &Boxes) -> Vec<(String, String)> {
+fn pairs_of(boxes: &Boxes) -> Vec<(String, String)> {
     let mut all: Vec<(String, String)> = Vec::new();
     for pair in boxes.iter().flatten() {
         if !all.contains(pair) {
@@ -67,7 +69,7 @@ pub(super) fn pairs_of(boxes: &Boxes) -> Vec<(String, String)> {
 }
 
 /// Open fraction of `pair` in the three positions.
-pub(super) fn open_at(boxes: &Boxes, pair: &(String, String)) -> [f64; 3] {
+fn open_at(boxes: &Boxes, pair: &(String, String)) -> [f64; 3] {
     let mut at = [0.0; 3];
     for (k, joins) in boxes.iter().enumerate() {
         at[k] = f64::from(u8::from(joins.contains(pair)));
@@ -112,6 +114,62 @@ pub(super) fn rest_of(f: &Fields) -> Rest {
     }
 }
 
+/// Joins each of `markings` to its volume; an exhaust that nothing is joined to is open to the air.
+pub(super) fn join_ports(
+    a: &mut Assembly,
+    f: &Fields,
+    markings: Vec<String>,
+) -> Vec<(String, VolumeId)> {
+    let mut volumes = Vec::new();
+    for marking in markings {
+        let volume = if super::opens_to_air(a.class(), &marking) {
+            a.open_volume(f.tag(), &marking)
+        } else {
+            a.volume(f.tag(), &marking)
+        };
+        a.plan.port(&marking, volume);
+        volumes.push((marking, volume));
+    }
+    volumes
+}
+
+/// Volume of the port `name`.
+pub(super) fn named(volumes: &[(String, VolumeId)], name: &str) -> Option<VolumeId> {
+    volumes.iter().find(|(marking, _)| marking == name).map(|(_, volume)| *volume)
+}
+
+/// What the centre of an oil valve joins: as written, or else that of the named centre.
+pub(super) fn centre_of(f: &Fields) -> String {
+    match f.text("centre_joins") {
+        own if !own.is_empty() => own,
+        _ => centre_joins(&f.choice("centre")).to_owned(),
+    }
+}
+
+/// Adds the paths through `spool` that its boxes join, each with its law and flow force.
+pub(super) fn add_paths(
+    a: &mut Assembly,
+    f: &Fields,
+    spool: SpoolId,
+    volumes: &[(String, VolumeId)],
+    boxes: &Boxes,
+    (law, force): (impl Fn(Opening) -> FlowLaw, f64),
+) {
+    for pair in pairs_of(boxes) {
+        let (Some(from), Some(to)) = (named(volumes, &pair.0), named(volumes, &pair.1)) else {
+            a.unknown_port(f, &pair);
+            continue;
+        };
+        let opening = Opening {
+            at: open_at(boxes, &pair),
+            closed_crossover: f.quantity("crossover"),
+            two_ended: rest_of(f) == Rest::Detented,
+        };
+        let role = format!("{}-{}", pair.0, pair.1);
+        a.plan.spool_flow(&role, spool, from, to, law(opening), force);
+    }
+}
+
 /// Area [m2] of an orifice of discharge coefficient 0.61 that passes as much as `gate`: what the
 /// flow force works on.
 pub(super) fn flow_area(gate: Gate, density: f64) -> f64 {
@@ -121,9 +179,7 @@ pub(super) fn flow_area(gate: Gate, density: f64) -> f64 {
 /// Spring, friction and damping that give the coil its pick-up, drop-out and shifting time.
 fn spool_make(f: &Fields, coil: &Coil) -> SpoolMake {
     let rest = rest_of(f);
-    let pick_up = f.optional("pick_up").unwrap_or(0.6);
-    let drop_out = f.optional("drop_out").unwrap_or(if coil.supply.is_dc() { 0.2 } else { 0.45 });
-    solenoid_spool(coil, rest, pick_up, drop_out, f.quantity("shift_time"))
+    solenoid_spool(coil, rest, pulls(f, coil, PICK_UP), f.quantity("shift_time"))
 }
 
 /// The spool that a coil of these pick-up and drop-out voltages [1 of rated] shifts in about
@@ -131,8 +187,7 @@ fn spool_make(f: &Fields, coil: &Coil) -> SpoolMake {
 pub(super) fn solenoid_spool(
     coil: &Coil,
     rest: Rest,
-    pick_up: f64,
-    drop_out: f64,
+    (pick_up, drop_out): (f64, f64),
     shift_s: f64,
 ) -> SpoolMake {
     let make = &coil.make;
@@ -163,14 +218,7 @@ pub(super) fn solenoid_spool(
 
 fn build(a: &mut Assembly, f: &Fields) {
     let coil = coil(f, &SOLENOID);
-    let winding = |a: &mut Assembly, name: &str| -> WindingId {
-        let (first, second) =
-            (a.plan.terminal(&format!("{name}1")), a.plan.terminal(&format!("{name}2")));
-        add_coil(a, &format!("coil {name}"), &coil, first, second)
-    };
-    let first = winding(a, "a");
-    let second = has_b(f).then(|| winding(a, "b"));
-    plate_of(a, &coil);
+    let windings = add_sides(a, &coil, if has_b(f) { &["a", "b"] } else { &["a"] });
     let make = spool_make(f, &coil);
     let start = if make.rest == Rest::Detented && f.choice("start") == "b" {
         -1.0
@@ -179,43 +227,19 @@ fn build(a: &mut Assembly, f: &Fields) {
     } else {
         0.0
     };
-    let spool = a.plan.spool(make, Some(first), second, start);
+    let spool = a.plan.spool(make, windings.first().copied(), windings.get(1).copied(), start);
     let gate = Gate::rated(f.quantity("rated_flow"), f.quantity("rated_drop"));
     let force = FLOW_FORCE * flow_area(gate, a.oil.density) * f.quantity("flow_force");
-    let volumes: Vec<(String, VolumeId)> = ports(f)
-        .into_iter()
-        .map(|p| {
-            let v = a.volume(f.tag(), &p);
-            a.plan.port(&p, v);
-            (p, v)
-        })
-        .collect();
-    let find = |name: &str| volumes.iter().find(|(p, _)| p == name).map(|(_, v)| *v);
-    let centre = match f.text("centre_joins") {
-        own if !own.is_empty() => own,
-        _ => centre_joins(&f.choice("centre")).to_owned(),
-    };
-    let boxes = boxes(f, &centre);
-    for pair in pairs_of(&boxes) {
-        let (Some(from), Some(to)) = (find(&pair.0), find(&pair.1)) else {
-            a.unknown_port(f, &pair);
-            continue;
-        };
-        let opening = Opening {
-            at: open_at(&boxes, &pair),
-            closed_crossover: f.quantity("crossover"),
-            two_ended: make.rest == Rest::Detented,
-        };
-        let role = format!("{}-{}", pair.0, pair.1);
-        a.plan.spool_flow(&role, spool, from, to, FlowLaw::Spool(gate, opening), force);
-    }
+    let volumes = join_ports(a, f, ports(f));
+    let law = |opening| FlowLaw::Spool(gate, opening);
+    add_paths(a, f, spool, &volumes, &boxes(f, &centre_of(f)), (law, force));
     if f.choice("tube_drain") == "port" {
         tube(a, f, spool);
     }
     let leak = f.quantity("leakage") / 100e5;
     if leak > 0.0 {
         // Clearance leakage from each working port and the supply to the tank.
-        let tank = find("T");
+        let tank = named(&volumes, "T");
         for (port, volume) in &volumes {
             if let Some(tank) = tank
                 && port != "T"
@@ -263,6 +287,24 @@ fn valve_ports(f: &Fields) -> Vec<String> {
     list
 }
 
+/// Rated flow of each path of a spool.
+pub(super) const fn path_flow(usual: &'static str) -> FieldSpec {
+    let flow = Quantity(Dimension::VolumeFlow, "0.1 L/min", "2000 L/min");
+    field("rated_flow", flow, Some(usual), "Flow per path at the rated drop")
+}
+
+/// Pressure drop for which the rated flow holds.
+pub(super) const fn path_drop(usual: &'static str) -> FieldSpec {
+    let drop = Quantity(Dimension::Pressure, "0.05 bar", "100 bar");
+    field("rated_drop", drop, Some(usual), "Pressure drop per path at the rated flow")
+}
+
+/// Flow force, of that of a plain edge.
+pub(super) const fn flow_force(usual: &'static str) -> FieldSpec {
+    let share = Quantity(Dimension::Ratio, "0 %", "500 %");
+    field("flow_force", share, Some(usual), "Flow force as a part of that of a plain spool edge")
+}
+
 /// What a detented valve is declared to do when its supply fails.
 pub(super) const POWER_LOSS: FieldSpec = field(
     "power_loss",
@@ -308,18 +350,8 @@ const FIELDS: [FieldSpec; COIL_COUNT + 17] = {
         Some(""),
         "Joined ports in the centre, instead of a named centre",
     );
-    list[COIL_COUNT + 7] = field(
-        "rated_flow",
-        Quantity(Dimension::VolumeFlow, "0.1 L/min", "2000 L/min"),
-        Some("20 L/min"),
-        "Flow per path at the rated drop",
-    );
-    list[COIL_COUNT + 8] = field(
-        "rated_drop",
-        Quantity(Dimension::Pressure, "0.05 bar", "100 bar"),
-        Some("6 bar"),
-        "Pressure drop per path at the rated flow",
-    );
+    list[COIL_COUNT + 7] = path_flow("20 L/min");
+    list[COIL_COUNT + 8] = path_drop("6 bar");
     list[COIL_COUNT + 9] = field(
         "shift_time",
         Quantity(Dimension::Time, "2 ms", "2 s"),
@@ -332,12 +364,7 @@ const FIELDS: [FieldSpec; COIL_COUNT + 17] = {
         Some("10 %"),
         "Part of the way between positions over which all paths are shut; negative for open crossover",
     );
-    list[COIL_COUNT + 11] = field(
-        "flow_force",
-        Quantity(Dimension::Ratio, "0 %", "500 %"),
-        Some("100 %"),
-        "Flow force as a part of that of a plain spool edge",
-    );
+    list[COIL_COUNT + 11] = flow_force("100 %");
     list[COIL_COUNT + 12] = field(
         "leakage",
         Quantity(Dimension::VolumeFlow, "0 cm3/min", "10 L/min"),
