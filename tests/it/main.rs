@@ -4,6 +4,7 @@
 mod air;
 mod attempts;
 mod batch;
+mod circuits;
 mod class;
 mod coils;
 mod commands;
