@@ -79,7 +79,11 @@ pub(super) fn open_at(boxes: &Boxes, pair: &(String, String)) -> [f64; 3] {
 pub(super) fn boxes(f: &Fields, centre: &str) -> Boxes {
     let a = pairs(&f.text("a"));
     match f.choice("rest").as_str() {
-        "spring offset" => [Vec::new(), pairs(&f.text("rest_joins")), a],
+        // The stop at rest gives way a little: what is open there stays open.
+        "spring offset" => {
+            let rest = pairs(&f.text("rest_joins"));
+            [rest.clone(), rest, a]
+        }
         "detented" => [pairs(&f.text("b")), Vec::new(), a],
         _ => [pairs(&f.text("b")), pairs(centre), a],
     }
