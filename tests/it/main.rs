@@ -23,6 +23,7 @@ mod heat;
 mod handed_in;
 mod hostile;
 mod hydraulics;
+mod handbook;
 mod lint;
 mod machines;
 mod mistakes;
