@@ -142,6 +142,9 @@ pub struct WindingPlan {
     pub b: NodeId,
     /// What it moves.
     pub moves: Moves,
+    /// Temperature that it passes only when held longer than its duty allows [degC], if it is not
+    /// made for being on all the time.
+    pub rests_below_celsius: Option<f64>,
     pub(crate) network: usize,
     pub(crate) port: usize,
     pub(crate) linkage: usize,
