@@ -36,6 +36,7 @@ pub const CHECKS: &[Check] = &[
     (&["LatchingRelay"], "panel::a_latching_relay_remembers_without_voltage", "derived"),
     (&["LatchingRelay"], "panel::both_windings_of_a_latching_relay_hold_each_other", "derived"),
     (&["Counter"], "panel::a_counter_counts_keeps_and_forgets", "derived"),
+    (&["TwoHand"], "panel::two_hands_must_come_together", "ISO 13851 from memory"),
     (&["Transformer"], "panel::a_transformer_couples_two_networks", "IEC 61558-1 from memory"),
     (&["Transformer"], "panel::a_transformer_keeps_the_power", "Kirchhoff's laws, by hand"),
     (

@@ -175,6 +175,8 @@ pub enum Tie {
     Latch(WindingId, WindingId),
     /// The pulse and the reset armature of a counter.
     Count(OperatorId, OperatorId),
+    /// Two operators that must act together.
+    Both(OperatorId, OperatorId),
     /// A piston rod.
     Piston(PistonId),
     /// A pressure.
