@@ -36,6 +36,7 @@ pub const CHECKS: &[Check] = &[
     (&["LatchingRelay"], "panel::a_latching_relay_remembers_without_voltage", "derived"),
     (&["LatchingRelay"], "panel::both_windings_of_a_latching_relay_hold_each_other", "derived"),
     (&["Counter"], "panel::a_counter_counts_keeps_and_forgets", "derived"),
+    (&["TwoHand"], "panel::two_hands_must_come_together", "ISO 13851 from memory"),
     (&["Transformer"], "panel::a_transformer_couples_two_networks", "IEC 61558-1 from memory"),
     (&["Transformer"], "panel::a_transformer_keeps_the_power", "Kirchhoff's laws, by hand"),
     (
@@ -89,6 +90,100 @@ pub const CHECKS: &[Check] = &[
     (&["AirIsolator"], "air::the_air_isolator_vents_the_machine", "derived"),
     (&["Silencer"], "air::a_blocked_silencer_slows_one_way_only", "derived"),
     (&["Tube"], "air::a_kinked_tube_slows_both_ways", "derived"),
+    (
+        &["VacuumEjector", "SuctionCup", "VacuumSwitch"],
+        "air::vacuum_ends_where_suction_and_pores_agree",
+        "balance of flows; ISO 6358 from memory",
+    ),
+    (
+        &["TwoStageValve"],
+        "emergence::the_least_pilot_pressure_is_that_of_the_springs",
+        "balance of forces",
+    ),
+    (
+        &["TwoStageValve"],
+        "emergence::a_tandem_centre_starves_the_pilot_that_it_feeds",
+        "balance of forces",
+    ),
+    (
+        &["PoppetValve"],
+        "emergence::a_poppet_opens_where_its_pull_meets_the_pressure",
+        "balance of forces",
+    ),
+    (
+        &["ProportionalValve"],
+        "proportional::flow_goes_with_the_travel_beyond_the_overlap",
+        "square law of the rated point",
+    ),
+    (&["ProportionalValve"], "proportional::a_ramp_takes_its_time", "derived"),
+    (
+        &["PilotRelief"],
+        "pressure_valves::a_pilot_operated_relief_holds_its_setting_and_lets_go_when_vented",
+        "balance of forces and flows, by bisection",
+    ),
+    (
+        &["Unloading"],
+        "pressure_valves::an_unloading_valve_feeds_between_cut_in_and_cut_out",
+        "authored settings",
+    ),
+    (
+        &["Reducing"],
+        "pressure_valves::a_reducing_valve_holds_its_outlet_both_ways",
+        "balance of forces and flows, by bisection",
+    ),
+    (
+        &["Sequence"],
+        "pressure_valves::a_sequence_valve_opens_at_its_setting_over_its_drain",
+        "balance of forces and flows, by bisection",
+    ),
+    (
+        &["Counterbalance"],
+        "pressure_valves::a_counterbalance_valve_holds_a_load_and_lets_it_down_under_pressure",
+        "balance of forces",
+    ),
+    (
+        &["PilotCheck"],
+        "pressure_valves::a_pilot_check_opens_by_its_area_ratio_alone",
+        "balance of forces",
+    ),
+    (
+        &["FlowRegulator"],
+        "pressure_valves::a_flow_regulator_holds_its_flow_whatever_the_load",
+        "balance of forces; square law",
+    ),
+    (&["OilShuttle"], "pressure_valves::a_shuttle_joins_the_higher_pressure", "derived"),
+    (
+        &["VariablePump"],
+        "pressure_valves::a_compensated_pump_gives_what_is_taken",
+        "balance of flows, by bisection",
+    ),
+    (
+        &["HydraulicMotor"],
+        "pressure_valves::a_motor_turns_with_its_flow_against_its_torque",
+        "ISO 4391 symbols from memory",
+    ),
+    (&["HydraulicMotor"], "oil::warm_oil_leaks_more", "ASTM D341"),
+    (
+        &["Filter"],
+        "pressure_valves::a_filter_tells_of_its_dirt_and_lets_oil_past",
+        "square law of the rated point",
+    ),
+    (&["Hose"], "pressure_valves::a_hose_gives_way", "derived"),
+    (
+        &["VariablePump", "Strainer", "Valve", "Hose", "HydraulicMotor", "Filter"],
+        "circuits::the_winch_by_scipy",
+        "scipy",
+    ),
+    (&["Pump", "Relief", "Valve", "Cylinder"], "circuits::the_pusher_by_scipy", "scipy"),
+    (&["Pump", "Relief", "Valve", "Cylinder"], "circuits::the_press_by_scipy", "scipy"),
+    (&["ThrottleCheck", "Cylinder"], "circuits::a_metered_cylinder_by_scipy", "scipy"),
+    (
+        &["AirSupply", "HandSlide", "Receiver"],
+        "circuits::a_receiver_fills_and_empties_by_scipy",
+        "scipy",
+    ),
+    (&["Relay"], "coils::a_coil_with_a_diode_follows_ngspice", "ngspice"),
+    (&["Relay", "Valve"], "coils::coils_on_alternating_current_follow_ngspice", "ngspice"),
 ];
 
 /// A part of `class` as an author would write it with as little as must be written, and the parts

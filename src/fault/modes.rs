@@ -273,7 +273,7 @@ fn kind_of(plan: &Plan, element: Element) -> Option<Kind> {
         Element::Winding(_) => Kind::Winding,
         Element::Operator(id) => match plan.operators[id.index()].tie {
             Tie::Hand => Kind::Head,
-            Tie::Winding(_) => Kind::Armature,
+            Tie::Winding(_) | Tie::Both(..) => Kind::Armature,
             Tie::Latch(..) => Kind::Latch,
             Tie::Count(..) => Kind::Counter,
             Tie::Piston(_) => Kind::Cam,

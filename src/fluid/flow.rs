@@ -74,6 +74,18 @@ pub struct Opening {
 }
 
 impl Opening {
+    /// Open fraction [1] that stands open all the way between the neighbouring positions about `x`:
+    /// a worn clearance, through which no jet leaves at the spool's edge.
+    #[must_use]
+    pub fn standing(&self, x: f64) -> f64 {
+        let [low, middle, high] = self.at;
+        match (self.two_ended, x < 0.0) {
+            (true, _) => low.min(high),
+            (false, true) => low.min(middle),
+            (false, false) => middle.min(high),
+        }
+    }
+
     /// Open fraction [1] at spool position `x` [1] and its derivative.
     #[must_use]
     pub fn fraction(&self, x: f64) -> (f64, f64) {
@@ -506,6 +518,18 @@ mod tests {
                 close(v.per_drive, law.value(a, b, x - 1e-6), law.value(a, b, x + 1e-6), 1e-6);
             }
         }
+    }
+
+    /// What opens at the edge begins at nothing on both sides of the middle, worn or not.
+    #[test]
+    fn a_worn_clearance_is_no_edge() {
+        let worn = Opening { at: [0.02, 0.02, 1.0], closed_crossover: 0.1, two_ended: false };
+        for x in [-1e-9, 0.0, 1e-9] {
+            assert!((worn.fraction(x).0 - worn.standing(x)).abs() < 1e-8, "{x}");
+        }
+        assert!((worn.fraction(1.0).0 - worn.standing(1.0) - 0.98).abs() < 1e-12);
+        let sound = Opening { at: [0.0, 0.0, 1.0], ..worn };
+        assert_eq!([-0.5, 0.5].map(|x| sound.standing(x)), [0.0, 0.0]);
     }
 
     #[test]

@@ -43,25 +43,67 @@ const SHIFT: f64 = 0.7;
 /// 0 degC [K].
 const ICE_KELVIN: f64 = 273.15;
 
+/// Where a point (temperature [degC], viscosity [mm2/s]) lies on the straight line.
+fn place((celsius, nu): (f64, f64)) -> (f64, f64) {
+    (ops::ln(celsius + ICE_KELVIN), ops::ln(ops::ln(nu + SHIFT)))
+}
+
+/// A piece of a parabola: from which viscosity at 100 degC on [mm2/s], and its coefficients.
+type Piece = (f64, f64, f64, f64);
+
+/// Viscosity at 40 degC [mm2/s] of the oil of index 100, over that at 100 degC (ASTM D2270; from
+/// memory, checked by its joints and by an outside implementation).
+const INDEX_100: [Piece; 16] = [
+    (2.0, 0.841_55, 1.5521, -0.077),
+    (3.8, 0.785_71, 1.7929, -0.183),
+    (4.4, 0.821_43, 1.5679, 0.119),
+    (5.0, 0.049_85, 9.1613, -18.557),
+    (6.4, 0.226_19, 7.7369, -16.656),
+    (7.0, 0.797_62, -0.7321, 14.610),
+    (7.7, 0.057_94, 10.5156, -28.240),
+    (9.0, 0.266_65, 6.7015, -10.810),
+    (12.0, 0.200_73, 8.4658, -22.490),
+    (15.0, 0.288_89, 5.9741, -4.930),
+    (18.0, 0.245_04, 7.4160, -16.730),
+    (22.0, 0.203_23, 9.1267, -34.230),
+    (28.0, 0.184_11, 10.1015, -46.750),
+    (40.0, 0.170_29, 11.4866, -80.620),
+    (55.0, 0.171_30, 11.3680, -76.940),
+    (70.0, 0.168_41, 11.8493, -96.947),
+];
+
+/// Viscosity at 40 degC [mm2/s] on `piece` at `y` [mm2/s] at 100 degC.
+fn index_100((_, a, b, c): Piece, y: f64) -> f64 {
+    (a * y + b) * y + c
+}
+
+/// Viscosity at 100 degC [mm2/s] of the oil of index 100 and `at_40` [mm2/s].
+fn at_100_of_index_100(at_40: f64) -> f64 {
+    let reached = INDEX_100.iter().rev().find(|piece| index_100(**piece, piece.0) <= at_40);
+    let (_, a, b, c) = *reached.unwrap_or(&INDEX_100[0]);
+    (-b + (b * b - 4.0 * a * (c - at_40)).sqrt()) / (2.0 * a)
+}
+
 impl Viscosity {
     /// Through two points (temperature [degC], viscosity [mm2/s] > 0.31), or `None` if the points
     /// do not define a line.
     #[must_use]
     pub fn through(first: (f64, f64), second: (f64, f64)) -> Option<Self> {
-        let place = |(celsius, nu): (f64, f64)| {
-            (ops::ln(celsius + ICE_KELVIN), ops::ln(ops::ln(nu + SHIFT)))
-        };
         let ((x1, y1), (x2, y2)) = (place(first), place(second));
         let b = (y1 - y2) / (x2 - x1);
         let a = y1 + b * x1;
         (a.is_finite() && b.is_finite()).then_some(Self { a, b })
     }
 
-    /// Of an oil of `at_40` [mm2/s] at 40 degC with the usual fall, B = 3.7 (common practice, no
-    /// source; a VG 32 oil with 5.4 mm2/s at 100 degC has 3.745).
+    /// Of an oil of `at_40` [mm2/s] at 40 degC with a viscosity index of 100, as plain mineral oils
+    /// have it (common practice); the viscosity at 100 degC that belongs to it is that of ASTM D2270.
     #[must_use]
     pub fn usual(at_40: f64) -> Self {
-        let b = 3.7;
+        // Thinner oils than the standard knows fall as the thinnest of it do.
+        let known = at_40.max(index_100(INDEX_100[0], INDEX_100[0].0));
+        let ((x1, y1), (x2, y2)) =
+            (place((40.0, known)), place((100.0, at_100_of_index_100(known))));
+        let b = (y1 - y2) / (x2 - x1);
         let a = ops::ln(ops::ln(at_40 + SHIFT)) + b * ops::ln(40.0 + ICE_KELVIN);
         Self { a, b }
     }

@@ -240,6 +240,12 @@ impl PlanBuilder {
         id
     }
 
+    /// Says that `winding` is not made for being on all the time, and stays below `celsius` [degC] as
+    /// long as its duty is kept.
+    pub fn intermittent(&mut self, winding: WindingId, celsius: f64) {
+        self.plan.windings[winding.index()].rests_below_celsius = Some(celsius);
+    }
+
     /// What the lamp beside the coil under `role` is called: the part's tag, and the solenoid's
     /// letter if it has one.
     #[must_use]
@@ -310,6 +316,7 @@ impl PlanBuilder {
             a,
             b,
             moves: Moves::Nothing,
+            rests_below_celsius: None,
             network: NO_STATE,
             port: 0,
             linkage: NO_STATE,

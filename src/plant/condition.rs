@@ -99,6 +99,14 @@ pub enum Trigger {
         /// Pulses.
         preset: u32,
     },
+    /// The output of a two-hand control: acts when two operators begin to act within this time of each
+    /// other, and until either rests.
+    Both {
+        /// Longest time between the two.
+        within: SimTime,
+        /// From the second of them to the last contact moved.
+        operate: SimTime,
+    },
     /// A cam on a piston rod: acts while the rod stands between the two positions [m].
     Cam {
         /// Lower end of the acting range [m].
@@ -347,6 +355,7 @@ pub(crate) fn spread_operator(rng: &mut Stream, make: &mut OperatorMake) {
             spread(rng, reset_a, 0.05);
             spread_time(rng, operate, 0.2);
         }
+        Trigger::Both { operate, .. } => spread_time(rng, operate, 0.2),
         Trigger::Hand | Trigger::Cam { .. } | Trigger::Program { .. } | Trigger::Count { .. } => {}
     }
 }

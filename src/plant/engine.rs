@@ -722,7 +722,7 @@ impl Plant {
                 let travel = if acting { operate } else { release };
                 (travel, travel)
             }
-            Trigger::Latch { operate, .. } => {
+            Trigger::Latch { operate, .. } | Trigger::Both { operate, .. } => {
                 (SimTime::from_nanos(operate.as_nanos() / 10 * 6), operate)
             }
             _ => (SNAP_BREAK, SNAP_MAKE),
@@ -738,6 +738,33 @@ impl Plant {
         self.tell(if acting { What::Acts(id) } else { What::Rests(id) });
         if acting {
             self.count(id);
+        }
+        self.two_hands(id, acting);
+    }
+
+    /// Two-hand controls of which `id` is one hand: both must come, the second soon after the first,
+    /// and both must have gone before the next time.
+    fn two_hands(&mut self, id: OperatorId, acting: bool) {
+        let plan = Arc::clone(&self.plan);
+        for (k, place) in plan.operators.iter().enumerate() {
+            let Tie::Both(left, right) = place.tie else { continue };
+            if id != left && id != right {
+                continue;
+            }
+            let other = self.status.operators[if id == left { right } else { left }.index()].acting;
+            let output = OperatorId::new(k);
+            let first = self.status.operators[k].first.take();
+            if acting && !other {
+                self.status.operators[k].first = Some(self.now);
+            }
+            let make = &self.actual.operators[k];
+            let Trigger::Both { within, .. } = make.trigger else { continue };
+            let soon = first.is_some_and(|t| self.now.saturating_sub(t) <= within);
+            let starts = acting && other && soon;
+            let stops = !acting && self.status.operators[k].acting;
+            if make.stuck.is_none() && (starts || stops) {
+                self.trigger(output, starts);
+            }
         }
     }
 

@@ -4,7 +4,7 @@
 //! pump speed [1/s], piston position [m], pressure [Pa gauge; near vacuum see
 //! [`crate::fluid::Medium::pressure`]].
 
-use crate::base::{FuseId, OperatorId, OverloadId, PistonId, SpoolId, WindingId};
+use crate::base::{FuseId, OperatorId, OverloadId, PistonId, SimTime, SpoolId, WindingId};
 use crate::electric::{AcPorts, Complex64, DcPorts, Factor, PortView, WindingMake};
 use crate::kernel::{Matrix, System};
 use crate::plc::Memory;
@@ -32,6 +32,8 @@ pub(crate) struct OperatorStatus {
     pub generation: u32,
     /// Pulses counted, if it is a counter's output.
     pub count: u32,
+    /// When the first of two hands came, if it is a two-hand control's output that may still start.
+    pub first: Option<SimTime>,
 }
 
 /// A rectifier as it stands: its straight line through the working point.
@@ -187,6 +189,7 @@ impl Status {
                     made: o.initially,
                     generation: 0,
                     count: 0,
+                    first: None,
                 })
                 .collect(),
             blown: vec![false; plan.fuses.len()],

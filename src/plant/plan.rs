@@ -142,6 +142,9 @@ pub struct WindingPlan {
     pub b: NodeId,
     /// What it moves.
     pub moves: Moves,
+    /// Temperature that it passes only when held longer than its duty allows [degC], if it is not
+    /// made for being on all the time.
+    pub rests_below_celsius: Option<f64>,
     pub(crate) network: usize,
     pub(crate) port: usize,
     pub(crate) linkage: usize,
@@ -172,6 +175,8 @@ pub enum Tie {
     Latch(WindingId, WindingId),
     /// The pulse and the reset armature of a counter.
     Count(OperatorId, OperatorId),
+    /// Two operators that must act together.
+    Both(OperatorId, OperatorId),
     /// A piston rod.
     Piston(PistonId),
     /// A pressure.

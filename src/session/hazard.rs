@@ -116,6 +116,8 @@ hazards! {
         "All its power heats the oil. Switch the pump off while nothing moves.";
     PumpDry Major "Left the pump running without oil to draw."
         "It runs on its own film and is worn out in minutes. Stop it and look at the suction side.";
+    CoilOverDuty Major "Held a coil longer than its duty allows."
+        "It is made to be on for a part of the time, and above its thermal class its insulation ages fast and burns. Let it rest.";
     OverrideLeft Major "Left an override latched."
         "The valve stays shifted whatever the control says. Release every override before handing back.";
     LeftOpen Major "Handed back with a fitting open, a prop or a lead in place, a lock hanging or somebody inside."

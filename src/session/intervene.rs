@@ -362,6 +362,26 @@ impl Session {
                     right = near(time.as_secs_f64(), want.as_secs_f64());
                 }
             }
+            Setting::Preset(o, count) => {
+                if let (Trigger::Count { preset }, Trigger::Count { preset: want }) =
+                    (&mut c.operators[o.index()].trigger, nominal.operators[o.index()].trigger)
+                {
+                    *preset = count;
+                    right = count == want;
+                }
+            }
+            Setting::Overload(o, amps) => {
+                c.overloads[o.index()].set_a = amps;
+                right = near(amps, nominal.overloads[o.index()].set_a);
+            }
+            Setting::Gain(a, ratio) => {
+                c.amplifiers[a.index()].gain = ratio * nominal.amplifiers[a.index()].gain;
+                right = near(ratio, 1.0);
+            }
+            Setting::Ramp(a, ratio) => {
+                c.amplifiers[a.index()].ramp = ratio * nominal.amplifiers[a.index()].ramp;
+                right = near(ratio, 1.0);
+            }
             Setting::Precharge(a, pa) => {
                 c.accumulators[a.index()].precharge_pa = pa;
                 right = near(pa, nominal.accumulators[a.index()].precharge_pa);

@@ -65,7 +65,7 @@ fn protects(plan: &Plan, branch: BranchId) -> bool {
             let contact = &plan.contacts[c.index()];
             match plan.operators[contact.operator.index()].tie {
                 Tie::Piston(_) | Tie::Volume(_) | Tie::Across(..) => true,
-                Tie::Hand | Tie::Winding(_) | Tie::Latch(..) | Tie::Count(..) => {
+                Tie::Hand | Tie::Winding(_) | Tie::Latch(..) | Tie::Count(..) | Tie::Both(..) => {
                     contact.normally_closed
                 }
                 Tie::Program(_) => false,

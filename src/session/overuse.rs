@@ -1,8 +1,9 @@
-//! What goes wrong slowly: pumps against their relief or without oil, machines that move on people.
+//! What goes wrong slowly: pumps against their relief or without oil, coils beyond their duty, machines
+//! that move on people.
 
 use std::collections::BTreeSet;
 
-use crate::base::{PumpId, SimTime, VolumeId};
+use crate::base::{PumpId, SimTime, VolumeId, WindingId};
 use crate::fluid::FlowLaw;
 use crate::plant::{Happening, Plan, Probe, What};
 
@@ -23,6 +24,8 @@ const STARVED_PA: f64 = -0.5e5;
 pub(super) struct PumpWatch {
     since: SimTime,
     told: BTreeSet<PumpId>,
+    /// Coils that are too hot and have been told of.
+    hot: BTreeSet<WindingId>,
 }
 
 impl PumpWatch {
@@ -57,9 +60,29 @@ fn behind_checks(plan: &Plan, from: VolumeId) -> BTreeSet<VolumeId> {
 }
 
 impl Session {
+    /// Coils that are made for a share of the time, held until they pass their thermal class.
+    fn watch_coils(&mut self, outcome: &mut Outcome) {
+        let plan = self.rig.plant().plan().clone();
+        for (w, place) in plan.windings.iter().enumerate() {
+            let Some(limit) = place.rests_below_celsius else { continue };
+            let id = WindingId::new(w);
+            let celsius = self.rig.plant_mut().read(Probe::Celsius(id));
+            if celsius <= limit {
+                self.pumps.hot.remove(&id);
+            } else if self.pumps.hot.insert(id) {
+                let evidence = vec![
+                    Evidence::new("winding", celsius, "degC"),
+                    Evidence::new("thermal class", limit, "degC"),
+                ];
+                self.hazard(outcome, Hazard::CoilOverDuty, &place.name, evidence);
+            }
+        }
+    }
+
     /// Looks at what can only be told after a while, at the end of every action.
     pub(super) fn look_around(&mut self, outcome: &mut Outcome) {
         self.watch_people(outcome);
+        self.watch_coils(outcome);
         let still = self.now().saturating_sub(self.pumps.since);
         if still < DRY {
             return;

@@ -116,6 +116,11 @@ pub(super) fn look(plant: &mut Plant, id: PartId) -> Vec<String> {
                     }
                     ("MotorStarter", true) => "pulled in",
                     ("MotorStarter", false) => "dropped out",
+                    ("TwoHand", _) if !matches!(plan.operators[o.index()].tie, Tie::Both(..)) => {
+                        continue;
+                    }
+                    ("TwoHand", true) => "pulled in",
+                    ("TwoHand", false) => "dropped out",
                     ("Counter", _) => {
                         if matches!(plan.operators[o.index()].tie, Tie::Count(..)) {
                             lines.push(format!("{tag} shows {}", plant.counted(o)));

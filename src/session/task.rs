@@ -1,8 +1,8 @@
 //! An action with every name looked up: what the session then does cannot fail for a name.
 
 use crate::base::{
-    AccumulatorId, BranchId, FlowId, FuseId, NodeId, OperatorId, PartId, PistonId, SimTime,
-    SpoolId, VolumeId, nearest,
+    AccumulatorId, AmplifierId, BranchId, FlowId, FuseId, NodeId, OperatorId, OverloadId, PartId,
+    PistonId, SimTime, SpoolId, VolumeId, nearest,
 };
 use crate::fault::{mode_named, modes_of};
 use crate::fluid::FlowLaw;
@@ -113,7 +113,22 @@ pub(super) enum Setting {
     Precharge(AccumulatorId, f64),
     /// Opening of a throttle, as a share of the one it was set to [1].
     Opening(FlowId, f64),
+    /// Count at which a counter acts.
+    Preset(OperatorId, u32),
+    /// Current that an overload relay is set to [A].
+    Overload(OverloadId, f64),
+    /// Gain of an amplifier, as a share of what it was set to [1].
+    Gain(AmplifierId, f64),
+    /// Fastest change of an amplifier's set value, as a share of what it was set to [1].
+    Ramp(AmplifierId, f64),
 }
+
+/// Highest preset of a counter.
+const MOST_COUNTS: f64 = 9999.0;
+/// The dial of an overload relay goes from this share of its plate to that [1].
+const DIAL: (f64, f64) = (0.5, 1.5);
+/// The trimmers of an amplifier go from this share of what they were set to, to that [1].
+const TRIMMER: (f64, f64) = (0.05, 5.0);
 
 /// Largest opening of a throttle, as a share of its nominal one [1].
 const WIDEST: f64 = 2.0;
@@ -552,10 +567,16 @@ pub fn settings_of(plan: &Plan, id: PartId) -> Vec<&'static str> {
                 Trigger::Pressure { .. } => Some("pressure"),
                 Trigger::Cam { .. } => Some("position"),
                 Trigger::Armature { delay: Delay::On(_) | Delay::Off(_), .. } => Some("time"),
+                Trigger::Count { .. } => Some("count"),
                 _ => None,
             },
+            Element::Overload(_) => Some("current"),
+            Element::Amplifier(_) => Some("gain"),
             _ => None,
         });
+        if matches!(element, Element::Amplifier(_)) {
+            names.push("ramp");
+        }
     }
     names.dedup();
     names
@@ -613,6 +634,21 @@ fn setting_of(plan: &Plan, id: PartId, name: &str, value: &str) -> Result<Settin
                 }
                 _ => {}
             },
+            (Element::Overload(o), "current") => {
+                let plate = plan.nominal.overloads[o.index()].set_a;
+                let amps = read(Dimension::Current)?;
+                let text = "its dial goes from half of its plate to half above it";
+                within(amps, DIAL.0 * plate, DIAL.1 * plate, text)?;
+                return Ok(Setting::Overload(o, amps));
+            }
+            (Element::Amplifier(a), "gain" | "ramp") => {
+                let ratio = read(Dimension::Ratio)?;
+                within(ratio, TRIMMER.0, TRIMMER.1, "its trimmer goes from 5 to 500 %")?;
+                return Ok(match name {
+                    "gain" => Setting::Gain(a, ratio),
+                    _ => Setting::Ramp(a, ratio),
+                });
+            }
             (Element::Operator(o), _) => match (plan.nominal.operators[o.index()].trigger, name) {
                 (Trigger::Pressure { rise_pa, .. }, "pressure") => {
                     let pa = read(Dimension::Pressure)?;
@@ -620,6 +656,12 @@ fn setting_of(plan: &Plan, id: PartId, name: &str, value: &str) -> Result<Settin
                     within(pa, low, high, "it turns to three times its nominal pressure")?;
                     // Vacuum is given as a positive difference to the air.
                     return Ok(Setting::Switch(o, pa.copysign(rise_pa)));
+                }
+                (Trigger::Count { .. }, "count") => {
+                    let text = "its wheels go from 1 to 9999";
+                    let count = value.parse::<u32>().map_err(|_| bad(text.to_owned()))?;
+                    within(f64::from(count), 1.0, MOST_COUNTS, text)?;
+                    return Ok(Setting::Preset(o, count));
                 }
                 (Trigger::Cam { .. }, "position") => {
                     let Tie::Piston(p) = plan.operators[o.index()].tie else {

@@ -58,7 +58,7 @@ const VERBS: [VerbSpec; 47] = [
     verb("temperature", "PART", Cost::Temperature, "temperature Y1", "Temperature of the surface"),
     verb("override", "VALVE a|b push|latch|release", Cost::Override, "override 1V1 a push", "Work the manual override of a valve"),
     verb("swap plugs", "VALVE", Cost::Plugs, "swap plugs 1V1", "Exchange the plugs of solenoids a and b"),
-    verb("adjust", "PART SETTING VALUE", Cost::Adjust, "adjust RV1 pressure 65 bar", "Change a setting: pressure, position, time, opening, precharge"),
+    verb("adjust", "PART SETTING VALUE", Cost::Adjust, "adjust RV1 pressure 65 bar", "Change a setting: pressure, position, time, opening, precharge, count, current, gain, ramp"),
     verb("isolate", "ISOLATOR", Cost::Isolate, "isolate Q0", "Open an isolator"),
     verb("restore", "ISOLATOR", Cost::Isolate, "restore Q0", "Close an isolator"),
     verb("lock", "ISOLATOR", Cost::Lock, "lock Q0", "Hang your padlock on an open isolator"),

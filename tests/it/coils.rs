@@ -419,3 +419,70 @@ fn fuses_melt_in_their_time() {
     assert_eq!(melts(2.0, 2.9).1, None, "it carries what it sheds");
     assert!(melts(2.0, 3.1).1.is_some());
 }
+
+/// A relay coil with its freewheel diode, and one that shares it, by ngspice
+/// (tests/data/control_ngspice.py): within a thousandth of the value, or of what it carries when on.
+#[test]
+fn a_coil_with_a_diode_follows_ngspice() {
+    let diode = Diode {
+        saturation_a: 2.52e-9,
+        emission_v: 1.752 * 1.380_649e-23 * 300.15 / 1.602_176_634e-19,
+        series_ohm: 0.568,
+    };
+    let fitted = vec![Suppressor::Diode(diode, false)];
+    let coils = [(plain_winding(22.0, 0.35), fitted), (plain_winding(480.0, 2.2), Vec::new())];
+    let c = circuit(24.0, 2.0 - 1e-3, &coils);
+    let mut plant = Plant::nominal(c.plan.clone());
+    at(&mut plant, 0.1 - CLOSES);
+    plant.set_operator(c.switch, true);
+    let mut opened = false;
+    for (circuit, what, want) in data::named("control_ngspice.csv") {
+        let Some((coil, time)) = what.split_once(" at ").filter(|_| circuit == "direct") else {
+            continue;
+        };
+        let t: f64 = time.trim_end_matches(" s").parse().expect("a time");
+        if t > 0.6 && !opened {
+            at(&mut plant, 0.6 - OPENS);
+            plant.set_operator(c.switch, false);
+            opened = true;
+        }
+        at(&mut plant, t);
+        let (k, on) = if coil == "i1" { (0, 0.996_195) } else { (1, 0.045_659) };
+        let i = plant.read(Probe::WindingAmps(c.coils[k]));
+        assert!((i - want).abs() < 1e-3 * want.abs().max(0.1 * on), "{what}: {i}, {want}");
+    }
+    assert!(opened);
+}
+
+/// The inrush of a coil with its gap open beside a seated one, and a coil some of whose turns are
+/// shorted, by ngspice (tests/data/control_ngspice.py), within 0.1 %.
+#[test]
+fn coils_on_alternating_current_follow_ngspice() {
+    let amps = |makes: &[WindingMake]| -> Vec<f64> {
+        let mut b = PlanBuilder::new("test", 20.0);
+        b.part("G1", "supply", "");
+        let (live, back) = (b.terminal("L"), b.terminal("N"));
+        let omega = 2.0 * std::f64::consts::PI * 60.0;
+        b.supply(Current::Ac { omega }, live, back, 120.0, 1.5, None);
+        b.branch("bond", BranchRole::Resistor, back, PlanBuilder::EARTH, BranchMake::ohm(1e-3));
+        let mut ids = Vec::new();
+        for (k, make) in makes.iter().enumerate() {
+            b.part(&format!("Y{}", k + 1), "coil", "");
+            ids.push(b.winding("coil", live, back, *make, Vec::new()));
+        }
+        let mut plant = Plant::nominal(Arc::new(b.finish().expect("plan")));
+        at(&mut plant, 0.1);
+        ids.into_iter().map(|id| plant.read(Probe::WindingAmps(id))).collect()
+    };
+    let stored = data::named("control_ngspice.csv");
+    let want = |circuit: &str, what: &str| {
+        stored.iter().find(|(c, w, _)| c == circuit && w == what).expect("stored").2
+    };
+    let near = |got: f64, want: f64| assert!((got / want - 1.0).abs() < 1e-3, "{got}, {want}");
+    let open = WindingMake { seated_henry: 1.7642, ..plain_winding(45.8843, 0.26843) };
+    let seated = plain_winding(45.8843, 1.7642);
+    let got = amps(&[open, seated]);
+    near(got[0], want("open", "i1"));
+    near(got[1], want("open", "i2"));
+    near(amps(&[WindingMake { sound_turns: 0.8, ..seated }])[0], want("shorted", "i1"));
+}

@@ -2,8 +2,9 @@
 
 use spoolbench::base::{PistonId, SpoolId};
 use spoolbench::fault::Fault;
-use spoolbench::plant::Probe;
+use spoolbench::plant::{Plant, Probe};
 
+use super::machines::load;
 use super::pressure_valves::{Rig, near};
 
 const CONTROL: &str = r#""G1": DcSupply(voltage: "24 V DC", earthed: true),
@@ -227,5 +228,66 @@ fn a_poppet_is_tight_and_pilot_assist_lifts_it_against_any_pressure() {
         if !opens {
             assert!(flow < 1e-3, "{flow}");
         }
+    }
+}
+
+/// A worn spool lets the ram creep and the pump's pressure leak away, and comes to rest in its centre:
+/// the flow force of what leaks through its clearance does not drive it to and fro.
+#[test]
+fn a_worn_spool_comes_to_rest() {
+    let steps = |worn: Option<f64>| {
+        let mut r = Rig { plant: Plant::nominal(load("press.bench.ron")) };
+        if let Some(share) = worn {
+            r.fault(Fault::new("1V1", "leaking").of(share));
+        }
+        r.hold("S4", true);
+        r.run(2.0);
+        for button in ["S1", "S2"] {
+            r.hold(button, true);
+            r.run(8.0);
+            r.hold(button, false);
+            r.run(2.0);
+        }
+        near(r.spool("1V1", "spool") + 1.0, 1.0, 0.02, "in its centre");
+        let work = r.plant.work();
+        work.steps + work.rejected
+    };
+    let sound = steps(None);
+    for share in [0.02, 0.1, 0.3] {
+        let worn = steps(Some(share));
+        assert!(worn < 2 * sound + 1000, "{share}: {worn} steps, sound {sound}");
+    }
+}
+
+/// A poppet that its solenoid lifts by itself opens up to the pressure on its seat that the pull
+/// leaves beyond the spring: P tau (1 - 1 / k) / (2 (1 + r) s) of coil power, time constant, ratio of
+/// inductances, leakage ratio and stroke (energy of the winding, derived), less the 0.36 of it at
+/// which it just pulls in without pressure.
+#[test]
+fn a_poppet_opens_where_its_pull_meets_the_pressure() {
+    let pull = 30.0 * 14e-3 * (1.0 - 1.0 / 2.5) / (2.0 * 1.8 * 1e-3);
+    // 20 L/min at 6 bar, 870 kg/m3, discharge coefficient 0.61.
+    let seat = 20.0 / 60_000.0 / 6e5_f64.sqrt() / (0.61 * (2.0 / 870.0_f64).sqrt());
+    let most = 0.64 * pull / seat / 1e5;
+    // The wires take half a percent of the voltage, a whole one of the pull.
+    for (share, opens) in [(0.96, true), (1.02, false)] {
+        let parts = format!(
+            r#""G1": DcSupply(voltage: "24 V DC", earthed: true, internal: "0.001 ohm"),
+            "S1": PushButton(contacts: ["13-14"]), "T1": Tank(), "M1": Pump(displacement: "8 cm3/rev", efficiency: "100 %"),
+            "RV1": Relief(setting: "{} bar", cracking: "{} bar", rated_flow: "11.6 L/min"),
+            "1V1": PoppetValve(power: "30 W", rise_time: "14 ms", assist: false, rated_flow: "20 L/min", rated_drop: "6 bar"),
+            "D1": Throttle(rated_flow: "1 L/min", rated_drop: "400 bar"),"#,
+            share * most,
+            share * most - 0.05
+        );
+        let lines = r#"Line(name: "tank", ports: ["T1:T", "M1:S", "RV1:T", "D1:B"]),
+            Line(name: "P", ports: ["M1:P", "RV1:P", "1V1:P"], volume: "0.5 L"),
+            Line(name: "A", ports: ["1V1:A", "D1:A"])"#;
+        let mut r = Rig::wired(&parts, lines, RUNG_A);
+        r.run(3.0);
+        r.hold("S1", true);
+        r.run(1.0);
+        let open = r.plant.read(Probe::Spool(SpoolId::new(0)));
+        assert_eq!(open > 0.5, opens, "{share} of {most} bar: {open}");
     }
 }

@@ -180,6 +180,9 @@ fn loads_valves_and_seals() {
     let ester = "oil: Oil(fluid: \"phosphate ester\"),";
     assert!(has(of("", "seals: \"NBR\"", ester), Code::LINT_SEALS));
     assert!(!has(of("", "seals: \"FKM\"", ester), Code::LINT_SEALS));
+    // The relief of this bench is set to 80 bar.
+    assert!(has(of("max_inlet: \"70 bar\"", "", ""), Code::LINT_INLET));
+    assert!(!has(of("max_inlet: \"80 bar\"", "", ""), Code::LINT_INLET));
     // A weak coil before the whole flow of the pump, and the usual one.
     assert!(has(of("flow_force: \"500 %\", power: \"3 W\"", "", ""), Code::LINT_SHIFT_LIMIT));
     assert!(!has(of("flow_force: \"20 %\"", "", ""), Code::LINT_SHIFT_LIMIT));

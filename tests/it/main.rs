@@ -4,6 +4,7 @@
 mod air;
 mod attempts;
 mod batch;
+mod circuits;
 mod class;
 mod coils;
 mod commands;
@@ -22,6 +23,7 @@ mod heat;
 mod handed_in;
 mod hostile;
 mod hydraulics;
+mod handbook;
 mod lint;
 mod machines;
 mod mistakes;

@@ -356,7 +356,7 @@ const ELSEWHERE: [Code; 21] = [
 const UNREACHED: [Code; 3] = [Code::INTERNAL, Code::SOLVER_FAILED, Code::EVENT_STORM];
 
 /// Codes of advice on designs, with their names in the tests of advice.
-const ADVICE: [(Code, &str); 16] = [
+const ADVICE: [(Code, &str); 17] = [
     (Code::LINT_INTERLOCK, "LINT_INTERLOCK"),
     (Code::LINT_OUTPUT, "LINT_OUTPUT"),
     (Code::LINT_OVERRIDE, "LINT_OVERRIDE"),
@@ -373,6 +373,7 @@ const ADVICE: [(Code, &str); 16] = [
     (Code::LINT_SHORT, "LINT_SHORT"),
     (Code::LINT_STOP, "LINT_STOP"),
     (Code::LINT_ACCEPTED, "LINT_ACCEPTED"),
+    (Code::LINT_INLET, "LINT_INLET"),
 ];
 
 #[test]

@@ -90,7 +90,7 @@ pub(super) const COIL_FIELDS: [FieldSpec; COIL_COUNT] = [
         "duty",
         Quantity(Dimension::Ratio, "1 %", "100 %"),
         Some("100 %"),
-        "Share of the time it may be on (ED) at rated voltage; on its nameplate",
+        "Share of the time it may be on (ED) at rated voltage, in a cycle of 5 min; on its nameplate. It sheds that share of the heat only, and held longer it passes its thermal class",
     ),
     field(
         "plug_lamp",
@@ -184,7 +184,10 @@ pub(super) fn coil(f: &Fields, kind: &CoilKind) -> Coil {
             stroke_m: kind.stroke_m,
             sound_turns: 1.0,
             open: false,
-            kelvin_per_watt: f.optional("thermal_resistance").unwrap_or(kind.kelvin_per_watt),
+            // A coil for a share of the time is made to shed that share of its power.
+            kelvin_per_watt: f
+                .optional("thermal_resistance")
+                .unwrap_or(kind.kelvin_per_watt / f.quantity("duty")),
             joule_per_kelvin: kind.joule_per_kelvin,
             burnout_celsius: class + BURNOUT_ABOVE_CLASS,
         },
@@ -205,6 +208,9 @@ pub(super) fn add_coil(
     second: crate::base::NodeId,
 ) -> crate::base::WindingId {
     let id = a.plan.winding(role, first, second, coil.make, coil.suppressors.clone());
+    if coil.duty < 1.0 {
+        a.plan.intermittent(id, coil.make.burnout_celsius - BURNOUT_ABOVE_CLASS);
+    }
     a.plan.branch(
         &format!("insulation {role}"),
         BranchRole::Insulation,

@@ -69,6 +69,30 @@ fn build_counter(a: &mut Assembly, f: &Fields) {
     add_contacts(a, f, works);
 }
 
+fn build_two_hand(a: &mut Assembly, f: &Fields) {
+    let coil = coil(f, &RELAY_COIL);
+    let trigger = Trigger::Armature {
+        pick_a: f.optional("pick_up").unwrap_or(0.65) * coil.open_a,
+        drop_a: f.optional("drop_out").unwrap_or(0.2) * coil.seated_a,
+        operate: f.time("operate"),
+        release: f.time("operate"),
+        delay: crate::plant::Delay::None,
+    };
+    let hands = ["A", "B"].map(|letter| {
+        let ends = ["1", "2"].map(|end| a.plan.terminal(&format!("{letter}{end}")));
+        let winding = add_coil(a, &format!("coil {letter}"), &coil, ends[0], ends[1]);
+        let armature = a.plan.relay(&format!("armature {letter}"), winding, trigger);
+        a.plan.name_winding(winding, letter);
+        armature
+    });
+    let both = Trigger::Both { within: f.time("within"), operate: f.time("operate") };
+    let works = a.plan.operator("output", Tie::Both(hands[0], hands[1]), both, false);
+    a.operator(f.tag(), works);
+    plate_of(a, &coil);
+    a.plan.nameplate("synchronous within", &format!("{:.1} s", f.quantity("within")));
+    add_contacts(a, f, works);
+}
+
 fn counter_terminals(f: &Fields) -> Vec<String> {
     let mut list = words(&["A1", "A2", "R1", "R2"]);
     list.extend(contact_terminals(f));
@@ -272,6 +296,17 @@ const COUNTER_FIELDS: [FieldSpec; COIL_COUNT + 3] = coil_and(&[
     field("preset", Count(1, 9999), None, "Pulses after which its contacts change over"),
 ]);
 
+const TWO_HAND_FIELDS: [FieldSpec; COIL_COUNT + 3] = coil_and(&[
+    CONTACTS,
+    OPERATE,
+    field(
+        "within",
+        Quantity(Dimension::Time, "10 ms", "0.5 s"),
+        Some("0.5 s"),
+        "Longest time between one hand and the other",
+    ),
+]);
+
 const STARTER_FIELDS: [FieldSpec; COIL_COUNT + 4] = coil_and(&[
     CONTACTS,
     field(
@@ -321,6 +356,19 @@ pub(super) const CLASSES: &[ClassSpec] = &[
         port_list: nothing,
         terminal_list: counter_terminals,
         build: build_counter,
+    },
+    ClassSpec {
+        name: "TwoHand",
+        side: Side::Control,
+        summary: "Two-hand control: its contacts change over when both hands come within half a second, and back when either goes; both must have gone before the next time",
+        terminals: "A1 and A2 for the button of one hand, B1 and B2 for that of the other, and those of its contacts",
+        ports: "none",
+        laws: "two windings as in a relay; an output that acts when their armatures pull within the set time of each other, until either falls (ISO 13851, from memory)",
+        fields: &TWO_HAND_FIELDS,
+        rank: 2,
+        port_list: nothing,
+        terminal_list: latch_terminals,
+        build: build_two_hand,
     },
     ClassSpec {
         name: "Transformer",

@@ -81,7 +81,11 @@ fn open_at(boxes: &Boxes, pair: &(String, String)) -> [f64; 3] {
 pub(super) fn boxes(f: &Fields, centre: &str) -> Boxes {
     let a = pairs(&f.text("a"));
     match f.choice("rest").as_str() {
-        "spring offset" => [Vec::new(), pairs(&f.text("rest_joins")), a],
+        // The stop at rest gives way a little: what is open there stays open.
+        "spring offset" => {
+            let rest = pairs(&f.text("rest_joins"));
+            [rest.clone(), rest, a]
+        }
         "detented" => [pairs(&f.text("b")), Vec::new(), a],
         _ => [pairs(&f.text("b")), pairs(centre), a],
     }
@@ -257,6 +261,15 @@ fn build(a: &mut Assembly, f: &Fields) {
             f.quantity("rated_drop") / 1e5
         ),
     );
+    if let Some(band) = f.optional("drop_band") {
+        let bar = |share: f64| share * f.quantity("rated_drop") / 1e5;
+        let text =
+            format!("{:.1} to {:.1} bar at the rated flow", bar(1.0 - band), bar(1.0 + band));
+        a.plan.nameplate("pressure drop", &text);
+    }
+    if let Some(most) = f.optional("max_inlet") {
+        a.plan.nameplate("maximum inlet", &format!("{:.0} bar", most / 1e5));
+    }
     a.plan.nameplate("rest", &f.choice("rest"));
     if !f.flag("override") {
         a.plan.nameplate("override", "none");
@@ -313,8 +326,8 @@ pub(super) const POWER_LOSS: FieldSpec = field(
     "What the author has thought about: a detented valve keeps its position when the supply fails",
 );
 
-const FIELDS: [FieldSpec; COIL_COUNT + 17] = {
-    let mut list = [COIL_FIELDS[0]; COIL_COUNT + 17];
+const FIELDS: [FieldSpec; COIL_COUNT + 19] = {
+    let mut list = [COIL_FIELDS[0]; COIL_COUNT + 19];
     let mut k = 0;
     while k < COIL_FIELDS.len() {
         list[k] = COIL_FIELDS[k];
@@ -382,6 +395,18 @@ const FIELDS: [FieldSpec; COIL_COUNT + 17] = {
     list[COIL_COUNT + 15] = POWER_LOSS;
     list[COIL_COUNT + 16] =
         field("override", FieldKind::Flag, Some("true"), "It has manual overrides");
+    list[COIL_COUNT + 17] = field(
+        "max_inlet",
+        Quantity(Dimension::Pressure, "1 bar", "700 bar"),
+        Some(""),
+        "Highest pressure that its body stands, on its nameplate; advice is given where a relief is set above it",
+    );
+    list[COIL_COUNT + 18] = field(
+        "drop_band",
+        Quantity(Dimension::Ratio, "1 %", "50 %"),
+        Some(""),
+        "How far a sound valve's pressure drop may lie from the rated one; the band is on its nameplate",
+    );
     list
 };
 

@@ -154,8 +154,8 @@ impl<'p> Model<'p> {
             let initially = u128::from(operator.initially);
             let role = match operator.tie {
                 // What a program may want is not explored: each output is taken as free, and so is
-                // what a latch or a counter remembers.
-                Tie::Hand | Tie::Program(_) | Tie::Latch(..) | Tie::Count(..) => {
+                // what a latch, a counter or a two-hand control remembers.
+                Tie::Hand | Tie::Program(_) | Tie::Latch(..) | Tie::Count(..) | Tie::Both(..) => {
                     let input =
                         Input { operator: Some(id), hand: hand_of(plan, id), field: field(2) };
                     model.initial = input.field.set(model.initial, initially);

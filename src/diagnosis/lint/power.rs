@@ -67,6 +67,7 @@ fn valves(lint: &mut Lint) {
         }
         if part.class == "Valve" {
             shift_limit(lint, &tag);
+            inlet(lint, &tag);
         }
     }
 }
@@ -92,6 +93,31 @@ fn worst_case(plan: &Plan) -> Option<(f64, f64)> {
         })
         .fold(0.0, f64::max);
     (flow > 0.0 && pressure > 0.0).then_some((flow, pressure))
+}
+
+/// Whether what limits the pressure before a valve is set above what its body stands.
+fn inlet(lint: &mut Lint, tag: &str) {
+    let plan = lint.plan;
+    let field = |lint: &Lint, tag: &str, name: &str| {
+        lint.bench.authored.parts.get(tag).and_then(|f| f.optional(name))
+    };
+    let Some(most) = field(lint, tag, "max_inlet") else { return };
+    let port = |tag: &str| plan.part(tag).and_then(|p| plan.parts[p.index()].port("P"));
+    let Some(at) = port(tag) else { return };
+    let settings = tags(lint, &LIMITING).into_iter().chain(tags(lint, &["VariablePump"]));
+    for other in settings.collect::<Vec<_>>() {
+        let before = port(&other).is_some_and(|v| v == at || reached(plan, v).contains(&at));
+        let Some(setting) = field(lint, &other, "setting").filter(|s| before && *s > most) else {
+            continue;
+        };
+        let message = format!(
+            "{other} is set to {:.0} bar, and {tag} stands {:.0} bar",
+            setting / 1e5,
+            most / 1e5
+        );
+        let help = "set it lower, or take a valve that stands it";
+        lint.advise(Code::LINT_INLET, tag, message, help);
+    }
 }
 
 /// Whether the coil moves the spool against the flow force that the pump's flow makes.

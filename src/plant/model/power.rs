@@ -146,6 +146,9 @@ impl Model<'_> {
         } else {
             return (0.0, 0.0, 0.0);
         };
+        // Only what passes the edge leaves as a jet. A worn clearance counted in would push the spool
+        // back with a force that jumps as it leaves its place, and it would never come to rest there.
+        let open = open - opening.standing(x);
         let reach = closing * force_per_pa;
         (reach * open * dp.abs(), reach * open * dp.signum(), reach * per_x * dp.abs())
     }

@@ -446,6 +446,32 @@ fn a_pump_without_oil() {
     assert_eq!(dry(-0.2e5, &["turn S4 on", "wait 40 s"]), []);
 }
 
+/// A coil of 26 W for 40 % of the time sheds 10 K/W. On for 2 of every 5 min it stays below 155 degC,
+/// class F; held on it passes that.
+#[test]
+fn a_coil_beyond_its_duty() {
+    let held = |duty: &str, lines: &[&str]| {
+        let text = format!(
+            r#"Bench(format: 1, parts: {{ "G1": DcSupply(voltage: "24 V DC"), "S1": Selector(),
+            "1V1": Valve(rest: "spring offset", duty: "{duty}") }},
+            rungs: [Rung(from: "G1:+", to: "G1:-", path: "S1:13-14, 1V1:a1-a2")])"#
+        );
+        let found = &mut crate::diagnostic::Diagnostics::new();
+        let bench = crate::bench::load("test", &text, found).unwrap();
+        let rig = Rig::sound(Plant::nominal(std::sync::Arc::new(bench.plan)));
+        let config = SessionConfig { time_limit: SimTime::from_secs(36_000), ..Default::default() };
+        hazards_of(&mut Session::new(rig, config), lines)
+    };
+    let mut cycles = Vec::new();
+    for _ in 0..30 {
+        cycles.extend(["turn S1 on", "wait 2 min", "turn S1 off", "wait 3 min"]);
+    }
+    assert_eq!(held("40 %", &cycles), []);
+    let hot = ["turn S1 on", "wait 40 min", "wait 1 min"];
+    assert_eq!(held("40 %", &hot), [Hazard::CoilOverDuty], "told once");
+    assert_eq!(held("100 %", &hot), []);
+}
+
 #[test]
 fn a_critical_hazard_ends_the_attempt_when_the_scenario_says_so() {
     let config = SessionConfig { stop_on_critical: true, ..SessionConfig::default() };
@@ -459,7 +485,7 @@ fn a_critical_hazard_ends_the_attempt_when_the_scenario_says_so() {
 
 #[test]
 fn every_hazard_explains_itself() {
-    assert_eq!(Hazard::ALL.len(), 31);
+    assert_eq!(Hazard::ALL.len(), 32);
     for hazard in Hazard::ALL {
         assert!(hazard.text().ends_with('.') && hazard.explanation().ends_with('.'));
     }

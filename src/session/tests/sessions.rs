@@ -97,6 +97,54 @@ fn settings_change_what_they_name() {
     }
 }
 
+/// A counter's wheels, the dial of an overload relay, the trimmers of an amplifier: misset, found and
+/// set again.
+#[test]
+fn dials_and_trimmers_mend_what_is_misset() {
+    use crate::fault::Fault;
+    let text = r#"Bench(format: 1, parts: { "P1": Counter(preset: 3), "Q1": MotorStarter(setting: "5 A"),
+        "T1": Tank(), "M1": Pump(displacement: "8 cm3/rev", run_by: ["Q1"]), "1V1": ProportionalValve() },
+        lines: [Line(ports: ["T1:T", "M1:S", "1V1:T"]), Line(ports: ["M1:P", "1V1:P"])])"#;
+    let found = &mut crate::diagnostic::Diagnostics::new();
+    let plan = std::sync::Arc::new(crate::bench::load("test", text, found).unwrap().plan);
+    let session = |faults: &[(&str, &str)]| {
+        let mut plant = Plant::nominal(plan.clone());
+        for (part, mode) in faults {
+            crate::fault::apply(&mut plant, &Fault::new(part, mode)).unwrap();
+        }
+        Session::new(Rig::sound(plant), SessionConfig::default())
+    };
+    let faults = [("P1", "misset"), ("Q1", "set-high"), ("1V1", "gain-low"), ("1V1", "slow-ramp")];
+    let mut s = session(&faults);
+    let differs = |s: &Session| {
+        let (is, nominal) = (s.rig().plant().condition(), &plan.nominal);
+        [
+            is.operators != nominal.operators,
+            is.overloads != nominal.overloads,
+            is.amplifiers != nominal.amplifiers,
+        ]
+    };
+    assert_eq!(differs(&s), [true; 3]);
+    for line in ["adjust P1 count 3", "adjust Q1 current 5 A", "adjust 1V1 gain 100 %"] {
+        does(&mut s, line);
+    }
+    assert_eq!(differs(&s), [false, false, true]);
+    does(&mut s, "adjust 1V1 ramp 100 %");
+    assert_eq!(differs(&s), [false; 3]);
+    for line in [
+        "adjust P1 count 0",
+        "adjust P1 count 2.5",
+        "adjust Q1 current 9 A",
+        "adjust 1V1 gain 900 %",
+    ] {
+        let error = s.act(parse(line).unwrap()).unwrap_err();
+        assert!(matches!(error, ActError::BadValue { .. }), "{line}: {error:?}");
+    }
+    let names = |tag: &str| crate::session::task::settings_of(&plan, plan.part(tag).unwrap());
+    assert_eq!(names("1V1"), ["gain", "ramp"]);
+    assert_eq!((names("P1"), names("Q1")), (vec!["count"], vec!["current"]));
+}
+
 #[test]
 fn swapped_plugs_are_swapped_back() {
     let mut s = session();
