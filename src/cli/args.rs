@@ -49,7 +49,7 @@ pub enum Verb {
         /// Folder, empty or not there yet.
         folder: PathBuf,
     },
-    /// Report every problem of bench, scenario and script files.
+    /// Report every problem of bench, scenario, drill and script files.
     Check {
         /// Files to check.
         #[arg(required = true)]
@@ -107,9 +107,17 @@ pub enum Verb {
         #[arg(long, value_name = "TIME", value_parser = moment)]
         started: Option<String>,
     },
+    /// Ask what a machine will do, then let it do it: predictions first, the bench decides.
+    Drill {
+        /// Drill file.
+        file: PathBuf,
+        /// Predictions, a letter a question; asked for if not given.
+        #[arg(long, value_delimiter = ',', value_name = "LETTERS")]
+        answers: Option<Vec<String>>,
+    },
     /// Practise in a window; needs a build with the feature `view`.
     Practise {
-        /// Scenario or bench file.
+        /// Scenario, bench or drill file.
         file: PathBuf,
         /// Attempt file to write; a free name in the working folder if not given.
         #[arg(long)]

@@ -13,6 +13,7 @@ mod components;
 mod console;
 mod demo;
 mod draw;
+mod drill;
 pub mod exit;
 mod explain;
 mod exports;
@@ -141,6 +142,9 @@ pub fn dispatch(args: Args, out: &mut dyn Write, err: &mut dyn Write) -> u8 {
         }
         Verb::Guide { components: false } => guide::guide(out),
         Verb::Guide { components: true } => components::components(out),
+        Verb::Drill { file, answers } => {
+            drill::drill(&drill::Wish { file, answers, show }, out, err)
+        }
         Verb::Lint { benches, json } => lint::lint(&benches, json.as_deref(), out, err),
         Verb::Explain { code } => explain::explain(code.as_deref(), out, err),
     };
