@@ -408,6 +408,21 @@ console-more = { $count ->
    *[other] ... und { $count } weitere Dinge geschahen
  }
 
+## Übungen mit Vorhersage
+
+drill-question = Frage { $number } von { $count }: { $machine }
+drill-proof = Was dann getan wird: { $steps }
+drill-prompt = Deine Vorhersage:
+drill-none = nenne einen der Buchstaben a bis { $last }
+drill-bench = Der Stand:
+drill-right = Richtig, { $letter }: { $choice }
+drill-wrong = Gesagt war { $said }; der Stand zeigt { $letter }: { $choice }
+drill-sum = { $right } von { $count } vorhergesagt
+drill-left = { $count ->
+    [one] eine Frage ist offen
+   *[other] { $count } Fragen sind offen
+ }
+
 ## Wie die Verdächtigen weniger wurden
 
 seconds = { $seconds } s

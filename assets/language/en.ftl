@@ -408,6 +408,21 @@ console-more = { $count ->
    *[other] ... and { $count } more things happened
  }
 
+## Drills
+
+drill-question = Question { $number } of { $count }: { $machine }
+drill-proof = What is then done: { $steps }
+drill-prompt = Your prediction:
+drill-none = say one of the letters a to { $last }
+drill-bench = The bench:
+drill-right = Right, { $letter }: { $choice }
+drill-wrong = You said { $said }; the bench shows { $letter }: { $choice }
+drill-sum = { $right } of { $count } predicted
+drill-left = { $count ->
+    [one] one question is left
+   *[other] { $count } questions are left
+ }
+
 ## How the suspects became fewer
 
 seconds = { $seconds } s

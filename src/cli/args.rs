@@ -7,7 +7,7 @@ use clap::{Parser, Subcommand, ValueEnum};
 use crate::language::Language;
 use crate::quantity::UnitSystem;
 
-use super::{assign, console, grade, interlocks, practise, run, testability};
+use super::{assign, console, drill, grade, interlocks, practise, run, testability};
 
 /// A training bench for electrically controlled fluid power.
 ///
@@ -46,7 +46,7 @@ pub enum Verb {
         /// Folder, empty or not there yet.
         folder: PathBuf,
     },
-    /// Report every problem of bench, scenario and script files.
+    /// Report every problem of bench, scenario, drill and script files.
     Check {
         /// Files to check.
         #[arg(required = true)]
@@ -62,6 +62,8 @@ pub enum Verb {
     Run(run::Wish),
     /// Practise in words, at a prompt or piped in.
     Console(console::Wish),
+    /// Ask what a machine will do, then let it do it: predictions first, the bench decides.
+    Drill(drill::Wish),
     /// Practise in a window; needs a build with the feature `view`.
     Practise(practise::Wish),
     /// Replay attempts and mark them.

@@ -6,7 +6,7 @@ use std::path::{Path, PathBuf};
 use crate::base::SimTime;
 use crate::diagnostic::{Code, Diagnostic, Diagnostics, Place, Sources, json, one_lines};
 use crate::fault::Script;
-use crate::scenario::{Scenario, Shelf, fetch, load_any, problem_code, script_problem};
+use crate::scenario::{Scenario, Shelf, fetch, load_any, load_drill, problem_code, script_problem};
 use crate::session::Session;
 
 use super::{exit, input, run};
@@ -30,6 +30,8 @@ pub fn check(
         } else if input::is_kit(path) {
             let message = "this is a learner's kit: there is nothing in it to check";
             found.push(Diagnostic::error(Code::SEALED_KIT, message).at(Place::file(&name)));
+        } else if input::is_drill(path) {
+            load_drill(&shelf, &name, &mut sources, &mut found);
         } else {
             let scenario = load_any(&shelf, &name, &mut sources, &mut found);
             if let Some(scenario) = scenario.filter(|scenario| !scenario.scripts.is_empty())

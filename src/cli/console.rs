@@ -1,6 +1,6 @@
 //! `console`: the bench in words.
 
-use std::fs::{File, OpenOptions};
+use std::fs::File;
 use std::io::{self, BufRead, IsTerminal, Write};
 use std::path::{Path, PathBuf};
 
@@ -11,7 +11,8 @@ use crate::quantity::UnitSystem;
 use crate::report::Reader;
 use crate::scenario::Scenario;
 use crate::session::{
-    ActError, Entry, Header, JournalWriter, Outcome, Session, help, parse, read_journal,
+    ActError, Entry, Header, JournalWriter, Outcome, Session, create_attempt, help, parse,
+    read_journal, reopen_attempt,
 };
 
 use super::args::Show;
@@ -106,9 +107,10 @@ pub fn console(
             (path, JournalWriter::resume(opened))
         }
         None => {
-            let (path, opened) = match open(file, wish.attempt.clone()) {
+            let (path, opened) = match create_attempt(file, wish.attempt.clone()) {
                 Ok(opened) => opened,
-                Err(problem) => {
+                Err((path, why)) => {
+                    let problem = input::named(&path, &why);
                     let help = "name a new file with --attempt, or go on with it with --resume; an attempt \
                          is never written over";
                     let line = input::problem("spoolbench", Code::OUTPUT_FAILED, problem, help);
@@ -199,16 +201,11 @@ fn take_up(path: &Path, scenario: &Scenario) -> Result<Begun, Vec<String>> {
         let help = "take it up with the scenario it was begun at, unchanged since";
         return Err(vec![input::problem(path.display(), Code::OTHER_SCENARIO, message, help)]);
     }
-    let whole = bytes.len() - attempt.torn.map_or(0, |torn| torn.bytes);
     let failed = |why: io::Error| {
         let help = "check the permissions and the free space";
         vec![input::problem(path.display(), Code::OUTPUT_FAILED, why, help)]
     };
-    let mut opened = OpenOptions::new().append(true).open(path).map_err(failed)?;
-    opened.set_len(whole as u64).map_err(failed)?;
-    if bytes[..whole].last() != Some(&b'\n') {
-        opened.write_all(b"\n").map_err(failed)?;
-    }
+    let opened = reopen_attempt(path, &attempt).map_err(failed)?;
     Ok(Begun { path: path.to_owned(), opened, header: attempt.header, entries: attempt.entries })
 }
 
@@ -233,30 +230,6 @@ fn read_line(lines: &mut impl BufRead) -> io::Result<Option<String>> {
         }
     }
     Ok(any.then(|| String::from_utf8_lossy(&bytes).into_owned()))
-}
-
-/// Opens the attempt file; never writes over an existing one.
-fn open(file: &Path, wanted: Option<PathBuf>) -> io::Result<(PathBuf, File)> {
-    let create = |path: &Path| OpenOptions::new().write(true).create_new(true).open(path);
-    if let Some(path) = wanted {
-        let opened = create(&path).map_err(|why| input::named(&path, &why))?;
-        return Ok((path, opened));
-    }
-    let stem = file.file_name().map_or_else(String::new, |n| n.to_string_lossy().into_owned());
-    let stem = stem
-        .trim_end_matches(".ron")
-        .trim_end_matches(".scenario")
-        .trim_end_matches(".kit")
-        .to_owned();
-    for k in 1..10_000 {
-        let path = PathBuf::from(format!("{stem}.{k}.attempt.jsonl"));
-        match create(&path) {
-            Ok(opened) => return Ok((path, opened)),
-            Err(e) if e.kind() == io::ErrorKind::AlreadyExists => {}
-            Err(why) => return Err(input::named(&path, &why)),
-        }
-    }
-    Err(io::Error::other("no free name for the attempt file; name one with --attempt"))
 }
 
 fn greet(scenario: &Scenario, path: &Path, reader: &Reader, out: &mut dyn Write) -> io::Result<()> {

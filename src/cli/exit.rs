@@ -2,8 +2,8 @@
 
 /// Everything worked; with `grade`, every attempt is competent.
 pub const SUCCESS: u8 = 0;
-/// `grade`: at least one learner is not yet competent; `lint`: there is advice. Nothing else went
-/// wrong.
+/// `grade`: at least one learner is not yet competent; `drill`: not everything was predicted; `lint`:
+/// there is advice. Nothing else went wrong.
 pub const NOT_YET_COMPETENT: u8 = 1;
 /// A file, an argument or an attempt could not be used; the diagnostics say why.
 pub const BAD_INPUT: u8 = 2;
@@ -17,7 +17,10 @@ pub const NO_WINDOW: u8 = 5;
 /// All codes with their meaning, for help and guide.
 pub const TABLE: [(u8, &str); 6] = [
     (SUCCESS, "success; with grade, every attempt is competent"),
-    (NOT_YET_COMPETENT, "a learner is not yet competent, or a bench has advice"),
+    (
+        NOT_YET_COMPETENT,
+        "a learner is not yet competent or has not predicted everything of a drill, or a bench has advice",
+    ),
     (BAD_INPUT, "a file, an argument or an attempt could not be used"),
     (SCRIPT_FAULT, "a fault script failed or reached a limit"),
     (INTERNAL, "the physics could not be advanced, or an internal mistake"),

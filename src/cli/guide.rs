@@ -37,6 +37,8 @@ pub fn text() -> String {
         text.push_str(&format!("| `{}` | {} |\n", criterion.name(), criterion.asks()));
     }
     text.push_str(MARKING);
+    text.push_str("\n## Drills\n\n");
+    text.push_str(DRILL);
     text.push_str("\n## Fault modes\n\n");
     text.push_str(&crate::fault::guide_table());
     text.push_str("\n## Fault scripts\n\n");
@@ -79,7 +81,8 @@ const SCENARIO: &str = r#"A scenario file is RON, one record `Scenario( ... )`, 
 | `rubric` | `Rubric(version: 2, symptom: 10, method: 25, part: 15, mode: 10, evidence: 15, repair: 10, hand_back: 5, efficiency: 10, pass: 70, loss: ["0.25 100 %", "0.75 60 %", "1.5 30 %"], lucky: 40, wrong_but_consistent: 20, gate: true)`, and `bands: ["20 min 100 %", "30 min 60 %"]` where bench time is to count as well | as shown |
 
 A line of `expect` names a fact: `1A1 extended`, `1A1 retracted`, `H1 lit`, `H1 dark`, `M1 runs`, `M1 stands`, `K1 acts`,
-`K1 rests`, `K1:13-14 closed`, `K1:13-14 open`, `1V1.a on`, `1V1.a off`, `1V1.a and 1V1.b on`, `MP1 above 60 bar`, `MP1 below 5 bar`.
+`K1 rests`, `K1:13-14 closed`, `K1:13-14 open`, `1V1.a on`, `1V1.a off`, `1V1.a and 1V1.b on`, `F1 blown`, `1V1.a burnt`,
+`MP1 above 60 bar`, `MP1 below 5 bar`.
 
 | line | asks |
 | --- | --- |
@@ -87,6 +90,41 @@ A line of `expect` names a fact: `1A1 extended`, `1A1 retracted`, `H1 lit`, `H1 
 | `MP1 above 60 bar after hold S1` | that it is so when the waiting after that action of `retest` is over |
 | `never 1V1.a and 1V1.b on` | that it is not so at any moment |
 | `never 1A1 moves after restore Q0` | that it is not so from that action on |
+"#;
+
+const DRILL: &str = r#"A drill file, `NAME.drill.ron`, is one record `Drill( ... )`. `spoolbench drill FILE` asks each question, takes a prediction,
+and shows what the bench did; `check` and `practise` take it too. Which choice is right is never written down: the machine is
+put through `prove`, and exactly one choice must then be as its `when` says. Otherwise the drill does not load, and SB511 says
+why.
+
+```ron first.drill.ron
+Drill(
+    format: 1,
+    title: "Which way does it move?",
+    brief: "Follow the oil from the box that comes to the ports.",
+    questions: [
+        Question(
+            ask: "S1 is held for six seconds. What does the rod do?",
+            bench: "first.bench.ron",
+            prove: ["wait 2 s", "hold S1", "wait 6 s"],
+            choices: [
+                Choice(say: "It goes out.", when: ["1A1 extended"]),
+                Choice(say: "It stays in.", when: ["never 1A1 moves"]),
+            ],
+            because: "The coil joins P to A, the cap side.",
+        ),
+    ],
+)
+```
+
+| field of a question | holds | default |
+| --- | --- | --- |
+| `ask` | the question | must be written |
+| `bench` | file name of the bench, in the same folder | must be written |
+| `faults` | list of `Fault(...)` as in a scenario, present from the start | none: a sound machine |
+| `prove` | what is done with the machine, in the learner's words; at most an hour of bench time | must be written |
+| `choices` | two to six of `Choice(say: "...", when: [...])`; the lines of `when` are those of `expect`, with the actions of `prove` for `after` | must be written |
+| `because` | why it is so, told afterwards | empty |
 "#;
 
 const MARKING: &str = r#"

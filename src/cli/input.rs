@@ -6,7 +6,7 @@ use std::path::{Path, PathBuf};
 
 use crate::class::{KIT_START, begins_kit, open};
 use crate::diagnostic::{Code, Diagnostic, Diagnostics, Place, Sources, one_line, render_all};
-use crate::scenario::{Disk, Scenario, load, load_any};
+use crate::scenario::{Disk, Drill, Scenario, Shelf, load, load_any, load_drill};
 
 /// A file as folder and name.
 pub fn place(path: &Path) -> (Disk, String) {
@@ -32,6 +32,21 @@ pub fn scenario(path: &Path, err: &mut dyn Write) -> io::Result<Option<Scenario>
 /// Loads a bench or a scenario, printing what is wrong with it.
 pub fn bench_or_scenario(path: &Path, err: &mut dyn Write) -> io::Result<Option<Scenario>> {
     loaded(path, err, true)
+}
+
+/// Whether a file is a drill.
+pub fn is_drill(path: &Path) -> bool {
+    let (shelf, name) = place(path);
+    shelf.text(&name).is_ok_and(|text| crate::scenario::is_drill(&name, &text))
+}
+
+/// Loads a drill, printing what is wrong with it.
+pub fn drill(path: &Path, err: &mut dyn Write) -> io::Result<Option<Drill>> {
+    let (shelf, name) = place(path);
+    let (mut sources, mut found) = (Sources::new(), Diagnostics::new());
+    let drill = load_drill(&shelf, &name, &mut sources, &mut found);
+    complain(&found, &sources, err)?;
+    Ok(drill)
 }
 
 /// What a learner practises: a scenario, or a kit with the pseudonym of its learner.

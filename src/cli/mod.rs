@@ -13,6 +13,7 @@ mod components;
 mod console;
 mod demo;
 mod draw;
+mod drill;
 pub mod exit;
 mod explain;
 mod exports;
@@ -62,6 +63,7 @@ pub fn dispatch(args: Args, out: &mut dyn Write, err: &mut dyn Write) -> u8 {
         }
         Verb::Guide { components: false } => guide::guide(out),
         Verb::Guide { components: true } => components::components(out),
+        Verb::Drill(wish) => drill::drill(&wish, show, out, err),
         Verb::Lint { benches, json } => lint::lint(&benches, json.as_deref(), out, err),
         Verb::Explain { code } => explain::explain(code.as_deref(), out, err),
     };

@@ -9,7 +9,7 @@ use super::exit;
 #[cfg_attr(not(feature = "view"), allow(dead_code))]
 #[derive(Clone, Debug, clap::Args)]
 pub struct Wish {
-    /// Scenario or bench file.
+    /// Scenario, bench or drill file.
     pub file: PathBuf,
     /// Attempt file to write; a free name in the working folder if not given.
     #[arg(long)]
@@ -29,9 +29,9 @@ pub struct Wish {
     /// Begin with dark paper.
     #[arg(long)]
     pub dark: bool,
-    /// Begin with larger text: 0 to 4, for 100 to 200 %.
-    #[arg(long, default_value_t = 0)]
-    pub text: usize,
+    /// Begin with text of this size: 0 to 4, for 100 to 200 %; as the height of the window asks if not given.
+    #[arg(long)]
+    pub text: Option<usize>,
     /// Folder for pictures of the window, key F12; with --after the picture itself.
     #[arg(long)]
     pub pictures: Option<PathBuf>,
@@ -71,8 +71,16 @@ pub fn practise(wish: &Wish, out: &mut dyn Write, err: &mut dyn Write) -> io::Re
 
     use super::{input, run};
 
-    let Some(scenario) = input::bench_or_scenario(&wish.file, err)? else {
-        return Ok(exit::BAD_INPUT);
+    let drill = input::is_drill(&wish.file);
+    let (scenario, drill) = if drill {
+        let Some(drill) = input::drill(&wish.file, err)? else { return Ok(exit::BAD_INPUT) };
+        let Some(first) = drill.questions.first() else { return Ok(exit::BAD_INPUT) };
+        ((*first.scenario).clone(), Some(Arc::new(drill)))
+    } else {
+        let Some(scenario) = input::bench_or_scenario(&wish.file, err)? else {
+            return Ok(exit::BAD_INPUT);
+        };
+        (scenario, None)
     };
     let seed = wish.seed.unwrap_or(scenario.seed);
     if let Err(problem) = scenario.rig(seed) {
@@ -82,6 +90,14 @@ pub fn practise(wish: &Wish, out: &mut dyn Write, err: &mut dyn Write) -> io::Re
         writeln!(err, "{}", input::problem(place, Code::BAD_LINE, message, help))?;
         Ok(exit::BAD_INPUT)
     };
+    if drill.is_some() && (wish.watch || wish.attempt.is_some()) {
+        let message = "a drill writes no attempt, and is not watched".to_owned();
+        return refuse(
+            "practise",
+            message,
+            "leave out --watch and --attempt; `check` tells mistakes",
+        );
+    }
     let mut size = None;
     if let Some(text) = &wish.size {
         size = text
@@ -115,7 +131,7 @@ pub fn practise(wish: &Wish, out: &mut dyn Write, err: &mut dyn Write) -> io::Re
     }
     let config = scenario.config();
     // An attempt that was handed back, stopped or timed out is finished.
-    let unfinished = (wish.attempt.is_none() && !wish.watch)
+    let unfinished = (wish.attempt.is_none() && !wish.watch && drill.is_none())
         .then(|| latest_attempt(&wish.file, &scenario.digest, &wish.learner, &config))
         .flatten()
         .filter(|(_, attempt)| attempt.header.seed == seed && !attempt.entries.is_empty())
@@ -127,6 +143,7 @@ pub fn practise(wish: &Wish, out: &mut dyn Write, err: &mut dyn Write) -> io::Re
         });
     let order = view::Order {
         scenario: Arc::new(scenario),
+        drill,
         file: wish.file.clone(),
         seed,
         learner: wish.learner.clone(),

@@ -3,7 +3,8 @@
 use std::collections::BTreeMap;
 
 use crate::base::{ContactId, NodeId, OperatorId, VolumeId, WindingId};
-use crate::plant::{Drive, Element, Moves, Part, Plan, PlanBuilder, Plant, Probe, Tie};
+use crate::electric::Complex64;
+use crate::plant::{Current, Drive, Element, Moves, Part, Plan, Plant, Probe, Survey, Tie};
 
 use super::labels::text_mark;
 use super::sheet::{Align, Area, Ink, Mark, Point, Shape, Sheet, Subject};
@@ -81,52 +82,52 @@ impl Live {
     pub fn of(plant: &mut Plant) -> Live {
         let plan = plant.plan().clone();
         let mut live = Live::visible(plant);
+        let survey = plant.survey();
         for (k, contact) in plan.contacts.iter().enumerate() {
             let closed = plant.contact_closed(ContactId::new(k));
             live.contacts.insert(contact.name.clone(), closed);
         }
         for (k, winding) in plan.windings.iter().enumerate() {
-            let id = WindingId::new(k);
             let pulled_in = match winding.moves {
                 Moves::Relay(o) => plant.acting(o),
                 Moves::Unlatch(o) => !plant.acting(o),
                 Moves::Spool(s, towards_a) => {
-                    let x = plant.read(Probe::Spool(s));
+                    let x = survey.spool[s.index()];
                     if towards_a { x > 0.9 } else { x < -0.9 }
                 }
                 Moves::Nothing => false,
             };
             let coil = CoilLive {
-                amps: plant.read(Probe::WindingAmps(id)),
-                celsius: plant.read(Probe::Celsius(id)),
+                amps: survey.winding_a[k],
+                celsius: survey.winding_celsius[k],
                 pulled_in,
-                burnt: plant.burnt(id),
+                burnt: plant.burnt(WindingId::new(k)),
             };
             live.coils.insert(winding.name.clone(), coil);
         }
         for part in &plan.parts {
             if let Some(spool) = main_spool(&plan, part) {
-                live.spools.insert(part.tag.clone(), plant.read(Probe::Spool(spool)));
+                live.spools.insert(part.tag.clone(), survey.spool[spool.index()]);
             }
         }
         for (k, volume) in plan.volumes.iter().enumerate() {
-            let pa = plant.read(Probe::Pressure(VolumeId::new(k)));
-            live.lines.insert(volume.name.clone(), pa);
+            live.lines.insert(volume.name.clone(), survey.pressure_pa[k]);
         }
         for point in &plan.test_points {
-            let pa = plant.read(Probe::Pressure(point.volume));
-            live.test_points.insert(point.name.clone(), pa);
+            live.test_points.insert(point.name.clone(), survey.pressure_pa[point.volume.index()]);
         }
         for (k, node) in plan.nodes.iter().enumerate() {
-            let volts = plant.read(Probe::Volts(NodeId::new(k), PlanBuilder::EARTH));
+            let volts = shown(&plan, NodeId::new(k), survey.node_v[k]);
             live.terminals.insert(node.name.clone(), volts);
         }
         for part in &plan.parts {
             if let Some(Element::Branch(core)) = part.element("core") {
-                live.wires.insert(part.tag.clone(), plant.read(Probe::BranchAmps(core)));
+                let end = plan.branches[core.index()].a;
+                let amps = shown(&plan, end, survey.branch_a[core.index()]);
+                live.wires.insert(part.tag.clone(), amps);
             }
             for (marking, volume) in &part.ports {
-                let flow = port_flow(plant, &plan, part, *volume);
+                let flow = port_flow(plant, &survey, part, *volume);
                 live.ports.insert(format!("{}:{marking}", part.tag), flow);
             }
         }
@@ -217,14 +218,23 @@ impl Live {
     }
 }
 
+/// Signed value on direct current, magnitude on alternating, in the network of `node`.
+fn shown(plan: &Plan, node: NodeId, value: Complex64) -> f64 {
+    let alternating = plan
+        .network_of(node)
+        .is_some_and(|n| matches!(plan.networks[n].current, Current::Ac { .. }));
+    if alternating { value.norm_sqr().sqrt() } else { value.re }
+}
+
 /// Flow out of a part into `volume`, accumulators left out.
-fn port_flow(plant: &mut Plant, plan: &Plan, part: &Part, volume: VolumeId) -> f64 {
+fn port_flow(plant: &Plant, survey: &Survey, part: &Part, volume: VolumeId) -> f64 {
+    let plan = plant.plan();
     let mut sum = 0.0;
     for &(_, element) in &part.elements {
         match element {
             Element::Flow(f) => {
                 let path = &plan.flows[f.index()];
-                let flow = plant.read(Probe::Flow(f));
+                let flow = survey.flow[f.index()];
                 if path.second == volume {
                     sum += flow;
                 }
@@ -234,8 +244,8 @@ fn port_flow(plant: &mut Plant, plan: &Plan, part: &Part, volume: VolumeId) -> f
             }
             Element::Piston(p) => {
                 let place = &plan.pistons[p.index()];
-                let make = plant.condition().pistons[p.index()].clone();
-                let speed = plant.read(Probe::PistonSpeed(p));
+                let make = &plant.condition().pistons[p.index()];
+                let speed = survey.piston_speed[p.index()];
                 let mut out = 0.0;
                 if place.cap == volume {
                     out -= make.cap_m2 * speed;
@@ -243,10 +253,9 @@ fn port_flow(plant: &mut Plant, plan: &Plan, part: &Part, volume: VolumeId) -> f
                 if place.rod == volume {
                     out += make.rod_m2 * speed;
                 }
-                let medium = plant.condition().volumes[volume.index()].medium;
-                let density = match medium {
+                let density = match plant.condition().volumes[volume.index()].medium {
                     crate::fluid::Medium::Air { .. } => {
-                        let pa = plant.read(Probe::Pressure(volume));
+                        let pa = survey.pressure_pa[volume.index()];
                         crate::fluid::REFERENCE_DENSITY * (1.0 + pa / 1e5)
                     }
                     crate::fluid::Medium::Oil { .. } => 1.0,
@@ -383,6 +392,9 @@ fn write_numbers(sheet: &mut Sheet, live: &Live) {
             (right, Align::Start),
             (Point::new(at.x, at.y - 1.25 * height - high + LINE), *align),
             (left, Align::End),
+            // Beside it, its last line on the foot of the label.
+            (Point::new(label.left - 0.4, at.y - high + LINE), Align::End),
+            (Point::new(label.right + 0.4, at.y - high + LINE), Align::Start),
             (Point::new(at.x, at.y + 2.0 * LINE), *align),
             (Point::new(at.x, at.y + 3.0 * LINE), *align),
         ];

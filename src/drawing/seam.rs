@@ -82,12 +82,15 @@ fn crossing_of_switch(part: &Part, power: String) -> Crossing {
 }
 
 /// From one crossing to the next [modules].
-const PITCH: f64 = 8.0;
-/// Where the seam runs, and how wide the sheet is [modules].
-const LINE: f64 = 16.0;
-const WIDTH: f64 = 32.0;
+const PITCH: f64 = 9.0;
+/// Where the seam runs, and how wide the sheet is [modules]. It is narrow: the sheets beside it need the
+/// room.
+const LINE: f64 = 9.5;
+const WIDTH: f64 = 19.0;
+/// How far the arrows of a crossing reach to either side [modules].
+const REACH: f64 = 8.0;
 /// Where the first crossing stands [modules].
-const FIRST: f64 = 9.0;
+const FIRST: f64 = 10.0;
 
 /// The seam as a sheet: control on the left, power on the right, what crosses once between them.
 #[must_use]
@@ -97,14 +100,14 @@ pub fn sheet(plan: &Plan) -> Sheet {
     let mut pen = Pen::new(Subject::Paper);
     pen.text(3.0, 4.0, &plan.name, 1.4, Align::Start);
     pen.inked(Ink::Faint, |pen| {
-        pen.text(3.0, 6.6, "control", 0.8, Align::Start);
-        pen.text(WIDTH - 3.0, 6.6, "power", 0.8, Align::End);
+        pen.text(1.5, 6.6, "control", 0.8, Align::Start);
+        pen.text(WIDTH - 1.5, 6.6, "power", 0.8, Align::End);
     });
-    pen.inked(Ink::Frame, |pen| pen.line(&[(LINE, 5.0), (LINE, FIRST - 1.7)]));
+    pen.inked(Ink::Frame, |pen| pen.line(&[(LINE, 5.0), (LINE, FIRST - 3.4)]));
     for (k, crossing) in crossings.iter().enumerate() {
         let y = FIRST + PITCH * k as f64 + 1.0;
         draw(&mut pen, crossing, y);
-        pen.inked(Ink::Frame, |pen| pen.line(&[(LINE, y + 3.6), (LINE, y + PITCH - 2.7)]));
+        pen.inked(Ink::Frame, |pen| pen.line(&[(LINE, y + 3.6), (LINE, y + PITCH - 4.4)]));
     }
     let marks = pen.done().marks;
     let title = format!("{}: seam", plan.name);
@@ -138,7 +141,7 @@ fn draw(pen: &mut Pen, crossing: &Crossing, y: f64) {
         });
     });
     // The way it works, from one side to the other.
-    let (from, to) = (LINE - 6.0, LINE + 6.0);
+    let (from, to) = (LINE - REACH, LINE + REACH);
     match crossing.way {
         Way::ToPower => {
             pen.line(&[(from, y), (LINE - 2.0, y)]);
@@ -152,12 +155,20 @@ fn draw(pen: &mut Pen, crossing: &Crossing, y: f64) {
     for (k, terminal) in crossing.terminals.iter().take(4).enumerate() {
         let marking = terminal.split_once(':').map_or(terminal.as_str(), |(_, m)| m);
         let (row, side) = ((k / 2) as f64, (k % 2) as f64);
-        let at = (from - 5.0 + 2.4 * side, y + 0.35 + 1.1 * row);
+        // The first pair stands above the arrow, the second below.
+        let at = (from + 2.6 * side, y - 0.5 + 1.7 * row);
         pen.with(Subject::Terminal(terminal.clone()), |pen| {
             pen.text(at.0, at.1, marking, 0.7, Align::Start);
         });
     }
-    pen.text(to + 0.6, y + 0.35, &crossing.power, 0.8, Align::Start);
+    // Beside the box; a long word is set smaller.
+    let room = REACH - 2.4;
+    let lines = wrapped(&crossing.power, 0.8, room);
+    let widest = lines.iter().map(|line| text_width(line, 0.8)).fold(room, f64::max);
+    let first = y - 0.5 - 1.1 * (lines.len().min(2) as f64 - 1.0);
+    for (k, line) in lines.iter().take(2).enumerate() {
+        pen.text(to, first + 1.1 * k as f64, line, 0.8 * room / widest, Align::End);
+    }
 }
 
 #[cfg(test)]

@@ -172,6 +172,42 @@ pub struct Sheet {
     pub rooms: Vec<(String, Area)>,
 }
 
+impl Sheet {
+    /// The sheet without its title, cut to what is on it and to where that can move, with `margin`
+    /// [modules] around: for a screen, where every module counts and the title stands elsewhere.
+    #[must_use]
+    pub fn trimmed(mut self, margin: f64) -> Sheet {
+        let title = self.title.clone();
+        self.marks.retain(|mark| match &mark.shape {
+            Shape::Text { text, .. } => {
+                mark.subject != Subject::Paper || !title.starts_with(&format!("{text}: "))
+            }
+            _ => true,
+        });
+        let mut all = Area::EMPTY;
+        for mark in &self.marks {
+            let area = mark.shape.area();
+            all.include(area);
+            for motion in self.motions.iter().filter(|m| m.subject == mark.subject) {
+                let least = if matches!(motion.subject, Subject::Piston(_)) { 0.0 } else { -1.0 };
+                for value in [least, 1.0] {
+                    let by = value - motion.drawn_at;
+                    all.include(area.moved(by * motion.dx, by * motion.dy));
+                }
+            }
+        }
+        if all.is_empty() {
+            return self;
+        }
+        let (dx, dy) = (margin - all.left, margin - all.top);
+        self.marks.iter_mut().for_each(|mark| mark.shape.shift(dx, dy));
+        self.rooms.iter_mut().for_each(|(_, area)| *area = area.moved(dx, dy));
+        self.width = all.right - all.left + 2.0 * margin;
+        self.height = all.bottom - all.top + 2.0 * margin;
+        self
+    }
+}
+
 /// A rectangle on a sheet [modules].
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Area {

@@ -1,7 +1,9 @@
 //! What a machine must do in its functional test, and what it must never do.
 
-use crate::base::{ContactId, OperatorId, PistonId, PumpId, SimTime, VolumeId, WindingId, nearest};
-use crate::plant::{Happening, Plan, Plant, Probe, What};
+use crate::base::{
+    ContactId, FuseId, OperatorId, PistonId, PumpId, SimTime, VolumeId, WindingId, nearest,
+};
+use crate::plant::{Element, Happening, Plan, Plant, Probe, What};
 use crate::quantity::{Dimension, parse};
 use crate::session::{self, Action, Sample};
 
@@ -35,6 +37,10 @@ enum Fact {
     Coil(WindingId, bool),
     /// Two coils are on together.
     Both(WindingId, WindingId),
+    /// A fuse has blown.
+    Blown(FuseId),
+    /// A coil has burnt open.
+    Burnt(WindingId),
     /// A pressure is above (true) or below this [Pa gauge].
     Pressure(VolumeId, bool, f64),
 }
@@ -61,7 +67,7 @@ impl std::fmt::Display for Expectation {
 
 /// How an expectation is written.
 const FORMS: &str = "write what is expected: \"1A1 extended\", \"H1 lit\", \"M1 runs\", \"K1 acts\", \
-                     \"K1:13-14 closed\", \"1V1.a on\" or \"MP1 above 60 bar\", with \"never\" \
+                     \"K1:13-14 closed\", \"1V1.a on\", \"F1 blown\", \"1V1.a burnt\" or \"MP1 above 60 bar\", with \"never\" \
                      before it or \"after\" and an action of the retest behind it";
 
 impl Expectation {
@@ -126,6 +132,13 @@ fn fact_of(plan: &Plan, what: &str) -> Option<Fact> {
     let pump = || plan.pumps.iter().position(|p| p.name == tag).map(PumpId::new);
     let operator = || plan.operators.iter().position(|o| o.name == tag).map(OperatorId::new);
     let contact = || plan.contacts.iter().position(|c| c.name == tag).map(ContactId::new);
+    let fuse = || {
+        let part = &plan.parts[plan.part(tag)?.index()];
+        part.elements.iter().find_map(|(_, e)| match e {
+            Element::Fuse(f) => Some(*f),
+            _ => None,
+        })
+    };
     Some(match state.trim() {
         "extended" => Fact::Piston(piston()?, true),
         "retracted" => Fact::Piston(piston()?, false),
@@ -138,6 +151,8 @@ fn fact_of(plan: &Plan, what: &str) -> Option<Fact> {
         "rests" => Fact::Acts(operator()?, false),
         "closed" => Fact::Contact(contact()?, true),
         "open" => Fact::Contact(contact()?, false),
+        "blown" => Fact::Blown(fuse()?),
+        "burnt" => Fact::Burnt(coil(tag)?),
         "on" => Fact::Coil(coil(tag)?, true),
         "off" => Fact::Coil(coil(tag)?, false),
         state => {
@@ -155,7 +170,8 @@ fn fact_of(plan: &Plan, what: &str) -> Option<Fact> {
 }
 
 /// What has to be sampled to judge `list`; empty when happenings tell everything.
-pub(super) fn probes(plan: &Plan, list: &[Expectation]) -> Vec<Probe> {
+pub(super) fn probes<'e>(plan: &Plan, list: impl Iterator<Item = &'e Expectation>) -> Vec<Probe> {
+    let list: Vec<&Expectation> = list.collect();
     let mut probes = Vec::new();
     let mut coil = |w: WindingId| {
         let place = &plan.windings[w.index()];
@@ -195,7 +211,7 @@ pub(super) struct Course<'a> {
     /// When it began.
     pub from: SimTime,
     /// When each action began, and when the waiting after it was over.
-    pub spans: Vec<(SimTime, SimTime)>,
+    pub spans: &'a [(SimTime, SimTime)],
     /// What happened.
     pub happenings: &'a [Happening],
     /// What was sampled.
@@ -210,6 +226,8 @@ struct Known<'a> {
     lamps: Vec<bool>,
     acts: Vec<bool>,
     contacts: Vec<bool>,
+    blown: Vec<bool>,
+    burnt: Vec<bool>,
     probes: &'a [Probe],
     values: &'a [f64],
 }
@@ -240,6 +258,8 @@ impl Known<'_> {
             Fact::Lamp(k, lit) => self.lamps[k] == lit,
             Fact::Acts(o, acts) => self.acts[o.index()] == acts,
             Fact::Contact(c, closed) => self.contacts[c.index()] == closed,
+            Fact::Blown(f) => self.blown[f.index()],
+            Fact::Burnt(w) => self.burnt[w.index()],
             Fact::Coil(w, on) => self.coil_on(w)? == on,
             Fact::Both(one, two) => self.coil_on(one)? && self.coil_on(two)?,
             Fact::Pump(p, runs) => (self.value(Probe::PumpSpeed(p))?.abs() > TURNS) == runs,
@@ -256,7 +276,10 @@ impl Known<'_> {
 
 /// Whether samples, and not happenings, tell of it.
 fn sampled(fact: Fact) -> bool {
-    !matches!(fact, Fact::Lamp(..) | Fact::Acts(..) | Fact::Contact(..))
+    !matches!(
+        fact,
+        Fact::Lamp(..) | Fact::Acts(..) | Fact::Contact(..) | Fact::Blown(_) | Fact::Burnt(_)
+    )
 }
 
 /// What of `list` was not as expected, in its order.
@@ -269,6 +292,8 @@ pub(super) fn missed<'l>(list: &'l [Expectation], course: &Course) -> Vec<&'l Ex
         contacts: (0..plan.contacts.len())
             .map(|c| course.before.contact_closed(ContactId::new(c)))
             .collect(),
+        blown: (0..plan.fuses.len()).map(|f| course.before.blown(FuseId::new(f))).collect(),
+        burnt: (0..plan.windings.len()).map(|w| course.before.burnt(WindingId::new(w))).collect(),
         probes: course.probes,
         values: &[],
     };
@@ -302,6 +327,8 @@ pub(super) fn missed<'l>(list: &'l [Expectation], course: &Course) -> Vec<&'l Ex
                 Some(What::Rests(o)) => known.acts[o.index()] = false,
                 Some(What::Closed(c)) => known.contacts[c.index()] = true,
                 Some(What::Opened(c)) => known.contacts[c.index()] = false,
+                Some(What::Blew(f)) => known.blown[f.index()] = true,
+                Some(What::Burnt(w)) => known.burnt[w.index()] = true,
                 Some(What::PistonReached(p, end)) => reached = Some((p, end)),
                 _ => {}
             }
@@ -362,6 +389,8 @@ fn known_at_start(fact: Fact, course: &Course) -> Option<bool> {
         Fact::Lamp(k, lit) => course.before.lit(k) == lit,
         Fact::Acts(o, acts) => course.before.acting(o) == acts,
         Fact::Contact(c, closed) => course.before.contact_closed(c) == closed,
+        Fact::Blown(f) => course.before.blown(f),
+        Fact::Burnt(w) => course.before.burnt(w),
         _ => return None,
     })
 }

@@ -151,7 +151,7 @@ impl Scenario {
     }
 }
 
-fn digest_of(texts: &[&str]) -> String {
+pub(super) fn digest_of(texts: &[&str]) -> String {
     let mut hash = Sha256::new();
     for text in texts {
         hash.update((text.len() as u64).to_le_bytes());
@@ -259,7 +259,7 @@ fn load_text(
 ) -> Option<Scenario> {
     let mut found = Diagnostics::new();
     let scenario = tree::parse(file, source, &mut found).and_then(|root| {
-        let mut books = Books { shelf, sources, texts: vec![source.to_owned()] };
+        let mut books = Books::new(shelf, sources, source.to_owned());
         read(&root, file, &mut books, &mut Reporter::new(file, &mut found))
     });
     let sound = !found.has_errors();
@@ -268,14 +268,24 @@ fn load_text(
 }
 
 /// The files a scenario names.
-struct Books<'a> {
+pub(super) struct Books<'a> {
     shelf: &'a dyn Shelf,
     sources: &'a mut Sources,
     /// Texts read, the scenario's own first; what its digest is made of.
     texts: Vec<String>,
 }
 
-impl Books<'_> {
+impl<'a> Books<'a> {
+    /// The files that `own`, read from `shelf`, names.
+    pub(super) fn new(shelf: &'a dyn Shelf, sources: &'a mut Sources, own: String) -> Self {
+        Books { shelf, sources, texts: vec![own] }
+    }
+
+    /// The texts read so far.
+    pub(super) fn texts(&self) -> impl Iterator<Item = &str> {
+        self.texts.iter().map(String::as_str)
+    }
+
     /// The text of the file that `node` names as `name`.
     fn open(
         &mut self,
@@ -301,17 +311,25 @@ impl Books<'_> {
     }
 }
 
+/// The bench in the file that `node` names as `name`.
+pub(super) fn plain_bench(
+    name: &str,
+    node: &Node,
+    books: &mut Books,
+    report: &mut Reporter,
+) -> Option<Bench> {
+    let text = books.open(name, node, Code::BENCH_NOT_FOUND, report)?;
+    let out = report.diagnostics();
+    read_bench(books.shelf, name, &text, books.sources, &mut books.texts, out)
+}
+
 fn read(root: &Node, file: &str, books: &mut Books, report: &mut Reporter) -> Option<Scenario> {
     let mut top = Fields::open(root, report)?;
     top.format(FORMAT, report);
     let title = top.text("title", report).unwrap_or_else(|| file.to_owned());
     let bench = top.need("bench", "\"press.bench.ron\"", report).and_then(|node| {
         let name = node.as_text(&mut report.about("`bench`"))?;
-        let text = books.open(name, node, Code::BENCH_NOT_FOUND, report)?;
-        Some((name.to_owned(), {
-            let out = report.diagnostics();
-            read_bench(books.shelf, name, &text, books.sources, &mut books.texts, out)?
-        }))
+        Some((name.to_owned(), plain_bench(name, node, books, report)?))
     });
     let brief = top.text("brief", report).unwrap_or_default();
     let seed = top.take("seed").and_then(|n| n.as_whole(&mut report.about("`seed`"))).unwrap_or(1);
@@ -417,7 +435,11 @@ fn plain_name(name: &str) -> bool {
     !name.is_empty() && !name.contains(['/', '\\']) && name != ".." && name.len() <= 128
 }
 
-fn read_faults(nodes: &[Node], plan: Option<&Plan>, report: &mut Reporter) -> Vec<Fault> {
+pub(super) fn read_faults(
+    nodes: &[Node],
+    plan: Option<&Plan>,
+    report: &mut Reporter,
+) -> Vec<Fault> {
     let mut faults = Vec::new();
     for node in nodes {
         let Some(mut fields) = Fields::open(node, report) else { continue };
@@ -598,7 +620,7 @@ fn read_tools(node: &Node, report: &mut Reporter) -> BTreeSet<Tool> {
         .collect()
 }
 
-fn read_actions(lines: &[(&str, &Node)], report: &mut Reporter) -> Vec<Action> {
+pub(super) fn read_actions(lines: &[(&str, &Node)], report: &mut Reporter) -> Vec<Action> {
     lines
         .iter()
         .filter_map(|(line, node)| match session::parse(line) {
@@ -637,7 +659,7 @@ fn check_length(actions: &[Action], lines: &[(&str, &Node)], report: &mut Report
 }
 
 /// What is expected of the machine, checked against the bench if there is one.
-fn read_expect(
+pub(super) fn read_expect(
     lines: &[(&str, &Node)],
     plan: Option<&Plan>,
     actions: &[Action],

@@ -1,9 +1,11 @@
 //! A task for a learner: a bench, hidden faults, a brief, tools, and how the work is marked.
 //!
 //! A scenario is loaded through a [`Shelf`], which gives files by name: the file system for an
-//! instructor, the shipped set for the demo, a map for tests.
+//! instructor, the shipped set for the demo, a map for tests. A [`Drill`] asks before it shows: what
+//! its machines do is found by running them, and decides which of the choices is right.
 
 mod dictionary;
+mod drill;
 mod expect;
 mod load;
 mod play;
@@ -12,6 +14,7 @@ mod rubric;
 mod shelf;
 mod trial;
 
+pub use drill::{Choice, Drill, Question, is_drill, letter, load_drill};
 pub use expect::Expectation;
 pub use load::{Answer, FORMAT, Retest, Scenario, fetch, load, load_any, script_problem};
 pub use play::{PlayError, play};

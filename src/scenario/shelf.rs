@@ -83,6 +83,15 @@ macro_rules! shipped {
 }
 
 shipped![
+    "both-buttons.drill.ron",
+    "coil-and-supply.drill.ron",
+    "contact-and-valve.drill.ron",
+    "power-lost.drill.ron",
+    "safe-to-open.drill.ron",
+    "three-way.drill.ron",
+    "which-way.drill.ron",
+    "stops.bench.ron",
+    "threeway.bench.ron",
     "pusher-starter.bench.ron",
     "pusher-half-voltage.good.actions",
     "pusher-half-voltage.scenario.ron",

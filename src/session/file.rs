@@ -1,7 +1,7 @@
 //! Attempt files: never written over, and gone on with where they stopped.
 
 use std::fs::{File, OpenOptions};
-use std::io;
+use std::io::{self, Read, Seek, SeekFrom, Write};
 use std::path::{Path, PathBuf};
 
 use super::journal::{Attempt, JOURNAL_LIMIT, read_journal};
@@ -13,7 +13,7 @@ const NAMES: u32 = 10_000;
 /// The name of the `k`th attempt at the task in the file `task`.
 fn name(task: &Path, k: u32) -> PathBuf {
     let stem = task.file_name().map_or_else(String::new, |n| n.to_string_lossy().into_owned());
-    let stem = stem.trim_end_matches(".ron").trim_end_matches(".scenario");
+    let stem = stem.trim_end_matches(".ron").trim_end_matches(".scenario").trim_end_matches(".kit");
     PathBuf::from(format!("{stem}.{k}.attempt.jsonl"))
 }
 
@@ -41,7 +41,10 @@ pub fn create_attempt(
             Err(why) => return Err((path, why)),
         }
     }
-    Err((name(task, NAMES), io::Error::other("no free name for the attempt file")))
+    Err((
+        name(task, NAMES),
+        io::Error::other("no free name for the attempt file; name one with --attempt"),
+    ))
 }
 
 /// The newest attempt at the task in `task`, if it was made at the scenario with this digest and by
@@ -67,9 +70,20 @@ pub fn latest_attempt(
 /// # Errors
 /// When the file cannot be opened or shortened.
 pub fn reopen_attempt(path: &Path, attempt: &Attempt) -> io::Result<File> {
-    let file = OpenOptions::new().append(true).open(path)?;
+    let mut file = OpenOptions::new().read(true).append(true).open(path)?;
+    let mut length = file.metadata()?.len();
     if let Some(torn) = attempt.torn {
-        file.set_len(file.metadata()?.len().saturating_sub(torn.bytes as u64))?;
+        length = length.saturating_sub(torn.bytes as u64);
+        file.set_len(length)?;
+    }
+    if length > 0 {
+        let mut last = [0];
+        file.seek(SeekFrom::Start(length - 1))?;
+        file.read_exact(&mut last)?;
+        // The last line may be whole but for its end.
+        if last != *b"\n" {
+            file.write_all(b"\n")?;
+        }
     }
     Ok(file)
 }

@@ -6,14 +6,16 @@ use std::fs;
 use std::path::Path;
 use std::sync::Arc;
 
+use spoolbench::base::{NodeId, VolumeId, WindingId};
 use spoolbench::bench::{Bench, load, load_with};
 use spoolbench::diagnostic::Diagnostics;
 use spoolbench::drawing::live::{Live, apply};
 use spoolbench::drawing::sheet::Area;
 use spoolbench::drawing::symbols::Facing;
 use spoolbench::drawing::{Ink, Mark, Point, Shape, Sheet, Style, Subject, control, power, seam};
-use spoolbench::plant::{Element, Plan, Plant};
+use spoolbench::plant::{Element, Plan, PlanBuilder, Plant, Probe};
 use spoolbench::report::svg;
+use spoolbench::session::{Rig, Session, SessionConfig, parse};
 
 const STYLES: [Style; 2] = [Style::Iec, Style::NorthAmerican];
 
@@ -596,5 +598,54 @@ fn a_tangle_of_wires_is_drawn_whole() {
             let missing = left_out(&plan, &control::sheet(&plan, style));
             assert!(missing.is_empty(), "seed {seed}: {missing:?}\n{wires}");
         }
+    }
+}
+
+/// What a sheet shows is what a probe reads at the same moment, on direct and alternating current, on oil
+/// and on air.
+#[test]
+fn what_is_shown_is_what_probes_read() {
+    for (bench, actions) in [
+        ("press.bench.ron", ["press S4", "wait 2 s", "hold S1"]),
+        ("gripper.bench.ron", ["press S1", "wait 200 ms", "hold S1"]),
+        ("pusher-starter.bench.ron", ["press S4", "wait 2 s", "press S1"]),
+    ] {
+        let (_, found) = shipped().into_iter().find(|(name, _)| name == bench).expect(bench);
+        let rig = Rig::sound(Plant::nominal(Arc::new(found.plan)));
+        let mut session = Session::new(rig, SessionConfig::default());
+        for line in actions {
+            session.act(parse(line).expect(line)).expect(line);
+        }
+        let mut rig = session.rig().clone();
+        let plant = rig.plant_mut();
+        let plan = plant.plan().clone();
+        let live = Live::of(plant);
+        let mut near = |shown: f64, probe: Probe, what: &str| {
+            let read = plant.read(probe);
+            assert!(
+                (shown - read).abs() <= 1e-9 * read.abs().max(1.0),
+                "{bench} {what}: {shown} {read}"
+            );
+        };
+        for (k, node) in plan.nodes.iter().enumerate() {
+            let probe = Probe::Volts(NodeId::new(k), PlanBuilder::EARTH);
+            near(live.terminals[&node.name], probe, &node.name);
+        }
+        for (k, winding) in plan.windings.iter().enumerate() {
+            let coil = live.coils[&winding.name];
+            near(coil.amps, Probe::WindingAmps(WindingId::new(k)), &winding.name);
+            near(coil.celsius, Probe::Celsius(WindingId::new(k)), &winding.name);
+        }
+        for (k, volume) in plan.volumes.iter().enumerate() {
+            near(live.lines[&volume.name], Probe::Pressure(VolumeId::new(k)), &volume.name);
+        }
+        let mut wires = 0;
+        for part in &plan.parts {
+            if let Some(Element::Branch(core)) = part.element("core") {
+                near(live.wires[&part.tag], Probe::BranchAmps(core), &part.tag);
+                wires += usize::from(live.wires[&part.tag].abs() > 1e-3);
+            }
+        }
+        assert!(wires > 3, "{bench}: currents flow");
     }
 }

@@ -11,7 +11,7 @@ use spoolbench::diagnostic::{Diagnostics, Sources, render_all};
 use spoolbench::fault::Script;
 use spoolbench::plc;
 use spoolbench::quantity::{Dimension, Supply, parse as parse_quantity, parse_duration};
-use spoolbench::scenario::{Scenario, Shelf, Shipped, Unread, load};
+use spoolbench::scenario::{Scenario, Shelf, Shipped, Unread, load, load_drill};
 use spoolbench::session::{Session, SessionConfig, parse, read_actions, read_header, read_journal};
 
 /// The text of bytes, if they are one: files that are not are refused before they are parsed.
@@ -62,6 +62,14 @@ impl Shelf for Beside<'_> {
     fn text(&self, name: &str) -> Result<String, Unread> {
         if name == "x.scenario.ron" { Ok(self.0.to_owned()) } else { Shipped.text(name) }
     }
+}
+
+/// A drill file beside the shipped ones.
+pub fn drill(bytes: &[u8]) {
+    let Some(text) = text(bytes) else { return };
+    let (mut sources, mut found) = (Sources::new(), Diagnostics::new());
+    let loaded = load_drill(&Beside(text), "x.scenario.ron", &mut sources, &mut found);
+    reasons(loaded.is_some(), &found, &sources);
 }
 
 /// A program of a controller.
@@ -153,10 +161,11 @@ pub fn script(bytes: &[u8]) {
 pub type Entry = (&'static str, fn(&[u8]), &'static str);
 
 /// Every entry.
-pub const ENTRIES: [Entry; 9] = [
+pub const ENTRIES: [Entry; 10] = [
     ("quantity", quantity, ""),
     ("bench", bench, ".bench.ron"),
     ("scenario", scenario, ".scenario.ron"),
+    ("drill", drill, ""),
     ("program", program, ".st"),
     ("actions", actions, ".actions"),
     ("attempt", attempt, ""),

@@ -8,7 +8,7 @@ use super::entries::ENTRIES;
 use super::hostile::mutilate;
 
 /// What the entries read without a shipped file that is like it.
-const OTHERS: [(&str, &str); 4] = [
+const OTHERS: [(&str, &str); 5] = [
     ("quantity", "-12.5 L/min"),
     (
         "attempt",
@@ -16,6 +16,12 @@ const OTHERS: [(&str, &str); 4] = [
          \"engine\":\"0\"}\n{\"at\":0,\"do\":{\"verb\":\"press\",\"part\":\"S4\"}}\n{\"at\":2000000000,\
          \"do\":{\"verb\":\"volts\",\"red\":\"K1:A1\",\"black\":\"K1:A2\"}}\n{\"at\":3000000000,\"do\":\
          {\"verb\":\"hand_back\"}}\n",
+    ),
+    (
+        "drill",
+        "Drill(format: 1, questions: [Question(ask: \"?\", bench: \"pusher.bench.ron\", prove: [\"press S4\", \
+         \"wait 1 s\"], choices: [Choice(say: \"a\", when: [\"H1 lit\"]), Choice(say: \"b\", when: [\"never H1 lit\"\
+         ])])])",
     ),
     ("roster", "\u{feff}id,name\r\n17,\"Doe, J\"\r\n18,Roe\r\n"),
     (

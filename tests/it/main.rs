@@ -14,6 +14,7 @@ mod data;
 mod digests;
 mod emergence;
 mod drawings;
+mod drills;
 mod entries;
 mod fuzzed;
 mod evidence;

@@ -328,7 +328,8 @@ fn every_mistake_is_found_where_it_is() {
 
 /// Codes that come from the command line, from files as such and from runs, from batches and classes:
 /// tried in the files beside this one.
-const ELSEWHERE: [Code; 21] = [
+const ELSEWHERE: [Code; 22] = [
+    Code::DRILL_UNDECIDED,
     Code::UNREADABLE,
     Code::TOO_LARGE,
     Code::NOT_UTF8,
@@ -380,7 +381,7 @@ const ADVICE: [(Code, &str); 17] = [
 fn every_code_is_tried() {
     let mut tried: BTreeSet<Code> = mistakes().into_iter().map(|mistake| mistake.code).collect();
     let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/it");
-    let others: String = ["commands.rs", "batch.rs", "class.rs"]
+    let others: String = ["commands.rs", "batch.rs", "class.rs", "drills.rs"]
         .map(|name| fs::read_to_string(folder.join(name)).expect("the other tests"))
         .concat();
     for code in ELSEWHERE {

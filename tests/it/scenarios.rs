@@ -64,7 +64,7 @@ fn every_bench_and_scenario_loads_without_a_word() {
 #[test]
 fn what_ships_is_what_lies_in_the_folder() {
     let shipped: BTreeSet<&str> = Shipped::names().collect();
-    for ending in [".bench.ron", ".scenario.ron", ".actions", ".rhai"] {
+    for ending in [".bench.ron", ".scenario.ron", ".drill.ron", ".actions", ".rhai"] {
         for name in named(ending) {
             let file = format!("{name}{ending}");
             assert!(shipped.contains(file.as_str()), "{file} is not shipped");
