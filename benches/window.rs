@@ -28,6 +28,7 @@ fn largest() -> Scenario {
 fn screen(scenario: &Arc<Scenario>, all: bool) -> Screen {
     let order = Order {
         scenario: scenario.clone(),
+        drill: None,
         file: PathBuf::from("largest.bench.ron"),
         seed: 1,
         learner: "bench".to_owned(),

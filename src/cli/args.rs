@@ -137,9 +137,9 @@ pub enum Verb {
         /// Begin with dark paper.
         #[arg(long)]
         dark: bool,
-        /// Begin with larger text: 0 to 4, for 100 to 200 %.
-        #[arg(long, default_value_t = 0)]
-        text: usize,
+        /// Begin with text of this size: 0 to 4, for 100 to 200 %; as the height of the window asks if not given.
+        #[arg(long)]
+        text: Option<usize>,
         /// Folder for pictures of the window, key F12; with --after the picture itself.
         #[arg(long)]
         pictures: Option<PathBuf>,

@@ -32,7 +32,7 @@ pub struct Wish {
     /// Dark paper.
     pub dark: bool,
     /// Size of text, as a step.
-    pub text: usize,
+    pub text: Option<usize>,
     /// Show everything on the drawing.
     pub all: bool,
 }
@@ -59,8 +59,16 @@ pub fn practise(wish: &Wish, out: &mut dyn Write, err: &mut dyn Write) -> io::Re
 
     use super::{input, run};
 
-    let Some(scenario) = input::bench_or_scenario(&wish.file, err)? else {
-        return Ok(exit::BAD_INPUT);
+    let drill = input::is_drill(&wish.file);
+    let (scenario, drill) = if drill {
+        let Some(drill) = input::drill(&wish.file, err)? else { return Ok(exit::BAD_INPUT) };
+        let Some(first) = drill.questions.first() else { return Ok(exit::BAD_INPUT) };
+        ((*first.scenario).clone(), Some(Arc::new(drill)))
+    } else {
+        let Some(scenario) = input::bench_or_scenario(&wish.file, err)? else {
+            return Ok(exit::BAD_INPUT);
+        };
+        (scenario, None)
     };
     let seed = wish.seed.unwrap_or(scenario.seed);
     if let Err(problem) = scenario.rig(seed) {
@@ -70,6 +78,14 @@ pub fn practise(wish: &Wish, out: &mut dyn Write, err: &mut dyn Write) -> io::Re
         writeln!(err, "{}", input::problem(place, Code::BAD_LINE, message, help))?;
         Ok(exit::BAD_INPUT)
     };
+    if drill.is_some() && (wish.watch || wish.attempt.is_some()) {
+        let message = "a drill writes no attempt, and is not watched".to_owned();
+        return refuse(
+            "practise",
+            message,
+            "leave out --watch and --attempt; `check` tells mistakes",
+        );
+    }
     let mut size = None;
     if let Some(text) = &wish.size {
         size = text
@@ -103,7 +119,7 @@ pub fn practise(wish: &Wish, out: &mut dyn Write, err: &mut dyn Write) -> io::Re
     }
     let config = scenario.config();
     // An attempt that was handed back, stopped or timed out is finished.
-    let unfinished = (wish.attempt.is_none() && !wish.watch)
+    let unfinished = (wish.attempt.is_none() && !wish.watch && drill.is_none())
         .then(|| latest_attempt(&wish.file, &scenario.digest, &wish.learner, &config))
         .flatten()
         .filter(|(_, attempt)| attempt.header.seed == seed && !attempt.entries.is_empty())
@@ -115,6 +131,7 @@ pub fn practise(wish: &Wish, out: &mut dyn Write, err: &mut dyn Write) -> io::Re
         });
     let order = view::Order {
         scenario: Arc::new(scenario),
+        drill,
         file: wish.file.clone(),
         seed,
         learner: wish.learner.clone(),

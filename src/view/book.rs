@@ -1,6 +1,6 @@
 //! The logbook: what was done and read, the suspects, the task, and the debriefing.
 
-use bevy_egui::egui::{self, RichText, ScrollArea, Ui};
+use bevy_egui::egui::{self, Id, RichText, ScrollArea, Ui};
 
 use crate::fault::modes_of;
 use crate::grade::{Grade, Verdict};
@@ -44,6 +44,8 @@ pub struct Book {
     pub struck: Vec<String>,
     /// Ask for a prediction before each measurement.
     pub predicts: bool,
+    /// The first thing on the open page, for the keys.
+    pub first: Option<Id>,
     note: String,
     wires: bool,
     named: String,
@@ -73,10 +75,12 @@ impl Book {
         spots: &mut Spots,
         hand_back: &mut bool,
     ) -> Option<Action> {
+        self.first = None;
         ui.horizontal_wrapped(|ui| {
             for (tab, name) in Tab::ALL {
                 let response = ui.selectable_label(self.tab == tab, name);
                 spots.insert(format!("tab {name}"), response.rect);
+                self.first = self.first.or(Some(response.id));
                 if response.clicked() {
                     self.tab = tab;
                 }
@@ -229,9 +233,15 @@ fn task(ui: &mut Ui, scenario: &Scenario) {
 /// The debriefing: the grade, and the story to look back at.
 pub fn debrief(ui: &mut Ui, debrief: &mut Debrief, spots: &mut Spots) {
     ScrollArea::vertical().id_salt("grade").auto_shrink(false).show(ui, |ui| {
-        match &debrief.grade {
-            Ok(grade) => graded(ui, grade),
-            Err(why) => {
+        match debrief.grade() {
+            None => {
+                ui.strong("The attempt is over. It is being marked ...");
+            }
+            Some(Ok(grade)) => {
+                let told = ui.scope(|ui| graded(ui, grade)).response;
+                spots.insert("verdict".to_owned(), told.rect);
+            }
+            Some(Err(why)) => {
                 ui.label(format!("the attempt cannot be marked: {why}"));
             }
         }
@@ -267,7 +277,13 @@ fn graded(ui: &mut Ui, grade: &Grade) {
         grade.bench_seconds / 60.0
     ));
     for c in &grade.criteria {
-        ui.label(format!("{:>5.1} / {:<3} {}: {}", c.marks, c.weight, c.criterion, c.why));
+        ui.label(format!(
+            "{:>5.1} / {:<3} {}: {}",
+            c.marks,
+            c.weight,
+            c.criterion.replace('_', " "),
+            c.why
+        ));
     }
     ui.label(format!("named: {}", grade.named.join("; ")));
     ui.label(format!("truth: {}", grade.truth.join("; ")));

@@ -7,21 +7,15 @@ use crate::drawing::{Point, Sheet};
 /// Least and most zoom against the fitted sheet [1].
 const ZOOM: (f32, f32) = (0.5, 12.0);
 /// Margin around a fitted sheet [points].
-const MARGIN: f32 = 6.0;
+const MARGIN: f32 = 4.0;
 
-/// Where a sheet lies in its zone.
-#[derive(Clone, Copy, Debug, PartialEq)]
+/// Where a sheet lies in its zone: as it was moved, or else as it is first laid.
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
 pub struct Camera {
-    /// Zoom against the fitted sheet [1].
-    zoom: f32,
-    /// Shift of the sheet's centre from the zone's centre [points at zoom 1].
-    pan: Vec2,
-}
-
-impl Default for Camera {
-    fn default() -> Self {
-        Camera { zoom: 1.0, pan: Vec2::ZERO }
-    }
+    /// Screen points per module, and the place of the sheet in the middle of the zone.
+    moved: Option<(f32, Point)>,
+    /// Whether the whole sheet is to be seen, however small.
+    whole: bool,
 }
 
 /// A sheet placed in a zone: sheet to screen and back.
@@ -49,40 +43,54 @@ impl Placed {
 }
 
 impl Camera {
-    /// The whole sheet in its zone again.
+    /// The whole sheet in its zone; when it lies there already, as large as it is first laid.
     pub fn fit(&mut self) {
-        *self = Camera::default();
+        self.whole = self.moved.is_some() || !self.whole;
+        self.moved = None;
     }
 
-    /// Whether the sheet is fitted.
-    #[must_use]
-    pub fn fitted(&self) -> bool {
-        *self == Camera::default()
-    }
-
-    /// Places `sheet` in `zone`.
-    #[must_use]
-    pub fn place(&self, sheet: &Sheet, zone: Rect) -> Placed {
+    /// Screen points per module with which the whole sheet is seen.
+    fn fitted(sheet: &Sheet, zone: Rect) -> f32 {
         let size = vec2(sheet.width.max(1.0) as f32, sheet.height.max(1.0) as f32);
         let room = (zone.size() - Vec2::splat(2.0 * MARGIN)).max(Vec2::splat(1.0));
-        let fit = (room.x / size.x).min(room.y / size.y);
-        let scale = fit * self.zoom;
-        let centre = zone.center() + self.pan * self.zoom;
-        Placed { scale, origin: pos2(centre.x, centre.y) - size * scale / 2.0 }
+        (room.x / size.x).min(room.y / size.y)
     }
 
-    /// Zooms by `factor` about the screen place `about`.
-    pub fn zoom(&mut self, factor: f32, about: Pos2, zone: Rect) {
-        let before = self.zoom;
-        self.zoom = (self.zoom * factor).clamp(ZOOM.0, ZOOM.1);
-        // What lies under `about` stays there.
-        let away = about - zone.center();
-        self.pan += away / self.zoom - away / before;
+    /// Places `sheet` in `zone`. It is first laid with at least `least` screen points per module, so that
+    /// its words can be read; what has no room then lies beyond the right and the lower edge.
+    #[must_use]
+    pub fn place(&self, sheet: &Sheet, zone: Rect, least: f32) -> Placed {
+        let size = vec2(sheet.width.max(1.0) as f32, sheet.height.max(1.0) as f32);
+        let fit = Camera::fitted(sheet, zone);
+        if let Some((scale, middle)) = self.moved {
+            let away = vec2(middle.x as f32, middle.y as f32) * scale;
+            return Placed { scale, origin: zone.center() - away };
+        }
+        let scale = if self.whole { fit } else { fit.max(least) };
+        let side = |low: f32, high: f32, long: f32| {
+            let free = high - low - long;
+            low + if free < 0.0 { MARGIN } else { free / 2.0 }
+        };
+        let x = side(zone.left(), zone.right(), size.x * scale);
+        let y = side(zone.top(), zone.bottom(), size.y * scale);
+        Placed { scale, origin: pos2(x, y) }
+    }
+
+    /// Zooms by `factor` about the screen place `about`; what lies under it stays there.
+    pub fn zoom(&mut self, factor: f32, about: Pos2, sheet: &Sheet, zone: Rect, least: f32) {
+        let before = self.place(sheet, zone, least);
+        let fit = Camera::fitted(sheet, zone);
+        let scale = (before.scale * factor).clamp(ZOOM.0 * fit, ZOOM.1 * fit);
+        let held = before.back(about);
+        let off = (zone.center() - about) / scale;
+        let middle = Point { x: held.x + f64::from(off.x), y: held.y + f64::from(off.y) };
+        self.moved = Some((scale, middle));
     }
 
     /// Moves the sheet by `by` [points].
-    pub fn pan(&mut self, by: Vec2) {
-        self.pan += by / self.zoom;
+    pub fn pan(&mut self, by: Vec2, sheet: &Sheet, zone: Rect, least: f32) {
+        let placed = self.place(sheet, zone, least);
+        self.moved = Some((placed.scale, placed.back(zone.center() - by)));
     }
 }
 
@@ -97,29 +105,52 @@ mod tests {
     #[test]
     fn a_fitted_sheet_lies_inside_its_zone() {
         let zone = Rect::from_min_size(pos2(10.0, 20.0), vec2(500.0, 400.0));
-        let placed = Camera::default().place(&sheet(), zone);
+        let placed = Camera::default().place(&sheet(), zone, 0.0);
         assert!(zone.contains(placed.at(Point { x: 0.0, y: 0.0 })));
         assert!(zone.contains(placed.at(Point { x: 80.0, y: 40.0 })));
         assert!(placed.scale > 5.0);
     }
 
     #[test]
+    fn a_sheet_too_large_to_be_read_is_first_laid_from_its_upper_left_corner() {
+        let zone = Rect::from_min_size(pos2(10.0, 20.0), vec2(200.0, 400.0));
+        let mut camera = Camera::default();
+        let placed = camera.place(&sheet(), zone, 6.0);
+        assert_eq!(placed.scale, 6.0);
+        assert_eq!(placed.at(Point { x: 0.0, y: 0.0 }).x, zone.left() + MARGIN);
+        camera.fit();
+        assert!(camera.place(&sheet(), zone, 6.0).scale < 3.0, "the whole of it");
+        camera.fit();
+        assert_eq!(camera.place(&sheet(), zone, 6.0), placed, "and to be read again");
+    }
+
+    #[test]
     fn zooming_keeps_what_lies_under_the_pointer() {
         let zone = Rect::from_min_size(pos2(10.0, 20.0), vec2(500.0, 400.0));
-        let mut camera = Camera::default();
-        camera.pan(vec2(30.0, -12.0));
+        let (mut camera, sheet) = (Camera::default(), sheet());
+        camera.pan(vec2(30.0, -12.0), &sheet, zone, 0.0);
         let about = pos2(100.0, 150.0);
-        let before = camera.place(&sheet(), zone).back(about);
-        camera.zoom(2.5, about, zone);
-        camera.zoom(0.7, about, zone);
-        let after = camera.place(&sheet(), zone).back(about);
+        let before = camera.place(&sheet, zone, 0.0).back(about);
+        camera.zoom(2.5, about, &sheet, zone, 0.0);
+        camera.zoom(0.7, about, &sheet, zone, 0.0);
+        let after = camera.place(&sheet, zone, 0.0).back(about);
         assert!((before.x - after.x).abs() < 1e-3 && (before.y - after.y).abs() < 1e-3);
+    }
+
+    #[test]
+    fn panning_moves_what_is_seen_by_as_much() {
+        let zone = Rect::from_min_size(pos2(10.0, 20.0), vec2(500.0, 400.0));
+        let (mut camera, sheet) = (Camera::default(), sheet());
+        let place = |camera: &Camera| camera.place(&sheet, zone, 9.0).at(Point { x: 3.0, y: 4.0 });
+        let before = place(&camera);
+        camera.pan(vec2(30.0, -12.0), &sheet, zone, 9.0);
+        assert!((place(&camera) - before - vec2(30.0, -12.0)).length() < 1e-3);
     }
 
     #[test]
     fn there_and_back_is_the_same_place() {
         let zone = Rect::from_min_size(pos2(0.0, 0.0), vec2(640.0, 300.0));
-        let placed = Camera::default().place(&sheet(), zone);
+        let placed = Camera::default().place(&sheet(), zone, 0.0);
         let p = Point { x: 12.5, y: 33.0 };
         let back = placed.back(placed.at(p));
         assert!((back.x - p.x).abs() < 1e-3 && (back.y - p.y).abs() < 1e-3);

@@ -2,6 +2,7 @@
 
 use std::collections::VecDeque;
 use std::sync::Arc;
+use std::thread::JoinHandle;
 
 use crate::base::SimTime;
 use crate::grade::{Grade, grade};
@@ -15,10 +16,14 @@ const PICTURES: f64 = 24.0;
 /// Films of actions kept.
 const FILMS: usize = 6;
 
+/// The grade, or why there is none.
+pub type Marked = Result<Box<Grade>, String>;
+
 /// What the debriefing shows.
 pub struct Debrief {
-    /// The grade, or why there is none.
-    pub grade: Result<Box<Grade>, String>,
+    marked: Option<Marked>,
+    /// The marker at work: it repeats the attempt on every suspect, which takes a while.
+    marker: Option<JoinHandle<Marked>>,
     /// The attempt to scrub through.
     pub replay: Option<Replay>,
     /// Bench time that is shown.
@@ -38,11 +43,31 @@ pub struct Replay {
 impl Debrief {
     /// Marks the attempt `bytes` as the headless marker would, and prepares its replay.
     #[must_use]
+    #[allow(clippy::disallowed_methods)] // The marker gives the same grade on whatever thread it works.
     pub fn new(scenario: &Arc<Scenario>, bytes: &[u8]) -> Debrief {
-        let grade = grade(scenario, bytes).map(Box::new).map_err(|why| why.to_string());
+        let (task, attempt) = (scenario.clone(), bytes.to_vec());
+        let mark = move || grade(&task, &attempt).map(Box::new).map_err(|why| why.to_string());
+        let marker = Some(std::thread::spawn(mark));
         let replay = Replay::new(scenario, bytes);
         let at = replay.as_ref().map_or(SimTime::ZERO, Replay::end);
-        Debrief { grade, replay, at, playing: false }
+        Debrief { marked: None, marker, replay, at, playing: false }
+    }
+
+    /// Whether the marker is still at work.
+    #[must_use]
+    pub fn marking(&self) -> bool {
+        self.marker.as_ref().is_some_and(|marker| !marker.is_finished())
+    }
+
+    /// The grade, once the marker is through.
+    pub fn grade(&mut self) -> Option<&Marked> {
+        if !self.marking()
+            && let Some(marker) = self.marker.take()
+        {
+            let failed = |_| Err("the marker met a mistake of its own".to_owned());
+            self.marked = Some(marker.join().unwrap_or_else(failed));
+        }
+        self.marked.as_ref()
     }
 }
 
@@ -136,7 +161,8 @@ mod tests {
         let list = Shipped.text("pusher-dead-coil.good.actions").expect("a list");
         let bytes = play(&scenario, "test", &list, &mut |_, _, _| Ok(())).expect("an attempt");
         let mut debrief = Debrief::new(&Arc::new(scenario), &bytes);
-        let grade = debrief.grade.as_ref().expect("a grade");
+        let waited = debrief.marker.take().expect("a marker").join().expect("it ends");
+        let grade = waited.expect("a grade");
         let replay = debrief.replay.as_mut().expect("a replay");
         let end = replay.rig(replay.end()).expect("the end");
         assert_eq!(end.plant().digest(), grade.digest, "the end is the end that was marked");

@@ -29,16 +29,20 @@ pub enum Scene {
 /// The scene of the cylinder with `title` on the bench `bench`: by the words its author uses.
 #[must_use]
 pub fn scene(bench: &str, title: &str) -> Scene {
-    let words = [
-        (Scene::Cutter, ["cutter", "cut", "wire frame"]),
+    let scenes = [
+        (Scene::Cutter, ["cut", "blade", "wire"]),
         (Scene::Gripper, ["grip", "clamp", "jaw"]),
         (Scene::Door, ["door", "gate", "flap"]),
-        (Scene::Car, ["pusher", "car", "push"]),
+        (Scene::Car, ["push", "car", "wagon"]),
         (Scene::Press, ["ram", "press", "stamp"]),
     ];
     for text in [title, bench] {
         let text = text.to_lowercase();
-        let found = words.iter().find(|(_, list)| list.iter().any(|w| text.contains(w)));
+        // Words that begin so: a frame is no ram.
+        let mut words = text.split(|c: char| !c.is_alphanumeric());
+        let found = words.find_map(|word| {
+            scenes.iter().find(|(_, list)| list.iter().any(|start| word.starts_with(start)))
+        });
         if let Some((scene, _)) = found {
             return *scene;
         }
@@ -230,20 +234,24 @@ pub fn show(painter: &Painter, zone: Rect, plan: &Plan, live: &Live, inks: &Inks
         painter.text(
             place.left_top() + vec2(6.0, 3.0),
             Align2::LEFT_TOP,
-            head,
+            &head,
             text.clone(),
             inks.ink,
         );
         let Some(piston) = live.pistons.get(tag) else { continue };
-        let told = told(piston);
-        painter.text(
-            place.right_top() + vec2(-6.0, 3.0),
-            Align2::RIGHT_TOP,
-            told,
-            text.clone(),
-            inks.ink,
-        );
-        let head_room = 17.0 * scale;
+        // Beside the name, or below it where there is no room.
+        let wide =
+            |words: &str| painter.layout_no_wrap(words.to_owned(), text.clone(), inks.ink).size().x;
+        // The same place whether it moves or not.
+        let longest =
+            told(&PistonLive { out_m: 0.5 * piston.stroke_m, speed_m_s: -1.0, ..*piston });
+        let (at, align, lines) = if wide(&head) + wide(&longest) > width - 20.0 {
+            (place.left_top() + vec2(6.0, 3.0 + 14.0 * scale), Align2::LEFT_TOP, 2.0)
+        } else {
+            (place.right_top() + vec2(-6.0, 3.0), Align2::RIGHT_TOP, 1.0)
+        };
+        painter.text(at, align, told(piston), text.clone(), inks.ink);
+        let head_room = (3.0 + 14.0 * lines) * scale;
         let picture =
             Rect::from_min_max(place.min + vec2(4.0, head_room), place.max - Vec2::splat(2.0));
         let brush = Brush { painter, inks, zone: picture };
@@ -261,7 +269,10 @@ pub fn show(painter: &Painter, zone: Rect, plan: &Plan, live: &Live, inks: &Inks
 
 /// Where the rod is and which way it goes, in words.
 fn told(piston: &PistonLive) -> String {
-    let way = if piston.speed_m_s > 1e-3 {
+    let at_end = piston.out_m < 1e-4 || piston.out_m > piston.stroke_m - 1e-4;
+    let way = if at_end {
+        ""
+    } else if piston.speed_m_s > 1e-3 {
         ", extends"
     } else if piston.speed_m_s < -1e-3 {
         ", retracts"
@@ -282,6 +293,7 @@ mod tests {
         assert_eq!(scene("Kiln door, dump open at rest", "Door"), Scene::Door);
         assert_eq!(scene("Brick gripper", "Clamp"), Scene::Gripper);
         assert_eq!(scene("Brick cutter", "Frame"), Scene::Cutter);
+        assert_eq!(scene("Clay cutter", "Carriage"), Scene::Car);
         assert_eq!(scene("bench", "1A1"), Scene::Slide);
     }
 

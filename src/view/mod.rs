@@ -11,13 +11,14 @@
 //! use spoolbench::drawing::Sheet;
 //! use bevy_egui::egui::{Rect, pos2};
 //! let sheet = Sheet { width: 20.0, height: 10.0, ..Sheet::default() };
-//! let zone = Rect::from_min_max(pos2(0.0, 0.0), pos2(212.0, 212.0));
-//! assert_eq!(Camera::default().place(&sheet, zone).scale, 10.0);
+//! let zone = Rect::from_min_max(pos2(0.0, 0.0), pos2(208.0, 208.0));
+//! assert_eq!(Camera::default().place(&sheet, zone, 0.0).scale, 10.0);
 //! ```
 
 mod author;
 mod book;
 mod camera;
+mod course;
 mod debrief;
 mod desk;
 mod glass;
@@ -26,9 +27,10 @@ mod layout;
 mod machine;
 mod panel;
 mod paper;
-mod rough;
 mod scope;
 mod screen;
+mod spots;
+mod strokes;
 mod tools;
 mod tray;
 mod window;

@@ -49,6 +49,12 @@ fn grid(zone: Rect, count: usize, least: Vec2) -> (usize, Vec2) {
     (columns, vec2(zone.width() / columns as f32, high.min(1.5 * least.y)))
 }
 
+/// The first control, for the keys.
+#[must_use]
+pub fn first() -> Id {
+    Id::new(("panel", 0_usize))
+}
+
 /// Draws the panel and gives what a hand does to it.
 #[allow(clippy::too_many_arguments)] // One call a frame, each argument a different thing.
 pub fn show(

@@ -50,7 +50,7 @@ impl Paper {
                 faint: Color32::from_rgb(0x6c, 0x6a, 0x62),
                 current: Color32::from_rgb(0x1d, 0x4e, 0x89),
                 pressure: Color32::from_rgb(0x8a, 0x3a, 0x1c),
-                mark: Color32::from_rgb(0x0b, 0x6e, 0x5f),
+                mark: Color32::from_rgb(0x08, 0x60, 0x53),
                 danger: Color32::from_rgb(0xa3, 0x12, 0x1f),
                 glow: Color32::from_rgb(0xe0, 0x9a, 0x1a),
             },

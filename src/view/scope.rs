@@ -39,6 +39,7 @@ pub fn value(live: &Live, subject: &Subject) -> Option<(f64, String, &'static st
         Subject::Terminal(name) => (*live.terminals.get(name)?, name.clone(), "V"),
         Subject::Wire(tag) => (*live.wires.get(tag)?, tag.clone(), "A"),
         Subject::Coil(name) => (live.coils.get(name)?.amps, name.clone(), "A"),
+        Subject::TestPoint(name) => (live.test_points.get(name)? / 1e5, name.clone(), "bar"),
         Subject::Line { line, .. } => (live.lines.get(line)? / 1e5, line.clone(), "bar"),
         Subject::Part(tag) | Subject::Spool(tag) | Subject::Piston(tag) => {
             if let Some(x) = live.spools.get(tag) {

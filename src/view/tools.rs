@@ -1,6 +1,6 @@
 //! The tools in the tray: what is in the hand, and which actions it offers at a place.
 
-use crate::base::PartId;
+use crate::base::{PartId, VolumeId};
 use crate::drawing::Subject;
 use crate::plant::{Element, Plan};
 use crate::session::{Action, Finger, GAUGE_RANGES, Position, Side, settings_of};
@@ -388,6 +388,11 @@ fn gauge(plan: &Plan, subject: &Subject, range_bar: Option<u32>) -> Vec<Offer> {
             .iter()
             .find(|t| plan.volumes[t.volume.index()].name == *line)
             .map(|t| t.name.clone()),
+        // The gas of an accumulator has a gauge of its own.
+        Subject::Part(tag) => plan
+            .part(tag)
+            .filter(|id| has(plan, *id, |e| matches!(e, Element::Accumulator(_))))
+            .map(|_| format!("{tag}:gas")),
         _ => None,
     };
     at.map(|at| vec![offer(format!("Gauge at {at}"), Action::Gauge { at, range_bar })])
@@ -427,6 +432,8 @@ fn locks(plan: &Plan, id: PartId) -> Vec<Offer> {
             offer("Hang a tag", Action::Tag { part: tag() }),
             offer("Take your lock", Action::Unlock { part: tag() }),
             offer("Close it", Action::Restore { part: tag() }),
+            offer("Call the owner of another lock", Action::Call { part: tag() }),
+            offer("Cut another's lock", Action::Cut { part: tag() }),
         ],
         "PushButton" => vec![offer("Try to start", Action::Try { part: tag() })],
         _ => Vec::new(),
@@ -447,12 +454,18 @@ fn spanner(plan: &Plan, subject: &Subject, id: Option<PartId>) -> Vec<Offer> {
             let Some(id) = id else { return Vec::new() };
             let tag = || plan.parts[id.index()].tag.clone();
             let mut offers = Vec::new();
-            if !plan.parts[id.index()].ports.is_empty() {
+            let shut = |p: &(String, VolumeId)| plan.volumes[p.1.index()].fixed_pa.is_none();
+            if plan.parts[id.index()].ports.iter().any(shut) {
                 offers.push(offer("Bleed", Action::Bleed { at: tag() }));
             }
             if has(plan, id, |e| matches!(e, Element::Piston(_))) {
                 offers.push(offer("Set a prop", Action::Prop { part: tag() }));
                 offers.push(offer("Take the prop", Action::Unprop { part: tag() }));
+                offers.push(offer("Step into its reach", Action::Enter { part: tag() }));
+                offers.push(offer("Step out again", Action::Leave { part: tag() }));
+            }
+            if has(plan, id, |e| matches!(e, Element::Accumulator(_))) {
+                offers.push(offer("Loosen the gas valve", Action::Loosen { part: tag() }));
             }
             offers
         }

@@ -1,6 +1,6 @@
 //! The tool tray: what can be taken in the hand, and what it can do at the place picked.
 
-use bevy_egui::egui::{self, RichText, Ui};
+use bevy_egui::egui::{self, Id, RichText, Ui};
 
 use crate::plant::Plan;
 use crate::session::Action;
@@ -13,6 +13,8 @@ use super::tools::{Dial, Hand, Tool, name_of, ranges};
 pub struct Asked {
     /// An action.
     pub action: Option<Action>,
+    /// The first tool, for the keys.
+    pub first: Option<Id>,
     /// What to say of a tool that was taken.
     pub hint: Option<String>,
 }
@@ -39,6 +41,7 @@ pub fn show(
                 let button = egui::Button::new(words).selected(hand.tool == *tool).truncate();
                 let response = ui.add_sized([wide, ui.spacing().interact_size.y], button);
                 spots.insert(format!("tool {}", tool.key()), response.rect);
+                asked.first = asked.first.or(Some(response.id));
                 if response.on_hover_text(tool.hint()).clicked() {
                     hand.take(*tool);
                     asked.hint = Some(tool.hint().to_owned());

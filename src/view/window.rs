@@ -30,8 +30,8 @@ pub struct Opening {
     pub actions: Vec<Action>,
     /// Dark paper.
     pub dark: bool,
-    /// Size of text, as a step from 0.
-    pub text: usize,
+    /// Size of text, as a step from 0; as the height of the window asks if `None`.
+    pub text: Option<usize>,
     /// Let the drawing show everything.
     pub all: Option<bool>,
 }
@@ -83,7 +83,9 @@ pub fn practise(order: Order, opening: Opening) -> Result<Record, Unable> {
     let title = format!("Spoolbench: {}", order.scenario.title);
     let mut screen = Screen::new(order);
     screen.set_paper(if opening.dark { Paper::Dark } else { Paper::Light });
-    screen.set_text(opening.text);
+    if let Some(step) = opening.text {
+        screen.set_text(step);
+    }
     if let Some(all) = opening.all {
         screen.show_all(all);
     }
@@ -204,12 +206,15 @@ fn frame(
     let wait = if shown.screen.moving() {
         Duration::from_millis(16)
     } else if shown.screen.running() || shown.opening.close_after_s.is_some() {
-        Duration::from_millis(100)
+        Duration::from_millis(200)
     } else {
         Duration::from_secs(2)
     };
     settings.focused_mode = UpdateMode::reactive_low_power(wait);
     settings.unfocused_mode = UpdateMode::reactive_low_power(wait);
+    if shown.screen.quit() {
+        exit.write(AppExit::Success);
+    }
     if shown.screen.take_picture() {
         shown.taken += 1;
         let folder = shown.opening.pictures.clone().unwrap_or_default();

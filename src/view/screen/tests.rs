@@ -1,0 +1,165 @@
+//! The screen without a window: keys typed into it, frame by frame.
+
+use std::path::PathBuf;
+
+use bevy_egui::egui::{Context, Event, Key, Modifiers, RawInput, Rect, pos2, vec2};
+
+use super::*;
+use crate::diagnostic::{Diagnostics, Sources};
+use crate::scenario::{Shelf, Shipped, load, load_drill};
+
+/// Two hands at the keys.
+struct Hands {
+    ctx: Context,
+    screen: Screen,
+    folder: tempfile::TempDir,
+}
+
+impl Hands {
+    fn at(order: impl FnOnce(PathBuf) -> Order) -> Hands {
+        let folder = tempfile::tempdir().expect("a folder");
+        let screen = Screen::new(order(folder.path().join("a.attempt.jsonl")));
+        let mut hands = Hands { ctx: Context::default(), screen, folder };
+        hands.frames(Vec::new());
+        hands
+    }
+
+    /// Two frames, the first with these events: what is asked for in one is seen in the next.
+    fn frames(&mut self, events: Vec<Event>) {
+        for events in [events, Vec::new()] {
+            let input = RawInput {
+                screen_rect: Some(Rect::from_min_size(pos2(0.0, 0.0), vec2(1280.0, 800.0))),
+                events,
+                ..RawInput::default()
+            };
+            let screen = &mut self.screen;
+            let mut out = self.ctx.run_ui(input, |ui| screen.frame(ui, 0.02));
+            out.textures_delta.clear();
+        }
+    }
+
+    fn key(&mut self, key: Key) {
+        for pressed in [true, false] {
+            let modifiers = Modifiers::default();
+            let event = Event::Key { key, physical_key: None, pressed, repeat: false, modifiers };
+            self.frames(vec![event]);
+        }
+    }
+
+    fn text(&mut self, text: &str) {
+        self.frames(vec![Event::Text(text.to_owned())]);
+    }
+
+    /// Words on the line.
+    fn say(&mut self, line: &str) {
+        self.key(Key::Escape);
+        self.text("/");
+        self.text(line);
+        self.key(Key::Enter);
+    }
+
+    fn done(&mut self) -> Vec<String> {
+        let desk = self.screen.desk().expect("a desk");
+        desk.session().log().iter().map(|e| e.action.to_string()).collect()
+    }
+}
+
+fn exercise(attempt: PathBuf) -> Order {
+    let (mut sources, mut found) = (Sources::new(), Diagnostics::new());
+    let name = "pusher-dead-coil.scenario.ron";
+    let scenario = load(&Shipped, name, &mut sources, &mut found).expect("a shipped scenario");
+    Order {
+        scenario: Arc::new(scenario),
+        drill: None,
+        file: PathBuf::from(name),
+        seed: 3,
+        learner: "keys".to_owned(),
+        attempt: Some(attempt),
+        unfinished: None,
+        watch: false,
+    }
+}
+
+#[test]
+fn a_whole_exercise_goes_by_keys_alone() {
+    let mut hands = Hands::at(exercise);
+    let list = Shipped.text("pusher-dead-coil.good.actions").expect("a list");
+    let lines = crate::session::read_actions(&list).expect("actions");
+    for line in &lines {
+        hands.say(&line.action.to_string());
+    }
+    let told: Vec<String> = lines.iter().map(|l| l.action.to_string()).collect();
+    assert_eq!(hands.done(), told);
+    let debrief = hands.screen.debrief.as_mut().expect("the attempt is over");
+    while debrief.marking() {
+        std::thread::yield_now();
+    }
+    let grade = debrief.grade().expect("marked").as_ref().expect("a grade");
+    let digest = grade.digest.clone();
+    assert_eq!(digest, hands.screen.desk().expect("a desk").session().rig().plant().digest());
+    let kept = std::fs::read(hands.folder.path().join("a.attempt.jsonl")).expect("the attempt");
+    assert_eq!(kept.iter().filter(|b| **b == b'\n').count(), lines.len() + 1);
+}
+
+#[test]
+fn f6_walks_over_the_rooms_and_enter_works_what_tab_came_to() {
+    let mut hands = Hands::at(exercise);
+    for _ in 0..4 {
+        hands.key(Key::F6);
+    }
+    assert_eq!(hands.ctx.memory(|m| m.focused()), Some(crate::view::panel::first()));
+    for _ in 0..4 {
+        hands.key(Key::Tab);
+    }
+    hands.key(Key::Enter);
+    assert_eq!(hands.done(), ["press S4"]);
+    // On to tray, book and line.
+    for _ in 0..3 {
+        hands.key(Key::F6);
+    }
+    assert!(hands.ctx.text_edit_focused());
+    hands.text("look H1");
+    hands.key(Key::Enter);
+    assert_eq!(hands.done(), ["press S4", "look H1"]);
+}
+
+#[test]
+fn a_drill_shows_its_bench_after_the_prediction_and_not_before() {
+    let (mut sources, mut found) = (Sources::new(), Diagnostics::new());
+    let name = "which-way.drill.ron";
+    let drill = Arc::new(load_drill(&Shipped, name, &mut sources, &mut found).expect("a drill"));
+    let first = drill.questions[0].clone();
+    let course = drill.clone();
+    let mut hands = Hands::at(move |_| Order {
+        scenario: first.scenario.clone(),
+        drill: Some(course),
+        file: PathBuf::from(name),
+        attempt: None,
+        ..exercise(PathBuf::new())
+    });
+    hands.say("press S4");
+    hands.text("n");
+    assert!(hands.done().is_empty() && !hands.screen.all, "first the prediction");
+    for question in &drill.questions {
+        hands.key(Key::Escape);
+        hands.text("a");
+        assert!(hands.screen.all);
+        for k in 0..question.prove.len() {
+            while hands.screen.desk().expect("a desk").showing_action() {
+                hands.frames(Vec::new());
+            }
+            hands.text("n");
+            assert_eq!(hands.done().len(), k + 1, "a step a key");
+        }
+        // What the window's bench has done is what the proof has shown.
+        let desk = hands.screen.desk().expect("a desk");
+        let shown = desk.session().log().last().expect("an action").ended;
+        assert_eq!(shown, question.proof.last().expect("a proof").ended);
+        while hands.screen.desk().expect("a desk").showing_action() {
+            hands.frames(Vec::new());
+        }
+        hands.text("n");
+    }
+    hands.say("hand back");
+    assert!(hands.screen.debrief.is_none(), "a drill is not handed back");
+}
