@@ -245,7 +245,8 @@ pub enum Verb {
     Interlocks {
         /// Bench file.
         bench: PathBuf,
-        /// Also under every single fault, from the start and arising at any moment.
+        /// Also under every single fault, from the start and arising at any moment, and what of them shows
+        /// in normal operation.
         #[arg(long)]
         faults: bool,
         /// Most states of each exploration.
