@@ -146,6 +146,7 @@ times of what is seen and heard beyond half a second and a fifth. What is nearer
 prove an isolated machine dead are never held against anybody. `loss` gives the marks for efficiency by the
 time lost, as a part of what the whole search should take: the expected time of the best sequence of tests in
 the fault dictionary. A test in it costs its own time and that of the operating step before it, or of isolating.
+The scenario's own faults are in it in their own size, all others in the usual one.
 
 The dictionary of a scenario is worked out once and kept in `--cache DIR`, or else in `spoolbench` below
 `XDG_CACHE_HOME` or `~/.cache`. Its name is a digest of all that it follows from; it may be deleted at any time.

@@ -8,8 +8,8 @@ use serde_json::{Value, json};
 
 use crate::base::SimTime;
 use crate::diagnosis::interlock::{
-    Action, Counterexample, Fault, InterlockReport, Limits, Onset, Options, Replay, TimedAction,
-    Verdict, check, check_faults, perform, replay,
+    Action, Counterexample, Fault, InterlockReport, LatentFinding, Limits, Onset, Options, Replay,
+    Sign, TimedAction, Verdict, check, check_faults, latent_faults, perform, replay,
 };
 use crate::plant::{Plan, Plant};
 use crate::report::{Course, vcd_probes};
@@ -23,7 +23,8 @@ use super::{exit, input};
 pub struct Wish {
     /// Bench file.
     pub bench: PathBuf,
-    /// Also under every single fault, from the start and arising at any moment.
+    /// Also under every single fault, from the start and arising at any moment, and what of them shows
+    /// in normal operation.
     #[arg(long)]
     pub faults: bool,
     /// Most states of each exploration.
@@ -65,6 +66,7 @@ pub fn interlocks(wish: &Wish, out: &mut dyn Write, err: &mut dyn Write) -> io::
     };
     writeln!(printer.out, "{}: {}", plan.name, report.extent())?;
     let mut records = vec![printer.report("sound", &report)?];
+    let mut latent = Value::Null;
     if wish.faults {
         let all = Fault::all(plan);
         for onset in [Onset::Static, Onset::Arising] {
@@ -94,6 +96,13 @@ pub fn interlocks(wish: &Wish, out: &mut dyn Write, err: &mut dyn Write) -> io::
                 records.push(printer.report(&name, &finding.report)?);
             }
         }
+        match latent_faults(plan, &options, &all) {
+            Ok(found) => latent = tell_latent(plan, &found, printer.out)?,
+            Err(problem) => {
+                writeln!(err, "spoolbench: {}: {problem}", wish.bench.display())?;
+                return Ok(exit::BAD_INPUT);
+            }
+        }
     }
     writeln!(
         printer.out,
@@ -105,11 +114,42 @@ pub fn interlocks(wish: &Wish, out: &mut dyn Write, err: &mut dyn Write) -> io::
             "format": 1,
             "bench": plan.name,
             "explorations": records,
+            "normal_operation": latent,
         }))
         .map_err(io::Error::other)?;
         input::save(path, &(text + "\n"))?;
     }
     Ok(exit::SUCCESS)
+}
+
+/// Which faults normal operation shows, and which it does not.
+fn tell_latent(plan: &Plan, found: &[LatentFinding], out: &mut dyn Write) -> io::Result<Value> {
+    let count = |wanted: &Sign| found.iter().filter(|f| f.sign == *wanted).count();
+    let (latent, open) = (count(&Sign::Latent), count(&Sign::Undecided));
+    writeln!(
+        out,
+        "\nin normal operation (supply on, one hand at a time, no emergency stop) {} of {} single \
+         faults show, {latent} are latent, {open} are undecided",
+        found.len() - latent - open,
+        found.len(),
+    )?;
+    let mut list = Vec::new();
+    for finding in found {
+        let name = finding.fault.describe(plan);
+        let (sign, steps, what) = match &finding.sign {
+            Sign::Shown { steps, what } => ("shows", steps.as_slice(), what.as_str()),
+            Sign::Latent => ("latent", &[][..], ""),
+            Sign::Undecided => ("undecided", &[][..], ""),
+        };
+        let steps: Vec<&str> = steps.iter().map(|s| s.text.as_str()).collect();
+        if finding.sign == Sign::Latent {
+            writeln!(out, "  latent      {name}")?;
+        }
+        list.push(json!({
+            "fault": name, "sign": sign, "steps": steps, "shows": what, "pairs": finding.pairs,
+        }));
+    }
+    Ok(Value::Array(list))
 }
 
 /// How long a break is watched after the last hand has moved.

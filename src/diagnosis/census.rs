@@ -2,7 +2,8 @@
 
 use std::collections::BTreeMap;
 
-use super::sequence::{Sequencer, Set, TIE, bits};
+use super::sequence::{Sequencer, TIE};
+use super::set::{Set, bits};
 
 /// How many trees there are, saturating.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -41,7 +42,7 @@ impl Sequencer<'_> {
             for (_, part) in self.divide(set, test) {
                 count += 1;
                 bound = bound.max(self.depth_bound(part));
-                largest = largest.max(part.count_ones());
+                largest = largest.max(part.count());
             }
             if count > 1 {
                 tests.push((1 + bound, largest, test));

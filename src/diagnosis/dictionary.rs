@@ -7,9 +7,10 @@ use std::sync::Arc;
 use rayon::prelude::*;
 use serde::{Deserialize, Serialize};
 
-use crate::base::{NodeId, PistonId, SimTime, VolumeId, WindingId};
+use crate::base::{NodeId, PartId, PistonId, SimTime, VolumeId, WindingId};
 use crate::fault::{Fault, apply};
-use crate::plant::{BranchRole, Plan, PlanBuilder, Plant, Probe};
+use crate::fluid::FlowLaw;
+use crate::plant::{BranchRole, Element, Plan, PlanBuilder, Plant, Probe};
 use crate::session::{Action, Cost, Rig, STEP_LIMIT, Session, SessionConfig, Tool};
 
 use super::hypothesis::Hypothesis;
@@ -45,6 +46,8 @@ enum Point {
     Bar(VolumeId),
     Lamp(usize),
     Rod(PistonId),
+    /// Whether something rushes through it.
+    Rushes(PartId),
     /// Resistance, on the isolated machine.
     Ohms(NodeId, NodeId),
 }
@@ -55,7 +58,7 @@ impl Point {
             Point::Volts(..) | Point::Ohms(..) => Some(Tool::Multimeter),
             Point::Amps(_) => Some(Tool::Clamp),
             Point::Bar(_) => Some(Tool::Gauges),
-            Point::Warm(_) | Point::Lamp(_) | Point::Rod(_) => None,
+            Point::Warm(_) | Point::Lamp(_) | Point::Rod(_) | Point::Rushes(_) => None,
         }
     }
 }
@@ -153,6 +156,9 @@ pub fn dictionary(survey: &Survey) -> Result<Dictionary, DiagnosisError> {
     }
     let (mut steps, _) = split(survey.actions);
     let sound = run(survey, &points, &dead, &[], STEP_LIMIT).map_err(|_| DiagnosisError::Empty)?;
+    if sound.left.is_some() {
+        return Err(DiagnosisError::Empty);
+    }
     let limit = LEAST_STEPS + STEPS_OVER_SOUND * sound.steps;
     let scale = scales(&points, &sound.live);
     let runs: Vec<Result<Run, String>> = survey
@@ -164,6 +170,10 @@ pub fn dictionary(survey: &Survey) -> Result<Dictionary, DiagnosisError> {
     for (suspect, result) in survey.suspects.iter().zip(runs) {
         match result {
             Ok(found) => {
+                if let Some(why) = &found.left {
+                    let from_then = "what it shows after that is what it showed then";
+                    failed.push((suspect.name.clone(), format!("{why}; {from_then}")));
+                }
                 let mut row = bands(&points, &scale, &found.live);
                 row.extend(dead_bands(&sound.dead, &found.dead));
                 rows.push(row);
@@ -240,6 +250,13 @@ fn points(plan: &Plan) -> Vec<Point> {
     list.extend(plan.test_points.iter().map(|t| Point::Bar(t.volume)));
     list.extend((0..plan.lamps.len()).map(Point::Lamp));
     list.extend((0..plan.pistons.len()).map(|p| Point::Rod(PistonId::new(p))));
+    let relieves = |element: &Element| match element {
+        Element::Flow(f) => matches!(plan.nominal.flows[f.index()], FlowLaw::Relief(_)),
+        _ => false,
+    };
+    let valves = (0..plan.parts.len())
+        .filter(|&k| plan.parts[k].elements.iter().any(|(_, element)| relieves(element)));
+    list.extend(valves.map(|k| Point::Rushes(PartId::new(k))));
     list
 }
 
@@ -275,6 +292,8 @@ struct Run {
     dead: Vec<f64>,
     /// Integration steps.
     steps: u64,
+    /// Why it was not followed to the end, when most of it was.
+    left: Option<String>,
 }
 
 fn run(
@@ -288,18 +307,32 @@ fn run(
     for fault in faults {
         apply(&mut plant, fault).map_err(|e| e.to_string())?;
     }
-    let rig = Rig::sound(plant).limited(limit);
+    let rig = Rig::sound(plant.clone()).limited(limit);
     let mut session = Session::new(rig, SessionConfig::default());
-    let (_, ends) = split(survey.actions);
-    let mut found = Run { live: Vec::new(), took: Vec::new(), dead: Vec::new(), steps: 0 };
+    let (names, ends) = split(survey.actions);
+    let mut found =
+        Run { live: Vec::new(), took: Vec::new(), dead: Vec::new(), steps: 0, left: None };
     let mut began = session.now();
     for (action, ends) in survey.actions.iter().zip(ends) {
-        session.act(action.clone()).map_err(|e| e.to_string())?;
+        if found.left.is_none()
+            && let Err(problem) = session.act(action.clone())
+        {
+            if found.live.len() * 2 <= names.len() {
+                return Err(problem.to_string());
+            }
+            found.left = Some(problem.to_string());
+        }
         if ends {
             found.live.push(points.iter().map(|p| look(&mut session, *p)).collect());
             found.took.push(session.now().saturating_sub(began));
             began = session.now();
         }
+    }
+    let work = session.rig().plant().work();
+    found.steps = work.steps + work.rejected;
+    if found.left.is_some() {
+        // It cannot go on, so another one is measured dead.
+        session = Session::new(Rig::sound(plant).limited(limit), SessionConfig::default());
     }
     if !dead.is_empty() {
         for part in &survey.plan.parts {
@@ -310,8 +343,6 @@ fn run(
         session.idle(until).map_err(|e| e.to_string())?;
         found.dead = dead.iter().map(|p| look(&mut session, *p)).collect();
     }
-    let work = session.rig().plant().work();
-    found.steps = work.steps + work.rejected;
     Ok(found)
 }
 
@@ -355,6 +386,7 @@ fn look(session: &mut Session, point: Point) -> f64 {
             let stroke = session.rig().plant().condition().pistons[p.index()].stroke_m;
             session.read(Probe::Piston(p)) / stroke
         }
+        Point::Rushes(part) => f64::from(u8::from(session.rushes(part))),
         Point::Ohms(a, b) => session.ohms(a, b),
     }
 }
@@ -388,7 +420,7 @@ fn bands(points: &[Point], scale: &[f64], readings: &[Vec<f64>]) -> Vec<u16> {
                 Point::Warm(_) => u16::from(*value > HOT),
                 Point::Bar(_) if *scale < 3.0 => u16::from(*value > 3.0),
                 Point::Bar(_) => band(&BAR_EDGES, value / scale),
-                Point::Lamp(_) => u16::from(*value > 0.5),
+                Point::Lamp(_) | Point::Rushes(_) => u16::from(*value > 0.5),
                 Point::Rod(_) => band(&[0.02, 0.98], *value),
                 Point::Ohms(..) => 0,
             })
@@ -411,6 +443,7 @@ fn named(plan: &Plan, point: Point) -> (String, f64) {
         }
         Point::Lamp(k) => (format!("look {}", plan.lamps[k].name), 5.0),
         Point::Rod(p) => (format!("look {}", plan.pistons[p.index()].name), 5.0),
+        Point::Rushes(part) => (format!("listen {}", plan.parts[part.index()].tag), 10.0),
         Point::Ohms(a, b) => {
             let name = |n: NodeId| plan.nodes[n.index()].name.as_str();
             (format!("ohms {} {}", name(a), name(b)), 30.0)

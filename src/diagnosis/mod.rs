@@ -37,6 +37,7 @@ mod multiple;
 mod path;
 mod policy;
 mod sequence;
+mod set;
 mod tree;
 
 pub use bound::{cheapest_path_bound, entropy_bits, huffman};

@@ -12,10 +12,11 @@ use std::collections::BTreeMap;
 
 use super::bound::{cheapest_path_bound, entropy_bits, huffman};
 use super::matrix::{DiagnosisError, FaultMatrix, within};
+use super::set::{Set, WIDTH, bits};
 use super::tree::{Tree, TreeNode};
 
 /// Most groups (states with different rows) that a sequencer works on.
-pub const GROUP_LIMIT: usize = 128;
+pub const GROUP_LIMIT: usize = WIDTH;
 
 /// Tests that a sequencer rates on candidate sets before it falls back on looking ahead.
 pub const DEFAULT_BUDGET: usize = 4_000_000;
@@ -31,9 +32,6 @@ const BOUND_DEPTH: usize = 2;
 
 /// Two costs closer than this are equal [1, relative].
 pub(super) const TIE: f64 = 1e-12;
-
-/// A set of groups.
-pub(super) type Set = u128;
 
 /// A cost with what is known of it.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -139,7 +137,7 @@ impl<'m> Sequencer<'m> {
             .map(|t| {
                 let mut by_band: BTreeMap<u16, Set> = BTreeMap::new();
                 for (g, states) in members.iter().enumerate() {
-                    *by_band.entry(matrix.outcome(states[0], t)).or_default() |= 1 << g;
+                    *by_band.entry(matrix.outcome(states[0], t)).or_default() |= Set::one(g);
                 }
                 by_band.into_iter().collect()
             })
@@ -168,14 +166,14 @@ impl<'m> Sequencer<'m> {
     }
 
     pub(super) fn everything(&self) -> Set {
-        if self.groups.len() == GROUP_LIMIT { Set::MAX } else { (1 << self.groups.len()) - 1 }
+        Set::below(self.groups.len())
     }
 
     fn set_of(&self, states: &[usize]) -> Result<Set, DiagnosisError> {
-        let mut set = 0;
+        let mut set = Set::default();
         for &s in states {
             self.matrix.check_state(s)?;
-            set |= 1 << self.group_of[s];
+            set |= Set::one(self.group_of[s]);
         }
         Ok(set)
     }
@@ -189,7 +187,7 @@ impl<'m> Sequencer<'m> {
 
     /// Nothing to tell apart, or nothing that can be.
     pub(super) fn is_leaf(&self, set: Set) -> bool {
-        if set & set.wrapping_sub(1) == 0 {
+        if set.is_single() {
             return true;
         }
         let mut classes = bits(set).map(|g| self.groups[g].1);
@@ -233,7 +231,7 @@ impl<'m> Sequencer<'m> {
         self.parts[test]
             .iter()
             .map(move |&(band, part)| (band, part & set))
-            .filter(|&(_, part)| part != 0)
+            .filter(|&(_, part)| !part.is_empty())
     }
 
     /// Tests that divide `set`, each with a lower bound on what it leads to, best first.
@@ -247,7 +245,7 @@ impl<'m> Sequencer<'m> {
             let mut bound = self.matrix.tests()[test].cost * weight;
             for at in 0..self.parts[test].len() {
                 let part = self.parts[test][at].1 & set;
-                if part != 0 {
+                if !part.is_empty() {
                     bound += self.known(part).bound;
                 }
             }
@@ -283,7 +281,7 @@ impl<'m> Sequencer<'m> {
             let mut beaten = false;
             for at in 0..self.parts[test].len() {
                 let part = self.parts[test][at].1 & set;
-                if part == 0 {
+                if part.is_empty() {
                     continue;
                 }
                 let cost = self.solve_set(part)?;
@@ -314,7 +312,7 @@ impl<'m> Sequencer<'m> {
     /// When a state does not exist, or none is given.
     pub fn solve_among(&mut self, states: &[usize]) -> Result<Sequence, DiagnosisError> {
         let set = self.set_of(states)?;
-        if set == 0 {
+        if set.is_empty() {
             return Err(DiagnosisError::Empty);
         }
         Ok(self.solve_from(set))
@@ -353,7 +351,7 @@ impl<'m> Sequencer<'m> {
             let mut total = self.matrix.tests()[test].cost * weight;
             for at in 0..self.parts[test].len() {
                 let part = self.parts[test][at].1 & set;
-                if part != 0 {
+                if !part.is_empty() {
                     total += self.bound_ahead(part, depth - 1);
                 }
             }
@@ -450,7 +448,7 @@ impl<'m> Sequencer<'m> {
     }
 
     fn value_of(&mut self, set: Set) -> Value {
-        if set == 0 {
+        if set.is_empty() {
             return Value { cost: 0.0, bound: 0.0, proven: true };
         }
         let exact = self.solve_set(set);
@@ -469,7 +467,7 @@ impl<'m> Sequencer<'m> {
         self.matrix.check_tests(&[test])?;
         let own = self.matrix.tests()[test].cost;
         let mut value = Value { cost: own, bound: own, proven: true };
-        if set == 0 {
+        if set.is_empty() {
             return Ok(value);
         }
         let weight = self.known(set).weight;
@@ -499,16 +497,4 @@ impl<'m> Sequencer<'m> {
         let weights: Vec<f64> = self.groups.iter().map(|g| g.0).collect();
         entropy_bits(&weights)
     }
-}
-
-/// Numbers of the groups in `set`, ascending.
-pub(super) fn bits(set: Set) -> impl Iterator<Item = usize> {
-    let mut left = set;
-    std::iter::from_fn(move || {
-        (left != 0).then(|| {
-            let at = left.trailing_zeros() as usize;
-            left &= left - 1;
-            at
-        })
-    })
 }

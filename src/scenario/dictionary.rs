@@ -10,14 +10,15 @@ use std::path::Path;
 use sha2::{Digest, Sha256};
 
 use crate::diagnosis::{
-    DiagnosisError, Dictionary, Hypothesis, Survey, dictionary, hypotheses, usual_steps,
+    DiagnosisError, Dictionary, Hypothesis, Survey, dictionary, hypotheses, in_full, usual_steps,
 };
+use crate::fault::Fault;
 use crate::session::Action;
 
 use super::load::Scenario;
 
 /// What the first line of a kept dictionary begins with; the number is that of the format.
-const MARK: &str = "spoolbench dictionary 1";
+const MARK: &str = "spoolbench dictionary 4";
 /// Longest file that is read back [bytes].
 const LONGEST: u64 = 64 << 20;
 
@@ -45,13 +46,27 @@ impl Scenario {
         steps
     }
 
+    /// The suspects of the fault dictionary: those of the scenario's own faults are of their size.
+    fn sized_suspects(&self) -> Vec<Hypothesis> {
+        let mut list = self.suspects();
+        let own: Vec<Fault> = self.faults.iter().map(|f| in_full(&self.plan, f)).collect();
+        for fault in list.iter_mut().filter(|h| h.faults.len() == 1).flat_map(|h| &mut h.faults) {
+            let same =
+                |f: &&Fault| f.part == fault.part && f.mode == fault.mode && f.role == fault.role;
+            if let Some(found) = own.iter().find(same) {
+                fault.severity = found.severity.or(fault.severity);
+            }
+        }
+        list
+    }
+
     /// The fault dictionary, from the folder `cache` if it is there.
     ///
     /// # Errors
     /// When there is nothing to simulate or too much of it. A cache that cannot be read or written
     /// is no error.
     pub fn dictionary(&self, cache: Option<&Path>) -> Result<Dictionary, DiagnosisError> {
-        let suspects = self.suspects();
+        let suspects = self.sized_suspects();
         let actions = self.operating_steps();
         let survey = Survey {
             plan: &self.plan,

@@ -103,6 +103,11 @@ impl Default for Costs {
 }
 
 impl Costs {
+    /// Nothing takes any time.
+    pub(crate) fn none() -> Costs {
+        Costs(Vec::new())
+    }
+
     /// Bench time of `cost`.
     #[must_use]
     pub fn of(&self, cost: Cost) -> SimTime {

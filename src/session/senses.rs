@@ -234,6 +234,12 @@ fn rushes(plant: &mut Plant, plan: &Plan, part: &Part) -> Option<&'static str> {
     None
 }
 
+/// Whether fluid can be heard to rush through a part.
+pub(super) fn rushes_through(plant: &mut Plant, id: PartId) -> bool {
+    let plan = plant.plan().clone();
+    rushes(plant, &plan, &plan.parts[id.index()]).is_some()
+}
+
 /// What can be heard at a part.
 pub(super) fn listen(plant: &mut Plant, id: PartId) -> Vec<String> {
     let plan = plant.plan().clone();

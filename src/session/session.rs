@@ -376,9 +376,28 @@ impl Session {
         self.isolation.open.keys().map(|(part, port)| (*part, port.as_str()))
     }
 
+    /// Forgets what was done so far, but for what it did: for runs of which only the machine counts.
+    pub(crate) fn forget(&mut self) {
+        self.log.clear();
+    }
+
+    /// What `action` would tell if it took no time: for looks, on a copy.
+    ///
+    /// # Errors
+    /// See [`Session::act_at`].
+    pub(crate) fn glance(&mut self, action: Action) -> Result<Outcome, ActError> {
+        self.config.costs = Costs::none();
+        self.act(action)
+    }
+
     /// Reads any quantity of the bench, for those who run it, never for a learner.
     pub fn read(&mut self, probe: Probe) -> f64 {
         self.rig.plant_mut().read(probe)
+    }
+
+    /// Whether something can be heard to rush through `part`, for those who run the bench.
+    pub fn rushes(&mut self, part: PartId) -> bool {
+        senses::rushes_through(self.rig.plant_mut(), part)
     }
 
     /// Resistance [ohm] between two points as an ideal ohmmeter has it, for those who run the

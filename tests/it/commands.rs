@@ -66,7 +66,7 @@ impl Desk {
         let out = Command::new(PROGRAM)
             .args(words)
             .current_dir(self.0.path())
-            .env("XDG_CACHE_HOME", self.path("cache"))
+            .env("XDG_CACHE_HOME", super::shared::folder())
             .write_stdin(input)
             .output()
             .expect("it starts");

@@ -5,7 +5,7 @@ use std::path::{Path, PathBuf};
 use std::process::Command;
 
 use spoolbench::diagnostic::{Diagnostics, Sources};
-use spoolbench::grade::grade;
+use spoolbench::grade::Marker;
 use spoolbench::scenario::{Scenario, Shipped, load, play};
 use spoolbench::session::read_journal;
 
@@ -96,6 +96,7 @@ fn every_hostile_attempt_is_refused_with_a_reason_in_bounded_memory() {
 fn a_journal_cut_at_every_byte_keeps_all_its_whole_lines() {
     let (scenario, text) = (scenario(), attempt());
     let config = scenario.config();
+    let marker = Marker::new(&scenario, Some(super::shared::folder()));
     let head = text.find('\n').expect("a head");
     for cut in 0..=text.len() {
         let bytes = &text.as_bytes()[..cut];
@@ -107,7 +108,7 @@ fn a_journal_cut_at_every_byte_keeps_all_its_whole_lines() {
                 // A last line that is all there lacks only its line feed.
                 assert!(lines == whole || lines == whole + 1, "cut at {cut}: {lines} of {whole}");
                 if cut % 7 == 0 {
-                    grade(&scenario, bytes).expect("a grade");
+                    marker.grade(bytes).expect("a grade");
                 }
             }
             Err(problems) => {

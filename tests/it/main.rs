@@ -35,6 +35,7 @@ mod pressure_valves;
 mod proportional;
 mod reports;
 mod scenarios;
+mod shared;
 mod tidy;
 mod waves;
 mod window;

@@ -8,7 +8,7 @@ use serde_json::{Value, json};
 use spoolbench::base::{PartId, SimTime};
 use spoolbench::diagnostic::{Diagnostics, Sources};
 use spoolbench::fault::modes_of;
-use spoolbench::grade::{Grade, grade};
+use spoolbench::grade::{Grade, Marker};
 use spoolbench::language::{Language, Words};
 use spoolbench::quantity::UnitSystem;
 use spoolbench::report::{
@@ -132,6 +132,11 @@ fn press() -> Scenario {
     let (mut sources, mut found) = (Sources::new(), Diagnostics::new());
     let name = "press-interlock.scenario.ron";
     load(&Shipped, name, &mut sources, &mut found).expect("a shipped scenario")
+}
+
+fn grade(scenario: &Scenario, bytes: &[u8]) -> Grade {
+    let marker = Marker::new(scenario, Some(super::shared::folder()));
+    marker.grade(bytes).expect("a grade")
 }
 
 /// The two shipped attempts at the press.
@@ -264,7 +269,7 @@ fn grades_follow_their_schema() {
     let scenario = press();
     let mut entries = vec![json!({ "attempt": "a.jsonl", "grade": made_up() })];
     for (name, bytes) in played(&scenario) {
-        let graded = grade(&scenario, &bytes).expect("a grade");
+        let graded = grade(&scenario, &bytes);
         let value = json!({ "attempt": name, "grade": graded });
         // What is written reads back as the same grade.
         let text = serde_json::to_string(&value["grade"]).expect("JSON");
@@ -565,7 +570,7 @@ fn what_a_learner_typed_as_a_name_is_in_no_export() {
 fn watching_an_attempt_changes_nothing_of_it() {
     let scenario = press();
     for (name, bytes) in played(&scenario) {
-        let graded = grade(&scenario, &bytes).expect("a grade");
+        let graded = grade(&scenario, &bytes);
         let film = film(&scenario, &bytes).expect("a film");
         assert_eq!(film.digest, graded.digest, "{name}");
         assert_eq!(film.actions.len(), graded.story.len());
@@ -582,7 +587,7 @@ fn the_same_bytes_every_time() {
     let scenario = press();
     let (name, bytes) = played(&scenario).remove(1);
     let page = || {
-        let graded = grade(&scenario, &bytes).expect("a grade");
+        let graded = grade(&scenario, &bytes);
         let film = film(&scenario, &bytes).expect("a film");
         attempt(&Record::new("press", &name, &name, graded), Some((&scenario, &film)), &english())
     };

@@ -12,7 +12,7 @@ use crate::session::{Action, LogEntry, Rig, SessionConfig};
 
 use super::alike::differ;
 use super::outlook::Outlook;
-use super::repeat::{Repeater, Track, is_input, is_look};
+use super::repeat::{Repeater, Told, Track, is_input, is_look};
 
 /// Most suspects that are named one by one in a step.
 const NAMED: usize = 12;
@@ -251,7 +251,7 @@ impl Inquiry {
             let since = |t: SimTime| t.saturating_sub(hands_off).as_nanos();
             let input = is_input(&entry.action);
             let look = is_look(&entry.action);
-            let began = track.pause_to(since(entry.started));
+            track.pause_to(since(entry.started));
             let count = if input {
                 hands_off = entry.ended;
                 track.act(entry.action.clone())
@@ -270,7 +270,7 @@ impl Inquiry {
             if !input && !look && !matches!(entry.action, Action::Wait { .. }) {
                 continue;
             }
-            let met = self.meet(&alive, &track, began, count, input, look, entry);
+            let met = self.meet(&alive, &track, count, input, look, entry);
             let (fits, blocks, marginal) = (met.fits, met.blocks, met.marginal);
             let after_variants: Vec<usize> =
                 alive.iter().zip(&fits).filter(|(_, fit)| **fit).map(|(v, _)| *v).collect();
@@ -343,67 +343,79 @@ impl Inquiry {
     }
 
     /// What the machines of `alive` show in one action, against the real one.
-    #[allow(clippy::too_many_arguments)] // All of one step, used once.
     fn meet(
         &self,
         alive: &[usize],
         track: &Track,
-        began: usize,
         count: usize,
         input: bool,
         look: bool,
         entry: &LogEntry,
     ) -> Met {
-        let shown: Vec<_> = alive
-            .iter()
-            .map(|&v| {
-                let moment = self.repeater.moment(v, track, count)?;
-                let told = if look {
-                    Some(self.repeater.told(v, track, began, &entry.action)?)
-                } else {
-                    None
-                };
-                Some((moment, told))
-            })
-            .collect();
+        let shown = self.repeater.show(alive, track, count, look.then_some(&entry.action));
         let differs = |a: usize, b: usize| -> bool {
             match (&shown[a], &shown[b]) {
                 (Some((m, t)), Some((n, u))) => {
+                    let apart =
+                        |t: &Told, u: &Told| t.mark != u.mark && differ(&t.outcome, &u.outcome);
                     let words = match (t, u) {
-                        (Some(t), Some(u)) => differ(t, u),
-                        _ => input && differ(&m.told, &n.told),
+                        (Some(t), Some(u)) => apart(t, u),
+                        _ => input && apart(&m.told, &n.told),
                     };
-                    words || m.line.differs(&n.line, m.now())
+                    words || m.line.differs(&n.line, m.now)
                 }
                 (None, None) => false,
                 _ => true,
             }
         };
+        // What shows the same to the letter is compared once.
+        let mut firsts_alike = BTreeMap::new();
+        let like: Vec<usize> = (0..alive.len())
+            .map(|k| {
+                let marks = shown[k].as_ref().map(|(view, told)| {
+                    let told = told.as_ref().map_or(view.told.mark, |t| t.mark);
+                    (view.line.mark(), told, view.now)
+                });
+                *firsts_alike.entry(marks).or_insert(k)
+            })
+            .collect();
         let place = alive.iter().position(|v| *v == self.real);
         // What was met must be what the repeat of the real machine shows; where rounding of pauses
         // or a spoilt instrument makes it something else, it excludes nothing.
         let marginal = match place.and_then(|p| shown[p].as_ref()) {
             None => true,
-            Some((moment, told)) => {
+            Some((view, told)) => {
                 let invalid = entry.outcome.readings.iter().any(|r| !r.valid);
-                let told = told.as_deref().unwrap_or(&moment.told);
-                (look || input) && (invalid || differ(told, &entry.outcome))
+                let told = told.as_ref().unwrap_or(&view.told);
+                (look || input) && (invalid || differ(&told.outcome, &entry.outcome))
             }
         };
         let fits = match place {
-            Some(place) if !marginal => (0..alive.len()).map(|k| !differs(place, k)).collect(),
+            Some(place) if !marginal => {
+                let mut fits: Vec<bool> = Vec::with_capacity(alive.len());
+                for (k, &like) in like.iter().enumerate() {
+                    fits.push(if like < k { fits[like] } else { !differs(place, k) });
+                }
+                fits
+            }
             _ => vec![true; alive.len()],
         };
         let mut firsts: Vec<usize> = Vec::new();
         let mut blocks: Vec<Vec<usize>> = Vec::new();
+        let mut block_of: Vec<usize> = Vec::with_capacity(alive.len());
         for (k, &variant) in alive.iter().enumerate() {
-            match firsts.iter().position(|&first| !differs(first, k)) {
-                Some(block) => blocks[block].push(variant),
-                None => {
-                    firsts.push(k);
-                    blocks.push(vec![variant]);
-                }
+            let block = if like[k] < k {
+                Some(block_of[like[k]])
+            } else {
+                firsts.iter().position(|&first| !differs(first, k))
+            };
+            let block = block.unwrap_or(firsts.len());
+            if block == firsts.len() {
+                firsts.push(k);
+                blocks.push(Vec::new());
             }
+            blocks[block].push(variant);
+            block_of.push(block);
         }
         Met { fits, blocks, marginal }
     }

@@ -1,20 +1,21 @@
 //! What an attempt would have been like under each suspect: the learner's own hands, repeated on a
 //! machine with another fault.
 //!
-//! Only what hands do to the machine goes into the run; every look and reading is made on a copy, so
-//! that it disturbs nothing. Waits are rounded to a ladder of times with a ratio of 5 to 4, so that
+//! Only what hands do to the machine goes into the run; every look and reading is made on a copy at the
+//! moment when it ends, so that it disturbs nothing. Waits are rounded to a ladder of times with a ratio of 5 to 4, so that
 //! attempts that did the same with other pauses share their runs. A run is a function of its steps
 //! alone, never of what is remembered: remembering only saves work.
 
 use std::collections::BTreeMap;
 use std::sync::{Arc, Mutex, PoisonError};
 
+use rayon::prelude::*;
 use sha2::{Digest, Sha256};
 
 use crate::base::SimTime;
 use crate::session::{Action, Outcome, Rig, Session, SessionConfig};
 
-use super::alike::Timeline;
+use super::alike::{Timeline, mark};
 
 /// First rung of the ladder [ns]; each further one is 5/4 of the one before.
 const FIRST_RUNG: u64 = 200_000_000;
@@ -160,56 +161,133 @@ fn short(hash: Sha256) -> u128 {
 
 /// A machine at some moment, and what came before.
 #[derive(Clone, Debug)]
-pub(super) struct Moment {
+struct Moment {
     session: Session,
     /// When hands last did something.
     since: SimTime,
-    pub line: Timeline,
+    line: Arc<Timeline>,
     /// What the last act told.
-    pub told: Outcome,
+    told: Arc<Told>,
 }
 
 impl Moment {
-    /// Bench time.
-    pub fn now(&self) -> SimTime {
-        self.session.now()
-    }
-
     fn go(&mut self, step: &Step) -> Option<()> {
-        match step {
+        let (seen, since) = match step {
             Step::Pause(ns) => {
                 let until = self.session.now() + SimTime::from_nanos(*ns);
-                let outcome = self.session.idle(until).ok()?;
-                self.line.add(&outcome.seen, self.since);
+                (self.session.idle(until).ok()?.seen, self.since)
             }
             Step::Do(action) => {
-                let start = self.session.now();
+                self.since = self.session.now();
                 let mut outcome = self.session.act(action.clone()).ok()?;
-                self.line.add(&outcome.seen, start);
-                outcome.seen.clear();
-                self.since = start;
-                self.told = outcome;
+                self.session.forget();
+                let seen = std::mem::take(&mut outcome.seen);
+                self.told = Arc::new(Told::new(outcome));
+                (seen, self.since)
             }
+        };
+        if !seen.is_empty() {
+            Arc::make_mut(&mut self.line).add(&seen, since);
         }
         Some(())
     }
+
+    fn view(&self) -> Arc<View> {
+        let (now, line, told) = (self.session.now(), self.line.clone(), self.told.clone());
+        Arc::new(View { now, line, told })
+    }
+
+    /// What `look` tells now; the machine stands still meanwhile.
+    fn told(&self, look: &Action) -> Option<Arc<Told>> {
+        let mut session = self.session.clone();
+        let mut outcome = session.glance(look.clone()).ok()?;
+        outcome.seen.clear();
+        Some(Arc::new(Told::new(outcome)))
+    }
 }
 
-/// Most moments remembered for all suspects together; each holds a machine.
-const MOMENT_LIMIT: usize = 12_000;
-/// Moments as close to the start as this are kept when the others are forgotten [steps].
-const SHALLOW: usize = 48;
-/// Most outcomes of looks remembered.
-const TOLD_LIMIT: usize = 200_000;
+/// What an act told.
+#[derive(Clone, Debug, Default)]
+pub(super) struct Told {
+    pub outcome: Outcome,
+    /// The same for what is the same to the letter.
+    pub mark: u64,
+}
 
-/// A moment with its distance from the start [steps]; `None` where the physics could not go on.
-type Kept = (usize, Option<Arc<Moment>>);
+impl Told {
+    fn new(outcome: Outcome) -> Told {
+        Told { mark: mark(&outcome), outcome }
+    }
+}
 
-#[derive(Debug, Default)]
+/// What a machine has shown by some moment.
+#[derive(Clone, Debug)]
+pub(super) struct View {
+    /// Bench time.
+    pub now: SimTime,
+    /// What was heard and seen.
+    pub line: Arc<Timeline>,
+    /// What the last act told.
+    pub told: Arc<Told>,
+}
+
+/// What a suspect shows, and what a look tells of it; `None` where the physics could not go on.
+pub(super) type Shown = Option<(Arc<View>, Option<Arc<Told>>)>;
+
+/// Most machines remembered for all suspects together.
+const MOMENT_LIMIT: usize = 6_000;
+/// Most views and outcomes of looks remembered.
+const VIEW_LIMIT: usize = 200_000;
+
+/// Something remembered by step and suspect, with a stamp of when it was last of use.
+#[derive(Debug)]
+struct Shelf<T> {
+    by_key: BTreeMap<u128, BTreeMap<usize, (u64, Option<Arc<T>>)>>,
+    count: usize,
+    limit: usize,
+}
+
+impl<T> Shelf<T> {
+    fn new(limit: usize) -> Self {
+        Shelf { by_key: BTreeMap::new(), count: 0, limit }
+    }
+
+    fn get(&mut self, key: u128, who: usize, clock: u64) -> Option<Option<Arc<T>>> {
+        let (stamp, known) = self.by_key.get_mut(&key)?.get_mut(&who)?;
+        *stamp = clock;
+        Some(known.clone())
+    }
+
+    fn put(&mut self, key: u128, who: usize, clock: u64, what: Option<Arc<T>>) {
+        if self.count >= self.limit {
+            self.clear_out();
+        }
+        if self.by_key.entry(key).or_default().insert(who, (clock, what)).is_none() {
+            self.count += 1;
+        }
+    }
+
+    /// Forgets the half that was of no use for longest.
+    fn clear_out(&mut self) {
+        let mut stamps: Vec<u64> =
+            self.by_key.values().flat_map(|m| m.values().map(|e| e.0)).collect();
+        stamps.sort_unstable();
+        let middle = stamps.get(stamps.len() / 2).copied().unwrap_or(0);
+        for of_key in self.by_key.values_mut() {
+            of_key.retain(|_, entry| entry.0 > middle);
+        }
+        self.by_key.retain(|_, of_key| !of_key.is_empty());
+        self.count = self.by_key.values().map(BTreeMap::len).sum();
+    }
+}
+
+#[derive(Debug)]
 struct Memory {
-    /// By suspect and key.
-    moments: BTreeMap<(usize, u128), Kept>,
-    told: BTreeMap<(usize, u128), Option<Arc<Outcome>>>,
+    moments: Shelf<Moment>,
+    views: Shelf<View>,
+    told: Shelf<Told>,
+    /// Counts what was asked.
+    clock: u64,
 }
 
 /// Runs of many suspects, remembered within bounds.
@@ -217,6 +295,24 @@ struct Memory {
 pub(super) struct Repeater {
     starts: Vec<Arc<Moment>>,
     memory: Mutex<Memory>,
+}
+
+/// What has to be worked out of one suspect.
+struct Job {
+    /// Place in the list that was asked for.
+    place: usize,
+    who: usize,
+    /// The machine to go on from, and after how many steps it stands.
+    from: Option<Arc<Moment>>,
+    at: usize,
+}
+
+/// What was worked out: the machine, the views on the way, and what the look told.
+struct Done {
+    job: Job,
+    moment: Option<Arc<Moment>>,
+    views: Vec<(u128, Option<Arc<View>>)>,
+    told: Option<Arc<Told>>,
 }
 
 impl Repeater {
@@ -234,87 +330,110 @@ impl Repeater {
                 Arc::new(Moment {
                     session: Session::new(rig, config.clone()),
                     since: SimTime::ZERO,
-                    line: Timeline::default(),
-                    told: Outcome::default(),
+                    line: Arc::default(),
+                    told: Arc::default(),
                 })
             })
             .collect();
-        Repeater { starts, memory: Mutex::default() }
+        let memory = Memory {
+            moments: Shelf::new(MOMENT_LIMIT),
+            views: Shelf::new(VIEW_LIMIT),
+            told: Shelf::new(VIEW_LIMIT),
+            clock: 0,
+        };
+        Repeater { starts, memory: Mutex::new(memory) }
     }
 
-    fn memory(&self) -> std::sync::MutexGuard<'_, Memory> {
-        self.memory.lock().unwrap_or_else(PoisonError::into_inner)
-    }
-
-    /// Suspect `who` after the first `count` steps of `track`; `None` where the physics could not
-    /// go on.
-    pub fn moment(&self, who: usize, track: &Track, count: usize) -> Option<Arc<Moment>> {
-        let mut from = Some(Arc::clone(&self.starts[who]));
-        let mut at = 0;
-        {
-            let memory = self.memory();
-            for k in (0..count).rev() {
-                if let Some((_, known)) = memory.moments.get(&(who, track.nodes[k].key)) {
-                    from.clone_from(known);
-                    at = k + 1;
-                    break;
-                }
-            }
-        }
-        if at == count {
-            return from;
-        }
-        let mut moment = from.map(|from| (*from).clone());
-        let mut fresh = Vec::new();
-        for (k, node) in track.nodes.iter().enumerate().take(count).skip(at) {
-            if moment.as_mut().is_some_and(|m| m.go(&node.step).is_none()) {
-                moment = None;
-            }
-            if node.kept {
-                fresh.push((k, moment.clone().map(Arc::new)));
-            }
-        }
-        let last = fresh.last().and_then(|(_, m)| m.clone());
-        let mut memory = self.memory();
-        if memory.moments.len() + fresh.len() > MOMENT_LIMIT {
-            memory.moments.retain(|_, (depth, _)| *depth < SHALLOW);
-        }
-        for (k, moment) in fresh {
-            if memory.moments.len() < MOMENT_LIMIT {
-                memory.moments.insert((who, track.nodes[k].key), (k, moment));
-            }
-        }
-        last
-    }
-
-    /// What `look` tells of suspect `who` after the first `count` steps.
-    pub fn told(
+    /// What each of `suspects` has shown after the first `count` steps of `track`, and what `look`
+    /// then tells of it.
+    pub fn show(
         &self,
-        who: usize,
+        suspects: &[usize],
         track: &Track,
         count: usize,
-        look: &Action,
-    ) -> Option<Arc<Outcome>> {
-        let mut hash = Sha256::new();
-        hash.update(count.checked_sub(1).map_or(0, |k| track.nodes[k].key).to_le_bytes());
-        hash.update(look.to_string().as_bytes());
-        let key = (who, short(hash));
-        if let Some(known) = self.memory().told.get(&key) {
-            return known.clone();
-        }
-        let outcome = self.moment(who, track, count).and_then(|moment| {
-            let mut session = moment.session.clone();
-            let mut outcome = session.act(look.clone()).ok()?;
-            outcome.seen.clear();
-            Some(Arc::new(outcome))
+        look: Option<&Action>,
+    ) -> Vec<Shown> {
+        let key = count.checked_sub(1).map_or(0, |k| track.nodes[k].key);
+        let look_key = look.map(|look| {
+            let mut hash = Sha256::new();
+            hash.update(key.to_le_bytes());
+            hash.update(look.to_string().as_bytes());
+            short(hash)
         });
-        let mut memory = self.memory();
-        if memory.told.len() >= TOLD_LIMIT {
-            memory.told.clear();
+        let mut shown: Vec<Shown> = vec![None; suspects.len()];
+        let mut jobs = Vec::new();
+        {
+            let mut memory = self.memory.lock().unwrap_or_else(PoisonError::into_inner);
+            let Memory { moments, views, told, clock } = &mut *memory;
+            *clock += 1;
+            for (place, &who) in suspects.iter().enumerate() {
+                let view = views.get(key, who, *clock);
+                let told = look_key.map(|k| told.get(k, who, *clock));
+                match (view, told) {
+                    (Some(None), _) => continue,
+                    (Some(Some(view)), None) => {
+                        shown[place] = Some((view, None));
+                        continue;
+                    }
+                    (Some(Some(view)), Some(Some(told))) => {
+                        shown[place] = told.map(|told| (view, Some(told)));
+                        continue;
+                    }
+                    _ => {}
+                }
+                let known = (0..count)
+                    .rev()
+                    .filter(|k| track.nodes[*k].kept)
+                    .find_map(|k| Some((k + 1, moments.get(track.nodes[k].key, who, *clock)?)));
+                let (at, from) = known.unwrap_or((0, Some(Arc::clone(&self.starts[who]))));
+                jobs.push(Job { place, who, from, at });
+            }
         }
-        memory.told.insert(key, outcome.clone());
-        outcome
+        if jobs.is_empty() {
+            return shown;
+        }
+        let done: Vec<Done> =
+            jobs.into_par_iter().map(|job| work(job, track, count, look)).collect();
+        let mut memory = self.memory.lock().unwrap_or_else(PoisonError::into_inner);
+        let Memory { moments, views, told, clock } = &mut *memory;
+        for Done { job, moment, views: fresh, told: tells } in done {
+            let view = moment.as_ref().map(|m| m.view());
+            for (key, view) in fresh {
+                views.put(key, job.who, *clock, view);
+            }
+            views.put(key, job.who, *clock, view.clone());
+            moments.put(key, job.who, *clock, moment);
+            shown[job.place] = match (view, look_key) {
+                (Some(view), None) => Some((view, None)),
+                (Some(view), Some(key)) => {
+                    told.put(key, job.who, *clock, tells.clone());
+                    tells.map(|tells| (view, Some(tells)))
+                }
+                (None, _) => None,
+            };
+        }
+        shown
     }
+}
+
+/// Goes on to `count` steps and looks.
+fn work(job: Job, track: &Track, count: usize, look: Option<&Action>) -> Done {
+    let mut views = Vec::new();
+    let mut moment = job.from.clone();
+    if job.at < count {
+        let mut own = moment.map(|from| (*from).clone());
+        for node in &track.nodes[job.at..count] {
+            if own.as_mut().is_some_and(|m| m.go(&node.step).is_none()) {
+                own = None;
+            }
+            if node.kept {
+                views.push((node.key, own.as_ref().map(Moment::view)));
+            }
+        }
+        moment = own.map(Arc::new);
+    }
+    let told = moment.as_ref().zip(look).and_then(|(moment, look)| moment.told(look));
+    Done { job, moment, views, told }
 }
 
 #[cfg(test)]

@@ -127,7 +127,9 @@ impl<'m, 'p> Checker<'m, 'p> {
                         // An off-delay that still runs will let go.
                         let runs = matches!(model.relays[k].timing, Timing::Off(_))
                             && model.timer_end(state, k).is_some();
-                        model.relay_acts(state, k) && !held_by_fault && !runs
+                        // A latching relay is there to remember.
+                        let remembers = matches!(model.relays[k].timing, Timing::Latch(_));
+                        model.relay_acts(state, k) && !held_by_fault && !runs && !remembers
                     })
             })];
         for &(piston, safe) in safe {
@@ -252,7 +254,10 @@ impl<'m, 'p> Checker<'m, 'p> {
     fn is_quiet(&self, n: usize) -> bool {
         let (state, on) = (self.exploration.states[n], self.exploration.coils[n]);
         self.model.is_settled(state, on)
-            && (0..self.model.relays.len()).all(|k| self.model.timer_end(state, k).is_none())
+            && (0..self.model.relays.len()).all(|k| {
+                matches!(self.model.relays[k].timing, Timing::Flash(_))
+                    || self.model.timer_end(state, k).is_none()
+            })
             && (0..self.model.spools.len()).all(|k| self.model.spool_target(state, on, k).is_none())
             && self.model.inputs.iter().all(|i| i.hand != Hand::Button || i.field.get(state) == 0)
     }

@@ -25,16 +25,27 @@ pub(crate) struct Circuit {
     pub sources: Vec<Source>,
     /// By winding.
     coils: Vec<(u16, u16)>,
+    /// By lamp.
+    lamps: Vec<(u16, u16)>,
 }
 
 impl Circuit {
     /// The circuit of `plan` in its nominal condition, with `fault` if any.
     pub fn new(plan: &Plan, fault: Option<Fault>) -> Circuit {
         let mut root: Vec<usize> = (0..plan.nodes.len()).collect();
-        let state_of = |c: usize| match fault {
-            Some(Fault::Welded(id)) if id.index() == c => ContactFault::AlwaysClosed,
-            Some(Fault::Dead(id)) if id.index() == c => ContactFault::AlwaysOpen,
-            _ => plan.nominal.contacts[c].fault,
+        let state_of = |c: usize| {
+            let own = match fault {
+                Some(Fault::Welded(id)) if id.index() == c => ContactFault::Welded,
+                Some(Fault::Bridged(id)) if id.index() == c => ContactFault::AlwaysClosed,
+                Some(Fault::Dead(id)) if id.index() == c => ContactFault::AlwaysOpen,
+                _ => plan.nominal.contacts[c].fault,
+            };
+            match own {
+                // Its actuator forces it apart: it opens as a sound one does.
+                ContactFault::Welded if plan.contacts[c].direct => ContactFault::Sound,
+                ContactFault::Welded => ContactFault::AlwaysClosed,
+                other => other,
+            }
         };
         for (k, branch) in plan.branches.iter().enumerate() {
             let ohm = plan.nominal.branches[k].ohm;
@@ -68,10 +79,20 @@ impl Circuit {
                 (places - 1) as u16
             })
         };
-        let mut circuit =
-            Circuit { places: 0, contacts: Vec::new(), sources: Vec::new(), coils: Vec::new() };
+        let mut circuit = Circuit {
+            places: 0,
+            contacts: Vec::new(),
+            sources: Vec::new(),
+            coils: Vec::new(),
+            lamps: Vec::new(),
+        };
         for w in &plan.windings {
             circuit.coils.push((place(&mut root, w.a.index()), place(&mut root, w.b.index())));
+        }
+        for lamp in &plan.lamps {
+            let branch = &plan.branches[lamp.branch.index()];
+            let ends = (branch.a.index(), branch.b.index());
+            circuit.lamps.push((place(&mut root, ends.0), place(&mut root, ends.1)));
         }
         for (k, branch) in plan.branches.iter().enumerate() {
             let (a, b) = (place(&mut root, branch.a.index()), place(&mut root, branch.b.index()));
@@ -100,6 +121,27 @@ impl Circuit {
         closed: impl Fn(usize) -> bool,
         live: impl Fn(usize) -> bool,
     ) -> u128 {
+        self.fed(&self.coils, joined, closed, live)
+    }
+
+    /// The lamps that are lit, one bit a lamp, likewise.
+    pub fn lit(
+        &self,
+        joined: &mut Vec<u16>,
+        closed: impl Fn(usize) -> bool,
+        live: impl Fn(usize) -> bool,
+    ) -> u128 {
+        self.fed(&self.lamps, joined, closed, live)
+    }
+
+    /// Which of `loads` have their ends on both poles of a live supply.
+    fn fed(
+        &self,
+        loads: &[(u16, u16)],
+        joined: &mut Vec<u16>,
+        closed: impl Fn(usize) -> bool,
+        live: impl Fn(usize) -> bool,
+    ) -> u128 {
         joined.clear();
         joined.extend(0..self.places as u16);
         for &(contact, a, b) in &self.contacts {
@@ -117,7 +159,7 @@ impl Circuit {
             if plus == minus {
                 continue;
             }
-            for (w, &(a, b)) in self.coils.iter().enumerate() {
+            for (w, &(a, b)) in loads.iter().enumerate() {
                 let (a, b) = (find16(joined, a), find16(joined, b));
                 if (a == plus && b == minus) || (a == minus && b == plus) {
                     on |= 1 << w;

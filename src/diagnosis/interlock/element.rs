@@ -53,6 +53,10 @@ pub(crate) enum Timing {
     Instant,
     On(SimTime),
     Off(SimTime),
+    /// By turns made and open while the coil is on.
+    Flash(SimTime),
+    /// Two coils: stays as the last one left it. The reset winding.
+    Latch(usize),
 }
 
 /// Phases of a relay: at rest, running (a timer whose time runs), done.
@@ -65,6 +69,22 @@ pub(crate) struct Relay {
     pub operator: OperatorId,
     pub winding: usize,
     pub timing: Timing,
+    pub field: Field,
+}
+
+/// Pulses up to this preset are counted one by one; beyond, a count is none, some or full.
+pub(crate) const COUNTED: u32 = 6;
+
+/// A counter: relay armatures pulse and reset it.
+#[derive(Clone, Debug)]
+pub(crate) struct Counter {
+    /// The armatures.
+    pub pulse: OperatorId,
+    pub reset: OperatorId,
+    /// The count at which its contacts act: the preset, or 2 where pulses are not told apart.
+    pub full: u128,
+    /// Pulses are not told apart: any one may be the last.
+    pub coarse: bool,
     pub field: Field,
 }
 

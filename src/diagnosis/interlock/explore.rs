@@ -82,10 +82,12 @@ pub(crate) fn settling(
     out: &mut Vec<(Move, Packed)>,
 ) -> bool {
     let (mut all, mut count) = (state, 0);
-    for (k, relay) in model.relays.iter().enumerate() {
+    for k in 0..model.relays.len() {
         if let Some(phase) = model.relay_move(state, on, k) {
-            out.push((Move::Relay(k as u16), relay.field.set(state, phase)));
-            all = relay.field.set(all, phase);
+            for next in model.relay_moved(state, k, phase).into_iter().flatten() {
+                out.push((Move::Relay(k as u16), next));
+            }
+            all = model.relay_moved(all, k, phase)[0].unwrap_or(all);
             count += 1;
         }
     }

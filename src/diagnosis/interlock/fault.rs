@@ -6,8 +6,10 @@ use crate::plant::{BranchRole, Condition, ContactFault, Element, Plan, Tie};
 /// A fault of one element.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
 pub enum Fault {
-    /// A contact that always conducts.
+    /// A contact that has welded: it always conducts, unless its actuator forces it apart.
     Welded(ContactId),
+    /// A contact that always conducts, whatever moves it: bridged, or off its head.
+    Bridged(ContactId),
     /// A contact that never conducts.
     Dead(ContactId),
     /// A wire that has come off.
@@ -19,10 +21,12 @@ pub enum Fault {
 }
 
 impl Fault {
-    /// All single faults of `plan`, in the order of its elements.
+    /// All single faults of `plan`, in the order of its elements. A contact that nothing forces apart
+    /// is bridged when it is welded; that counts once.
     #[must_use]
     pub fn all(plan: &Plan) -> Vec<Fault> {
         let contacts = (0..plan.contacts.len()).map(ContactId::new);
+        let bridged = |c: ContactId| plan.contacts[c.index()].direct.then_some(Fault::Bridged(c));
         let wires = (0..plan.branches.len())
             .filter(|&b| plan.branches[b].role == BranchRole::Wire)
             .map(|b| Fault::WireOff(BranchId::new(b)));
@@ -30,7 +34,7 @@ impl Fault {
             .filter(|&o| plan.operators[o].tie != Tie::Hand)
             .map(OperatorId::new);
         contacts
-            .flat_map(|c| [Fault::Welded(c), Fault::Dead(c)])
+            .flat_map(|c| [Fault::Welded(c), Fault::Dead(c)].into_iter().chain(bridged(c)))
             .chain(wires)
             .chain(moved.flat_map(|o| [Fault::Stuck(o, true), Fault::Stuck(o, false)]))
             .chain((0..plan.spools.len()).map(|s| Fault::SpoolStuck(SpoolId::new(s))))
@@ -41,7 +45,12 @@ impl Fault {
     #[must_use]
     pub fn describe(&self, plan: &Plan) -> String {
         match *self {
-            Fault::Welded(c) => format!("{} always conducts", plan.contacts[c.index()].name),
+            Fault::Welded(c) if plan.contacts[c.index()].direct => {
+                format!("{} is welded, and forced apart", plan.contacts[c.index()].name)
+            }
+            Fault::Welded(c) | Fault::Bridged(c) => {
+                format!("{} always conducts", plan.contacts[c.index()].name)
+            }
             Fault::Dead(c) => format!("{} never conducts", plan.contacts[c.index()].name),
             Fault::WireOff(b) => {
                 let wire = &plan.branches[b.index()];
@@ -59,7 +68,7 @@ impl Fault {
     /// The element it is in.
     fn element(&self) -> Element {
         match *self {
-            Fault::Welded(c) | Fault::Dead(c) => Element::Contact(c),
+            Fault::Welded(c) | Fault::Bridged(c) | Fault::Dead(c) => Element::Contact(c),
             Fault::WireOff(b) => Element::Branch(b),
             Fault::Stuck(o, _) => Element::Operator(o),
             Fault::SpoolStuck(s) => Element::Spool(s),
@@ -79,7 +88,8 @@ impl Fault {
     /// Puts it into a condition.
     pub fn apply(&self, condition: &mut Condition) {
         match *self {
-            Fault::Welded(c) => condition.contacts[c.index()].fault = ContactFault::AlwaysClosed,
+            Fault::Welded(c) => condition.contacts[c.index()].fault = ContactFault::Welded,
+            Fault::Bridged(c) => condition.contacts[c.index()].fault = ContactFault::AlwaysClosed,
             Fault::Dead(c) => condition.contacts[c.index()].fault = ContactFault::AlwaysOpen,
             Fault::WireOff(b) => condition.branches[b.index()].ohm = f64::INFINITY,
             Fault::Stuck(o, acted) => condition.operators[o.index()].stuck = Some(acted),

@@ -9,8 +9,8 @@ use crate::shift::Rest;
 
 use super::circuit::Circuit;
 use super::element::{
-    DONE, Field, Hand, IDLE, Input, Packed, PistonModel, PressureModel, RUNNING, Relay, SpoolModel,
-    Timing,
+    COUNTED, Counter, DONE, Field, Hand, IDLE, Input, Packed, PistonModel, PressureModel, RUNNING,
+    Relay, SpoolModel, Timing,
 };
 use super::fault::Fault;
 use super::fluid::Fluid;
@@ -47,6 +47,7 @@ pub enum InterlockError {
 enum Role {
     Input(usize),
     Relay(usize),
+    Counter(usize),
     /// Piston, and the regions in which the cam acts.
     Cam(usize, u128),
     Pressure(usize),
@@ -61,6 +62,7 @@ pub(crate) struct Model<'p> {
     pub(crate) fluid: Fluid,
     pub(crate) inputs: Vec<Input>,
     pub(crate) relays: Vec<Relay>,
+    pub(crate) counters: Vec<Counter>,
     pub(crate) spools: Vec<SpoolModel>,
     pub(crate) pistons: Vec<PistonModel>,
     pub(crate) pressures: Vec<PressureModel>,
@@ -122,6 +124,7 @@ impl<'p> Model<'p> {
             fluid: Fluid::new(plan),
             inputs: Vec::new(),
             relays: Vec::new(),
+            counters: Vec::new(),
             spools: Vec::new(),
             pistons: Vec::new(),
             pressures: Vec::new(),
@@ -154,8 +157,8 @@ impl<'p> Model<'p> {
             let initially = u128::from(operator.initially);
             let role = match operator.tie {
                 // What a program may want is not explored: each output is taken as free, and so is
-                // what a latch, a counter or a two-hand control remembers.
-                Tie::Hand | Tie::Program(_) | Tie::Latch(..) | Tie::Count(..) | Tie::Both(..) => {
+                // a two-hand control.
+                Tie::Hand | Tie::Program(_) | Tie::Both(..) => {
                     let input =
                         Input { operator: Some(id), hand: hand_of(plan, id), field: field(2) };
                     model.initial = input.field.set(model.initial, initially);
@@ -166,6 +169,7 @@ impl<'p> Model<'p> {
                     let timing = match plan.nominal.operators[o].trigger {
                         Trigger::Armature { delay: Delay::On(t), .. } => Timing::On(t),
                         Trigger::Armature { delay: Delay::Off(t), .. } => Timing::Off(t),
+                        Trigger::Armature { delay: Delay::Flash(t), .. } => Timing::Flash(t),
                         _ => Timing::Instant,
                     };
                     let values = if timing == Timing::Instant { 2 } else { 3 };
@@ -176,6 +180,34 @@ impl<'p> Model<'p> {
                         field: field(values),
                     });
                     Role::Relay(model.relays.len() - 1)
+                }
+                Tie::Latch(set, reset) => {
+                    let relay = Relay {
+                        operator: id,
+                        winding: set.index(),
+                        timing: Timing::Latch(reset.index()),
+                        field: field(2),
+                    };
+                    model.initial = relay.field.set(model.initial, initially);
+                    model.relays.push(relay);
+                    Role::Relay(model.relays.len() - 1)
+                }
+                Tie::Count(pulse, reset) => {
+                    let preset = match plan.nominal.operators[o].trigger {
+                        Trigger::Count { preset } => preset,
+                        _ => 1,
+                    };
+                    let coarse = preset > COUNTED;
+                    let full = if coarse { 2 } else { preset };
+                    let counter = Counter {
+                        pulse,
+                        reset,
+                        full: u128::from(full),
+                        coarse,
+                        field: field(full as usize + 1),
+                    };
+                    model.counters.push(counter);
+                    Role::Counter(model.counters.len() - 1)
                 }
                 Tie::Piston(p) => {
                     let piston = &model.pistons[p.index()];
@@ -261,6 +293,10 @@ impl<'p> Model<'p> {
         match self.roles[operator.index()] {
             Role::Input(k) => self.inputs[k].field.get(state) == 1,
             Role::Relay(k) => self.relay_acts(state, k),
+            Role::Counter(k) => {
+                let counter = &self.counters[k];
+                self.stuck(state, operator).unwrap_or(counter.field.get(state) >= counter.full)
+            }
             Role::Cam(piston, regions) => {
                 let region = self.pistons[piston].field.get(state);
                 self.stuck(state, operator).unwrap_or(regions >> region & 1 == 1)
@@ -275,8 +311,8 @@ impl<'p> Model<'p> {
         let relay = &self.relays[k];
         let phase = relay.field.get(state);
         match relay.timing {
-            Timing::On(_) => phase == DONE,
-            Timing::Instant | Timing::Off(_) => phase != IDLE,
+            Timing::On(_) | Timing::Flash(_) => phase == DONE,
+            Timing::Instant | Timing::Off(_) | Timing::Latch(_) => phase != IDLE,
         }
     }
 
@@ -312,6 +348,19 @@ impl<'p> Model<'p> {
         )
     }
 
+    /// The lamps that are lit, one bit a lamp.
+    pub(crate) fn lit(&self, state: Packed, scratch: &mut Scratch) -> u128 {
+        let circuit = &self.circuits[usize::from(self.fault_present(state))];
+        circuit.lit(
+            &mut scratch.joined,
+            |contact| {
+                let place = &self.plan.contacts[contact];
+                self.acts(state, place.operator) != place.normally_closed
+            },
+            |source| self.live(state, source),
+        )
+    }
+
     /// The phase that relay `k` moves to with the coils `on`, if it is not there.
     pub(crate) fn relay_move(&self, state: Packed, on: u128, k: usize) -> Option<u128> {
         let relay = &self.relays[k];
@@ -319,12 +368,51 @@ impl<'p> Model<'p> {
         let phase = relay.field.get(state);
         let wanted = match (relay.timing, coil) {
             (Timing::Instant, true) => RUNNING,
-            (Timing::Instant, false) | (Timing::On(_), false) => IDLE,
+            (Timing::Instant | Timing::On(_) | Timing::Flash(_), false) => IDLE,
+            // The contacts make first.
+            (Timing::Flash(_), true) if phase == IDLE => DONE,
+            (Timing::Flash(_), true) => phase,
+            (Timing::Latch(reset), _) => match self.stuck(state, relay.operator) {
+                Some(acted) => u128::from(acted),
+                // Against each other the windings move nothing.
+                None => match (coil, on >> reset & 1 == 1) {
+                    (true, false) => RUNNING,
+                    (false, true) => IDLE,
+                    _ => phase,
+                },
+            },
             (Timing::On(_), true) => phase.max(RUNNING),
             (Timing::Off(_), true) => DONE,
             (Timing::Off(_), false) => phase.min(RUNNING),
         };
         (wanted != phase).then_some(wanted)
+    }
+
+    /// The states that relay `k` may bring about by moving to `phase`: more than one where pulses of
+    /// a counter are not told apart.
+    pub(crate) fn relay_moved(&self, state: Packed, k: usize, phase: u128) -> [Option<Packed>; 2] {
+        let relay = &self.relays[k];
+        let mut next = relay.field.set(state, phase);
+        let mut other = None;
+        if relay.field.get(state) == IDLE && phase != IDLE {
+            for counter in &self.counters {
+                let count = counter.field.get(next);
+                if counter.reset == relay.operator {
+                    next = counter.field.set(next, 0);
+                } else if counter.pulse == relay.operator
+                    && count < counter.full
+                    && !self.acts(state, counter.reset)
+                {
+                    if counter.coarse {
+                        other = Some(counter.field.set(next, counter.full));
+                        next = counter.field.set(next, 1);
+                    } else {
+                        next = counter.field.set(next, count + 1);
+                    }
+                }
+            }
+        }
+        [Some(next), other]
     }
 
     /// Whether every relay is where its coil wants it; timers may run.
@@ -338,6 +426,8 @@ impl<'p> Model<'p> {
         match relay.timing {
             Timing::On(_) if relay.field.get(state) == RUNNING => Some(DONE),
             Timing::Off(_) if relay.field.get(state) == RUNNING => Some(IDLE),
+            Timing::Flash(_) if relay.field.get(state) == RUNNING => Some(DONE),
+            Timing::Flash(_) if relay.field.get(state) == DONE => Some(RUNNING),
             _ => None,
         }
     }

@@ -132,7 +132,7 @@ impl Counterexample {
 pub(crate) fn delay_ms(plan: &Plan, operator: OperatorId) -> u64 {
     use crate::plant::{Delay, Trigger};
     match plan.nominal.operators[operator.index()].trigger {
-        Trigger::Armature { delay: Delay::On(t) | Delay::Off(t), .. } => {
+        Trigger::Armature { delay: Delay::On(t) | Delay::Off(t) | Delay::Flash(t), .. } => {
             t.as_nanos() / 10 * 11 / 1_000_000
         }
         _ => 0,
@@ -204,6 +204,8 @@ fn step(model: &Model, by: Move, after: Packed) -> Option<(Happens, String)> {
             let text = match (relay.timing, phase) {
                 (Timing::On(_), RUNNING) => format!("{name} starts timing"),
                 (Timing::Off(_), RUNNING) => format!("{name} starts timing its release"),
+                (Timing::Latch(_), IDLE) => format!("{name} is reset"),
+                (Timing::Latch(_), _) => format!("{name} is set"),
                 (_, IDLE) => format!("{name} drops out"),
                 _ => format!("{name} picks up"),
             };
@@ -218,7 +220,11 @@ fn step(model: &Model, by: Move, after: Packed) -> Option<(Happens, String)> {
             let relay = &model.relays[usize::from(k)];
             let acts = model.relay_acts(after, usize::from(k));
             let what = if acts { "its contacts act" } else { "its contacts return" };
-            let text = format!("{} has timed out, {what}", operator(relay.operator));
+            let verb = match relay.timing {
+                Timing::Flash(_) => "flashes",
+                _ => "has timed out",
+            };
+            let text = format!("{} {verb}, {what}", operator(relay.operator));
             (Happens::TimedOut(relay.operator, acts), text)
         }
         Move::Spool(k) => {

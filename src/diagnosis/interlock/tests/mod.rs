@@ -3,6 +3,8 @@
 mod benches;
 mod brute;
 mod faults;
+mod latent;
+mod memory;
 mod random;
 mod replays;
 mod small;
