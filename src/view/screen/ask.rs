@@ -110,10 +110,10 @@ impl Screen {
                 ui.heading("What will it show?");
                 ui.label(action.to_string());
                 let edit = ui.text_edit_singleline(&mut text);
+                let entered = edit.lost_focus() && ui.input(|i| i.key_pressed(Key::Enter));
                 if ui.memory(|m| m.focused().is_none()) {
                     edit.request_focus();
                 }
-                let entered = edit.lost_focus() && ui.input(|i| i.key_pressed(Key::Enter));
                 if (button(ui, "Measure", false) || entered) && !text.trim().is_empty() {
                     self.perform(Action::Predict { text: text.trim().to_owned() });
                     self.perform(action);

@@ -163,3 +163,16 @@ fn a_drill_shows_its_bench_after_the_prediction_and_not_before() {
     hands.say("hand back");
     assert!(hands.screen.debrief.is_none(), "a drill is not handed back");
 }
+
+#[test]
+fn a_measurement_waits_for_its_prediction() {
+    let mut hands = Hands::at(exercise);
+    hands.screen.book.predicts = true;
+    hands.say("volts 1V1:a1 1V1:a2");
+    assert!(hands.done().is_empty(), "nothing is measured yet");
+    hands.key(Key::Enter);
+    assert!(hands.done().is_empty(), "an empty prediction is none");
+    hands.text("24 V");
+    hands.key(Key::Enter);
+    assert_eq!(hands.done(), ["predict 24 V", "volts 1V1:a1 1V1:a2"]);
+}
