@@ -249,7 +249,7 @@ fn bad_secrets_rosters_and_scenarios_are_told_of() {
     desk.write("nine.csv", format!("id\n{more}"));
     desk.run("assign narrow.scenario.ron --roster nine.csv --secret class.secret --out k")
         .is(exit::SUCCESS)
-        .complains("warning SB721: the variant 1A1 jammed is left out: it costs 195 s to find")
+        .complains("warning SB721: the variant 1A1 jammed is left out: it costs 205 s to find")
         .complains("only 1 faults as hard as one another for 9 learners");
     for band in ["0", "x", "500", "-3"] {
         desk.run(&format!("assign a --roster b --secret c --out d --band={band}"))

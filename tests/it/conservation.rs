@@ -350,7 +350,9 @@ fn every_shipped_machine_keeps_to_what_is_possible() {
             for tag in &selectors {
                 h.set(tag, round == 0);
             }
-            for tag in buttons.iter().rev().chain(&buttons) {
+            // Without buttons the selectors are all there is to work.
+            let worked = if buttons.is_empty() { &selectors } else { &buttons };
+            for tag in worked.iter().rev().chain(worked) {
                 h.set(tag, true);
                 for step in 0..30 {
                     if step == 10 {

@@ -23,7 +23,9 @@ fn folder() -> PathBuf {
 fn names() -> Vec<String> {
     let entries = fs::read_dir(folder()).expect("scenarios").flatten();
     let names = entries.map(|entry| entry.file_name().to_string_lossy().into_owned());
-    let mut names: Vec<String> = names.filter(|name| name.ends_with(".ron")).collect();
+    let mut names: Vec<String> = names
+        .filter(|name| name.ends_with(".bench.ron") || name.ends_with(".scenario.ron"))
+        .collect();
     names.sort();
     assert!(names.len() >= 5, "{names:?}");
     names
@@ -35,25 +37,29 @@ fn scenario(name: &str) -> Scenario {
     scenario.unwrap_or_else(|| panic!("{name} does not load"))
 }
 
-/// Tags of the push-buttons.
-fn buttons(plan: &Plan) -> Vec<String> {
-    let buttons = plan.parts.iter().filter(|part| part.class == "PushButton");
-    buttons.map(|part| part.tag.clone()).collect()
+/// How to work what hands work: first on, then off again.
+fn hands(plan: &Plan) -> Vec<(String, String)> {
+    let hands = plan.parts.iter().filter_map(|part| match part.class {
+        "PushButton" => Some((format!("hold {}", part.tag), format!("release {}", part.tag))),
+        "Selector" => Some((format!("turn {} on", part.tag), format!("turn {} off", part.tag))),
+        _ => None,
+    });
+    hands.collect()
 }
 
-/// What is done with the machine: the good attempt if there is one, otherwise every push-button in
-/// turn over a minute.
+/// What is done with the machine: the good attempt if there is one, otherwise every push-button
+/// and selector in turn over a minute.
 fn actions(name: &str, scenario: &Scenario) -> String {
     let good = folder().join(name.replace(".scenario.ron", ".good.actions"));
     if good.extension().is_some_and(|e| e == "actions") && good.exists() {
         return fs::read_to_string(good).expect("an action list");
     }
-    let buttons = buttons(&scenario.plan);
-    assert!(!buttons.is_empty(), "{name} has no push-button");
+    let hands = hands(&scenario.plan);
+    assert!(!hands.is_empty(), "{name} has nothing to push or to turn");
     let mut text = String::new();
     for second in (0..56).step_by(4) {
-        let button = &buttons[second / 4 % buttons.len()];
-        text.push_str(&format!("{second} s: hold {button}\n{} s: release {button}\n", second + 2));
+        let (on, off) = &hands[second / 4 % hands.len()];
+        text.push_str(&format!("{second} s: {on}\n{} s: {off}\n", second + 2));
     }
     text + "60 s: wait 1 s\n"
 }
@@ -86,8 +92,10 @@ fn the_same_run_gives_the_same_digest_and_another_seed_another() {
 fn a_clone_goes_the_way_of_the_original() {
     for name in names() {
         let plan = Arc::clone(&scenario(&name).plan);
-        let buttons = buttons(&plan);
-        let mut hands = Hands::new(plan, 3);
+        let buttons: Vec<&str> = (plan.parts.iter().filter(|p| p.class == "PushButton"))
+            .map(|p| p.tag.as_str())
+            .collect();
+        let mut hands = Hands::new(Arc::clone(&plan), 3);
         // The stop first, so that it undoes nothing; then in the middle of a stroke.
         for button in buttons.iter().rev().chain(&buttons) {
             hands.press(button);

@@ -239,10 +239,13 @@ const MOMENT_LIMIT: usize = 6_000;
 /// Most views and outcomes of looks remembered.
 const VIEW_LIMIT: usize = 200_000;
 
-/// Something remembered by step and suspect, with a stamp of when it was last of use.
+/// When something was last of use, and what it is.
+type Stamped<T> = (u64, Option<Arc<T>>);
+
+/// Something remembered by step and suspect.
 #[derive(Debug)]
 struct Shelf<T> {
-    by_key: BTreeMap<u128, BTreeMap<usize, (u64, Option<Arc<T>>)>>,
+    by_key: BTreeMap<u128, BTreeMap<usize, Stamped<T>>>,
     count: usize,
     limit: usize,
 }
