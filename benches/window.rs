@@ -1,6 +1,8 @@
 //! What a frame of the practice window costs before anything is painted on the screen: simulation,
 //! live state, layout and shapes, on the largest shipped bench, with the pump running.
 
+#![allow(clippy::expect_used, missing_docs)]
+
 use std::hint::black_box;
 use std::path::PathBuf;
 use std::sync::Arc;

@@ -181,9 +181,11 @@ evidence-pressure = Druck
 evidence-range = Messbereich
 evidence-rating = Nennwert
 evidence-suction = Saugdruck
+evidence-thermal-class = Wärmeklasse
 evidence-times = Anzahl
 evidence-voltage = Spannung
 evidence-weight = Gewicht
+evidence-winding = Wicklung
 evidence-without-a-lock = ohne Schloss
 
 
@@ -710,6 +712,7 @@ part-Throttle = Drossel
 part-ThrottleCheck = Drosselrückschlagventil
 part-Transformer = Transformator
 part-Tube = Druckluftleitung
+part-TwoHand = Zweihandschaltung
 part-TwoStageValve = vorgesteuertes Wegeventil
 part-Unloading = Abschaltventil
 part-VacuumEjector = Ejektor

@@ -181,9 +181,11 @@ evidence-pressure = pressure
 evidence-range = range
 evidence-rating = rating
 evidence-suction = suction pressure
+evidence-thermal-class = thermal class
 evidence-times = times
 evidence-voltage = voltage
 evidence-weight = weight
+evidence-winding = winding
 evidence-without-a-lock = without a lock
 
 
@@ -710,6 +712,7 @@ part-Throttle = throttle
 part-ThrottleCheck = one-way throttle
 part-Transformer = transformer
 part-Tube = tube
+part-TwoHand = two-hand control
 part-TwoStageValve = pilot-operated valve
 part-Unloading = unloading valve
 part-VacuumEjector = vacuum ejector

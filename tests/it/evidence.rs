@@ -14,7 +14,6 @@ fn evidence(grade: &Grade) -> &EvidenceReport {
 
 /// The careful learner's list, each shipped scenario: proved, or as narrow as is declared.
 #[test]
-#[ignore = "takes minutes for all tasks, and has not been run since the tasks were sharpened"]
 fn careful_learners_prove_what_they_name() {
     let mut open = Vec::new();
     for name in names() {
@@ -41,7 +40,6 @@ fn careful_learners_prove_what_they_name() {
 /// Every injected fault reads, in the fault dictionary of the tools at hand, unlike what calls for
 /// another repair; or the author says which it cannot be told from.
 #[test]
-#[ignore = "takes minutes for all tasks, and has not been run since the tasks were sharpened"]
 fn every_shipped_fault_can_be_isolated_or_is_declared() {
     let mut open = Vec::new();
     for name in names() {
