@@ -57,8 +57,9 @@ impl Value {
 pub struct Sequence {
     /// Expected cost.
     pub cost: f64,
-    /// Lower bound: Huffman's tree with the cheapest tests, taken two tests ahead; the cost itself
-    /// where it is proven.
+    /// Lower bound: Huffman's tree with the cheapest tests, taken two tests ahead, or what tells each
+    /// state from the one that is dearest to tell it from, whichever is more; the cost itself where it
+    /// is proven.
     pub bound: f64,
     /// `cost` is the optimum.
     pub proven: bool,
@@ -325,11 +326,35 @@ impl<'m> Sequencer<'m> {
         let cost = self.build(set, &mut tree);
         let bound = match exact {
             Some(cost) => cost,
-            None => self.bound_ahead(set, BOUND_DEPTH),
+            None => self.bound_ahead(set, BOUND_DEPTH).max(self.apart(set)),
         };
         let proven = exact.is_some() || cost <= bound + TIE * (1.0 + bound);
         let cost = exact.unwrap_or(cost) / weight;
         Sequence { cost, bound: bound / weight, proven, solved: self.solved.len(), tree }
+    }
+
+    /// A lower bound of `set`, weighted by the priors: whatever the tree, on the way to a group lies
+    /// for each that wants another repair a test that tells the two apart.
+    fn apart(&self, set: Set) -> f64 {
+        let groups: Vec<usize> = bits(set).collect();
+        let mut tests: Vec<usize> = (0..self.parts.len()).collect();
+        tests.sort_by(|a, b| {
+            let cost = |t: usize| self.matrix.tests()[t].cost;
+            cost(*a).total_cmp(&cost(*b)).then(a.cmp(b))
+        });
+        let reads = |g: usize, t: usize| self.matrix.outcome(self.members[g][0], t);
+        let dearest = |&g: &usize| {
+            let others = groups.iter().filter(|&&h| {
+                let (one, other) = (self.groups[g].1, self.groups[h].1);
+                h != g && (one.is_none() || one != other)
+            });
+            let cheapest = others.filter_map(|&h| {
+                let test = tests.iter().find(|&&t| reads(g, t) != reads(h, t));
+                test.map(|&t| self.matrix.tests()[t].cost)
+            });
+            self.groups[g].0 * cheapest.fold(0.0, f64::max)
+        };
+        groups.iter().map(dearest).sum()
     }
 
     /// A lower bound of `set` from those of its parts, `depth` tests ahead: some test must come
