@@ -79,7 +79,8 @@ fn cycle(plan: &Arc<Plan>, steps: &[Step], cycles: usize) -> f64 {
     plant.now().as_secs_f64()
 }
 
-/// The working cycle of a shipped machine; of one not listed, each of its buttons in turn.
+/// The working cycle of a shipped machine; of one not listed, each of its buttons in turn, or of its
+/// selectors where it has no buttons.
 fn steps(name: &str, plan: &Plan) -> Vec<Step> {
     let known: &[(&[&str], u64, u64)] = match name {
         "pusher.bench.ron" | "pusher-starter.bench.ron" => &[(&["S1"], 300, 6900)],
@@ -92,8 +93,12 @@ fn steps(name: &str, plan: &Plan) -> Vec<Step> {
         let own = |tags: &[&str]| tags.iter().map(|t| (*t).to_owned()).collect();
         return known.iter().map(|(tags, hold, rest)| (own(tags), *hold, *rest)).collect();
     }
-    let buttons = plan.parts.iter().filter(|p| p.class == "PushButton");
-    buttons.map(|p| (vec![p.tag.clone()], 2000, 2000)).collect()
+    let all = |class: &str| -> Vec<Step> {
+        let parts = plan.parts.iter().filter(|p| p.class == class);
+        parts.map(|p| (vec![p.tag.clone()], 2000, 2000)).collect()
+    };
+    let buttons = all("PushButton");
+    if buttons.is_empty() { all("Selector") } else { buttons }
 }
 
 fn main() {
