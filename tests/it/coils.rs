@@ -94,16 +94,20 @@ fn current_rises_with_its_time_constant() {
     assert!((plant.read(Probe::BranchAmps(c.source)) / supply - 1.0).abs() < 1e-4);
 }
 
+/// The freewheel diode of the independent solutions: that of their models, at 27 degC.
+fn freewheel() -> Diode {
+    Diode {
+        saturation_a: 2.52e-9,
+        emission_v: 1.752 * 1.380_649e-23 * 300.15 / 1.602_176_634e-19,
+        series_ohm: 0.568,
+    }
+}
+
 /// Two coils with a freewheel diode each on one contact: solved independently with a matrix
 /// exponential and DOP853 (scipy), and with ngspice, which agree to 4.3e-5 A.
 #[test]
 fn two_coils_with_diodes_follow_the_independent_solution() {
-    let diode = Diode {
-        saturation_a: 2.52e-9,
-        emission_v: 1.752 * 1.380_649e-23 * 300.15 / 1.602_176_634e-19,
-        series_ohm: 0.568,
-    };
-    let fitted = vec![Suppressor::Diode(diode, false)];
+    let fitted = vec![Suppressor::Diode(freewheel(), false)];
     let c = circuit(
         24.0,
         2.0 - 1e-3,
@@ -139,12 +143,7 @@ fn two_coils_with_diodes_follow_the_independent_solution() {
 /// The same over the whole run, on a grid of an independent solution (tests/data/coils_scipy.py).
 #[test]
 fn two_coils_with_diodes_follow_the_whole_grid() {
-    let diode = Diode {
-        saturation_a: 2.52e-9,
-        emission_v: 1.752 * 1.380_649e-23 * 300.15 / 1.602_176_634e-19,
-        series_ohm: 0.568,
-    };
-    let fitted = vec![Suppressor::Diode(diode, false)];
+    let fitted = vec![Suppressor::Diode(freewheel(), false)];
     let c = circuit(
         24.0,
         2.0 - 1e-3,
@@ -424,12 +423,7 @@ fn fuses_melt_in_their_time() {
 /// (tests/data/control_ngspice.py): within a thousandth of the value, or of what it carries when on.
 #[test]
 fn a_coil_with_a_diode_follows_ngspice() {
-    let diode = Diode {
-        saturation_a: 2.52e-9,
-        emission_v: 1.752 * 1.380_649e-23 * 300.15 / 1.602_176_634e-19,
-        series_ohm: 0.568,
-    };
-    let fitted = vec![Suppressor::Diode(diode, false)];
+    let fitted = vec![Suppressor::Diode(freewheel(), false)];
     let coils = [(plain_winding(22.0, 0.35), fitted), (plain_winding(480.0, 2.2), Vec::new())];
     let c = circuit(24.0, 2.0 - 1e-3, &coils);
     let mut plant = Plant::nominal(c.plan.clone());
