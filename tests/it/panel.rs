@@ -332,6 +332,29 @@ fn a_bridge_gives_the_mean_of_its_half_waves() {
     }
 }
 
+/// While a coil warms for minutes, the bridge is looked at seldom: it stays within a tenth of a percent of
+/// what it is found to be when looked at that moment, to which any change leads.
+#[test]
+fn a_bridge_follows_a_coil_that_warms() {
+    let parts = format!(r#"{DIRECT} "K1": Relay(coil: "24 V DC", power: "12 W"),"#);
+    let wires = format!(r#"{DIRECT_WIRES} "S1:14 K1:A1", "K1:A2 T1:-""#);
+    let mut plant = Plant::nominal(plan(&parts, &wires));
+    press(&mut plant, "Q1", true);
+    press(&mut plant, "S1", true);
+    at(&mut plant, 1.0);
+    let cold = amps(&mut plant, "S1", "13-14");
+    for minutes in [1.0, 3.0, 7.0, 20.0, 60.0] {
+        at(&mut plant, minutes * 60.0);
+        let mut twin = plant.clone();
+        let part = twin.plan().part("K1").expect("a part");
+        twin.alter(part, |_| {});
+        at(&mut twin, minutes * 60.0 + 0.05);
+        let seldom = amps(&mut plant, "S1", "13-14");
+        near(seldom, amps(&mut twin, "S1", "13-14"), 1e-3, "current through the bridge");
+    }
+    assert!(amps(&mut plant, "S1", "13-14") < 0.95 * cold, "the coil warms");
+}
+
 /// In the averaged bridge nothing is lost but in the diodes: the power taken is that given and that
 /// of two drops (derived). And by hand: 0.9 V, less source resistance, less two drops.
 #[test]
@@ -603,6 +626,23 @@ fn a_motor_starter_drives_its_pump_and_guards_its_motor() {
     press(&mut plant, "S1", true);
     at(&mut plant, now + 601.0);
     assert!(plant.pump_on(spoolbench::base::PumpId::new(0)), "after a rest it starts");
+}
+
+/// A new one comes cold and ready, whatever became of the old one.
+#[test]
+fn a_new_motor_starter_is_cold_and_ready() {
+    let mut plant = started("10", "110 bar");
+    let first = trip(&mut plant, 7200.0).expect("a trip");
+    let part = plant.plan().part("K1").expect("a part");
+    plant.renew(part);
+    let now = plant.now().as_secs_f64();
+    at(&mut plant, now + 0.1);
+    assert!(!lit(&plant, "H1"), "97-98 has opened");
+    press(&mut plant, "S1", true);
+    at(&mut plant, now + 1.1);
+    press(&mut plant, "S1", false);
+    let second = trip(&mut plant, 7200.0).expect("a trip");
+    near(second, first, 0.05, "trip from cold, twice");
 }
 
 /// A motor that has lost a phase carries 1.73 times the current (from memory) and is tripped though
