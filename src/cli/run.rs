@@ -293,8 +293,14 @@ impl Recorder {
     }
 }
 
+/// What is smaller is nothing, in any unit of the trade; written out it would be a row of zeros.
+const NOTHING: f64 = 1e-12;
+
 /// Six significant digits, and no negative zero.
 fn rounded(value: f64) -> f64 {
+    if value.abs() < NOTHING {
+        return 0.0;
+    }
     crate::base::ops::round_significant(value, 6) + 0.0
 }
 
@@ -377,7 +383,8 @@ impl Player<'_> {
             if due <= self.session.now() {
                 self.recorder.sample(self.plan, &mut self.session, out)?;
             }
-            if self.session.now() >= to || target == to {
+            // Time stands still once the limit of the run is reached.
+            if target == to || self.session.now() < target {
                 return Ok(None);
             }
         }
