@@ -15,7 +15,6 @@ use std::time::{Duration, Instant};
 use spoolbench::diagnostic::{Diagnostics, Sources};
 use spoolbench::scenario::{Scenario, Shelf, Shipped, load};
 
-
 fn scenario(name: &str) -> Scenario {
     let (mut sources, mut found) = (Sources::new(), Diagnostics::new());
     load(&Shipped, name, &mut sources, &mut found).unwrap()

@@ -57,7 +57,7 @@ impl<S: Scalar> PortView<S> {
 }
 
 /// Solves the dense system `matrix` x = `rhs` in place by elimination with row exchange; `matrix`
-/// is overwritten. Small systems only. A zero pivot leaves infinities, which the caller's own
+/// is overwritten, the inverse pivots on its diagonal. Small systems only. A zero pivot leaves infinities, which the caller's own
 /// checks meet.
 pub fn dense_solve<S: Scalar>(matrix: &mut [S], rhs: &mut [S], columns: usize) {
     if rhs.is_empty() || columns == 0 {
@@ -80,17 +80,18 @@ pub fn dense_solve<S: Scalar>(matrix: &mut [S], rhs: &mut [S], columns: usize) {
                 rhs.swap(k * columns + c, best * columns + c);
             }
         }
-        let pivot = matrix[k * n + k];
+        let per_pivot = S::real(1.0) / matrix[k * n + k];
+        matrix[k * n + k] = per_pivot;
         let (above, below) = matrix.split_at_mut((k + 1) * n);
         let pivot_row = &above[k * n + k + 1..];
         let (rhs_above, rhs_below) = rhs.split_at_mut((k + 1) * columns);
         let pivot_rhs = &rhs_above[k * columns..];
         for (row, right) in below.chunks_exact_mut(n).zip(rhs_below.chunks_exact_mut(columns)) {
-            let share = row[k] / pivot;
             // Ports that do not touch one another are many: they leave each other as they are.
-            if share.magnitude_squared() == 0.0 {
+            if row[k].magnitude_squared() == 0.0 {
                 continue;
             }
+            let share = row[k] * per_pivot;
             for (value, above) in row[k + 1..].iter_mut().zip(pivot_row) {
                 *value = *value - share * *above;
             }
@@ -112,42 +113,45 @@ pub fn dense_solve<S: Scalar>(matrix: &mut [S], rhs: &mut [S], columns: usize) {
             }
         }
         for value in own {
-            *value = *value / row[k];
+            *value = *value * row[k];
         }
     }
 }
+
+/// A conductance below this leaves the network as good as linear [S].
+const BENT_SIEMENS: f64 = 1e-12;
 
 /// Port voltages of a direct-current network whose winding currents are given.
 #[derive(Clone, Debug, Default)]
 pub struct DcPorts {
     /// Voltage of each port [V].
     pub volts: Vec<f64>,
-    /// d(port voltage)/d(winding current), row by row [ohm].
+    /// d(port voltage)/d(winding current), row by row [ohm]; valid after [`DcPorts::slopes`].
     pub volts_per_ampere: Vec<f64>,
     current: Vec<f64>,
-    slope: Vec<f64>,
-    work: Vec<f64>,
     miss: Vec<f64>,
+    /// Ports whose suppressor conducts, with its slope [S].
+    bent: Vec<(usize, f64)>,
+    work: Vec<f64>,
+    part: Vec<f64>,
 }
 
 impl DcPorts {
     /// Finds the port voltages for winding currents `winding_a` [A] with `suppressors` across the
-    /// ports; with `with_slopes` also their derivatives. Newton's method from the last voltages.
+    /// ports. Newton's method from the last voltages.
     pub fn refresh<'s>(
         &mut self,
         view: &PortView<f64>,
         winding_a: &[f64],
         suppressors: impl Fn(usize) -> &'s [Suppressor],
-        with_slopes: bool,
     ) {
         let n = winding_a.len();
         self.volts.resize(n, 0.0);
         self.current.resize(n, 0.0);
-        self.slope.resize(n, 0.0);
         self.miss.resize(n, 0.0);
         let mut last = f64::INFINITY;
         for _round in 0..60 {
-            let mut bent = false;
+            self.bent.clear();
             for (k, &winding) in winding_a.iter().enumerate() {
                 let (mut i, mut g) = (winding, 0.0);
                 for s in suppressors(k) {
@@ -155,9 +159,10 @@ impl DcPorts {
                     i += si;
                     g += sg;
                 }
-                bent |= g > 1e-12;
+                if g > BENT_SIEMENS {
+                    self.bent.push((k, g));
+                }
                 self.current[k] = i;
-                self.slope[k] = g;
             }
             for row in 0..n {
                 let mut sum = view.open_v[row] - self.volts[row];
@@ -166,10 +171,9 @@ impl DcPorts {
                 }
                 self.miss[row] = sum;
             }
-            if bent {
-                self.fill_system(view, n);
-                dense_solve(&mut self.work, &mut self.miss, 1);
-            }
+            let mut miss = std::mem::take(&mut self.miss);
+            self.bend(view, &mut miss, 1);
+            self.miss = miss;
             let mut largest = 0.0_f64;
             for k in 0..n {
                 self.volts[k] += self.miss[k];
@@ -181,24 +185,46 @@ impl DcPorts {
             }
             last = largest;
         }
-        if with_slopes {
-            self.volts_per_ampere.clear();
-            self.volts_per_ampere.extend(view.impedance.iter().map(|z| -z));
-            if self.slope.iter().any(|g| *g > 1e-12) {
-                self.fill_system(view, n);
-                dense_solve(&mut self.work, &mut self.volts_per_ampere, n);
-            }
-        }
     }
 
-    fn fill_system(&mut self, view: &PortView<f64>, n: usize) {
+    /// Finds the derivatives where the last refresh ended.
+    pub fn slopes(&mut self, view: &PortView<f64>) {
+        let n = self.current.len();
+        let mut slopes = std::mem::take(&mut self.volts_per_ampere);
+        slopes.clear();
+        slopes.extend(view.impedance.iter().map(|z| -z));
+        self.bend(view, &mut slopes, n);
+        self.volts_per_ampere = slopes;
+    }
+
+    /// Solves (1 + Z G) x = `rhs` in place, G being the slopes of the suppressors: only the ports whose
+    /// suppressor conducts have to be solved together, and the others follow from them.
+    fn bend(&mut self, view: &PortView<f64>, rhs: &mut [f64], columns: usize) {
+        if self.bent.is_empty() {
+            return;
+        }
+        let n = self.current.len();
         self.work.clear();
-        self.work.extend_from_slice(&view.impedance);
-        for row in 0..n {
-            for k in 0..n {
-                self.work[row * n + k] *= self.slope[k];
+        self.part.clear();
+        for &(row, _) in &self.bent {
+            for &(k, g) in &self.bent {
+                let own = if row == k { 1.0 } else { 0.0 };
+                self.work.push(own + view.impedance[row * n + k] * g);
             }
-            self.work[row * n + row] += 1.0;
+            self.part.extend_from_slice(&rhs[row * columns..(row + 1) * columns]);
+        }
+        dense_solve(&mut self.work, &mut self.part, columns);
+        for (row, values) in rhs.chunks_exact_mut(columns).enumerate() {
+            if let Some(at) = self.bent.iter().position(|(k, _)| *k == row) {
+                values.copy_from_slice(&self.part[at * columns..(at + 1) * columns]);
+                continue;
+            }
+            for (&(k, g), solved) in self.bent.iter().zip(self.part.chunks_exact(columns)) {
+                let share = view.impedance[row * n + k] * g;
+                for (value, solved) in values.iter_mut().zip(solved) {
+                    *value -= share * solved;
+                }
+            }
         }
     }
 
@@ -214,42 +240,37 @@ impl DcPorts {
 pub struct AcPorts {
     /// Current of each port [A], phasor, root-mean-square.
     pub current: Vec<Complex64>,
-    /// Inverse of (Z + winding impedance), row by row [S]; valid after a refresh with slopes.
+    /// Inverse of (Z + winding impedance), row by row [S]; valid after [`AcPorts::slopes`].
     pub admittance: Vec<Complex64>,
+    whole: Vec<Complex64>,
     work: Vec<Complex64>,
 }
 
 impl AcPorts {
     /// Finds the port currents for the winding impedances `winding_ohm` [ohm].
-    pub fn refresh(
-        &mut self,
-        view: &PortView<Complex64>,
-        winding_ohm: &[Complex64],
-        with_slopes: bool,
-    ) {
+    pub fn refresh(&mut self, view: &PortView<Complex64>, winding_ohm: &[Complex64]) {
         let n = winding_ohm.len();
         self.current.clear();
         self.current.extend_from_slice(&view.open_v);
-        self.fill_system(view, winding_ohm);
-        dense_solve(&mut self.work, &mut self.current, 1);
-        if with_slopes {
-            self.fill_system(view, winding_ohm);
-            self.admittance.clear();
-            self.admittance.resize(n * n, Complex64::default());
-            for k in 0..n {
-                self.admittance[k * n + k] = Complex64::real(1.0);
-            }
-            dense_solve(&mut self.work, &mut self.admittance, n);
+        self.whole.clear();
+        self.whole.extend_from_slice(&view.impedance);
+        for (k, ohm) in winding_ohm.iter().enumerate() {
+            self.whole[k * n + k] += *ohm;
         }
+        self.work.clone_from(&self.whole);
+        dense_solve(&mut self.work, &mut self.current, 1);
     }
 
-    fn fill_system(&mut self, view: &PortView<Complex64>, winding_ohm: &[Complex64]) {
-        let n = winding_ohm.len();
-        self.work.clear();
-        self.work.extend_from_slice(&view.impedance);
-        for (k, ohm) in winding_ohm.iter().enumerate() {
-            self.work[k * n + k] += *ohm;
+    /// Finds the inverse for the impedances of the last refresh.
+    pub fn slopes(&mut self) {
+        let n = self.current.len();
+        self.admittance.clear();
+        self.admittance.resize(n * n, Complex64::default());
+        for k in 0..n {
+            self.admittance[k * n + k] = Complex64::real(1.0);
         }
+        self.work.clone_from(&self.whole);
+        dense_solve(&mut self.work, &mut self.admittance, n);
     }
 }
 
@@ -287,7 +308,7 @@ mod tests {
                 (0..n).for_each(|c| m.swap(k * n + c, best * n + c));
                 (0..columns).for_each(|c| want.swap(k * columns + c, best * columns + c));
                 for row in k + 1..n {
-                    let share = m[row * n + k] / m[k * n + k];
+                    let share = m[row * n + k] * (1.0 / m[k * n + k]);
                     for c in k + 1..n {
                         m[row * n + c] -= share * m[k * n + c];
                     }
@@ -301,7 +322,7 @@ mod tests {
                     for other in k + 1..n {
                         want[k * columns + c] -= m[k * n + other] * want[other * columns + c];
                     }
-                    want[k * columns + c] /= m[k * n + k];
+                    want[k * columns + c] *= 1.0 / m[k * n + k];
                 }
             }
             dense_solve(&mut matrix, &mut right, columns);
@@ -322,8 +343,53 @@ mod tests {
         };
         let mut ports = DcPorts::default();
         let fitted = [Suppressor::Diode(diode, false)];
-        ports.refresh(&view, &[1.0], |_| &fitted, true);
+        ports.refresh(&view, &[1.0], |_| &fitted);
         assert!((ports.volts[0] + diode.voltage(1.0)).abs() < 1e-6, "{}", ports.volts[0]);
         assert!(ports.port_currents()[0].abs() < 1e-6);
+    }
+
+    /// A diode, nothing and a resistor on three ports that share a supply line: Kirchhoff's voltage law
+    /// holds at each port, and the slopes are the differences of solutions close by.
+    #[test]
+    fn ports_that_conduct_bend_those_that_do_not() {
+        let diode = super::super::Diode::RECTIFIER;
+        let fitted: [Vec<Suppressor>; 3] =
+            [vec![Suppressor::Diode(diode, false)], vec![], vec![Suppressor::Resistor(40.0)]];
+        let impedance = vec![30.0, 2.0, 1.0, 2.0, 20.0, 3.0, 1.0, 3.0, 50.0];
+        let view = PortView { open_v: vec![-3.0, 12.0, 20.0], impedance, ..PortView::default() };
+        let solve = |currents: [f64; 3]| {
+            let mut ports = DcPorts::default();
+            ports.refresh(&view, &currents, |k| &fitted[k]);
+            ports
+        };
+        let at = [0.4, 0.3, 0.2];
+        let mut ports = solve(at);
+        for row in 0..3 {
+            let mut sum = view.open_v[row] - ports.volts[row];
+            for (k, winding) in at.iter().enumerate() {
+                let through: f64 = fitted[k].iter().map(|s| s.current(ports.volts[k]).0).sum();
+                sum -= view.impedance[row * 3 + k] * (winding + through);
+            }
+            assert!(sum.abs() < 1e-8, "{row}: {sum} V missing");
+        }
+        assert!(ports.volts[0] < -0.5, "the diode conducts: {} V", ports.volts[0]);
+        ports.slopes(&view);
+        let step = 1e-4;
+        for k in 0..3 {
+            let side = |shift: f64| {
+                let mut moved = at;
+                moved[k] += shift;
+                solve(moved).volts
+            };
+            let (more, less) = (side(step), side(-step));
+            for row in 0..3 {
+                let want = (more[row] - less[row]) / (2.0 * step);
+                let got = ports.volts_per_ampere[row * 3 + k];
+                assert!(
+                    (got - want).abs() < 1e-4 * want.abs().max(1e-3),
+                    "{row} {k}: {got} {want}"
+                );
+            }
+        }
     }
 }

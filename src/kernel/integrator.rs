@@ -48,6 +48,12 @@ pub trait System {
     /// Adds d(dy/dt)/dy by slots of the system's pattern, on a matrix that has been cleared.
     fn jacobian(&mut self, y: &[f64], jacobian: &mut Matrix);
 
+    /// Both at once, where that is less work than one after the other; the same values.
+    fn linearise(&mut self, y: &[f64], rates: &mut [f64], jacobian: &mut Matrix) {
+        self.rates(y, rates);
+        self.jacobian(y, jacobian);
+    }
+
     /// A change of `state` that does not matter [unit of the state]; > 0.
     fn absolute_tolerance(&self, state: usize) -> f64;
 
@@ -369,11 +375,11 @@ impl Integrator {
         y: &[f64],
         taken: &mut Taken,
     ) -> Result<Verdict, IntegrationError> {
-        system.watch(self.method.end(), &mut self.watched.end);
         let Some(mut rise) = self.find_rise(system, y, taken.step_s) else {
             progress.push_ns = 0;
             return Ok(Verdict::Keep(1.0));
         };
+        system.watch(self.method.end(), &mut self.watched.end);
         let mut push_ns = progress.push_ns;
         for _ in 0..CUTS {
             let target_ns = progress.end_ns(rise * taken.step_s, push_ns);
@@ -406,7 +412,8 @@ impl Integrator {
     }
 
     /// The earliest share of the step at which some watch has risen through zero, if any has;
-    /// arms the watches that were below zero before.
+    /// arms the watches that were below zero before. If none has, the watches at its end are known,
+    /// looked at last: the next step begins there.
     fn find_rise<S: System + ?Sized>(
         &mut self,
         system: &mut S,
@@ -421,6 +428,7 @@ impl Integrator {
                 self.method.between(y, share, state);
                 system.watch(state, here);
             } else {
+                system.watch(self.method.end(), end);
                 here.copy_from_slice(end);
             }
             if rises(before, here) {

@@ -82,9 +82,8 @@ impl Rosenbrock {
     /// Evaluates the rates and the Jacobian, which hold for every step from `y`. One
     /// evaluation each. False if a rate is not finite.
     pub(super) fn linearise<S: System + ?Sized>(&mut self, system: &mut S, y: &[f64]) -> bool {
-        system.rates(y, &mut self.rates);
         self.jacobian.clear();
-        system.jacobian(y, &mut self.jacobian);
+        system.linearise(y, &mut self.rates, &mut self.jacobian);
         // Infinity times zero, like NaN, is NaN.
         self.rates.iter().map(|rate| rate * 0.0).sum::<f64>() == 0.0
     }

@@ -119,7 +119,8 @@ enum Event {
 pub struct Plant {
     plan: Arc<Plan>,
     seed: u64,
-    actual: Condition,
+    /// Shared by the copies of a run: it seldom changes.
+    actual: Arc<Condition>,
     status: Status,
     live: Live,
     y: Vec<f64>,
@@ -141,7 +142,7 @@ impl Plant {
     pub fn new(plan: Arc<Plan>, seed: u64) -> Self {
         let mut plant = Plant {
             seed,
-            actual: plan.nominal.clone(),
+            actual: Arc::new(plan.nominal.clone()),
             status: Status::new(&plan),
             live: Live::new(&plan),
             y: plan.initial.clone(),
@@ -184,7 +185,7 @@ impl Plant {
     #[must_use]
     pub fn nominal(plan: Arc<Plan>) -> Self {
         let mut plant = Plant::new(plan, 0);
-        plant.actual = plant.plan.nominal.clone();
+        plant.actual = Arc::new(plant.plan.nominal.clone());
         plant
     }
 
@@ -193,40 +194,40 @@ impl Plant {
         let plan = Arc::clone(&self.plan);
         let part_plan = &plan.parts[part.index()];
         let nominal = &plan.nominal;
+        let actual = Arc::make_mut(&mut self.actual);
         let purpose = format!("tolerance {}", self.renewals[part.index()]);
         let mut rng = Stream::new(self.seed, &part_plan.tag, &purpose);
         for &(_, element) in &part_plan.elements {
             match element {
                 Element::Branch(id) => {
-                    self.actual.branches[id.index()] = nominal.branches[id.index()];
+                    actual.branches[id.index()] = nominal.branches[id.index()];
                 }
                 Element::Contact(id) => {
-                    self.actual.contacts[id.index()] = nominal.contacts[id.index()];
+                    actual.contacts[id.index()] = nominal.contacts[id.index()];
                 }
                 Element::Winding(id) => {
                     let mut make = nominal.windings[id.index()];
                     spread_winding(&mut rng, &mut make);
-                    self.actual.windings[id.index()] = make;
-                    self.actual.suppressors[id.index()]
-                        .clone_from(&nominal.suppressors[id.index()]);
+                    actual.windings[id.index()] = make;
+                    actual.suppressors[id.index()].clone_from(&nominal.suppressors[id.index()]);
                     self.status.burnt[id.index()] = false;
                     self.y[plan.windings[id.index()].heat] = plan.ambient_celsius;
                 }
                 Element::Operator(id) => {
                     let mut make = nominal.operators[id.index()];
                     spread_operator(&mut rng, &mut make);
-                    self.actual.operators[id.index()] = make;
+                    actual.operators[id.index()] = make;
                 }
                 Element::Fuse(id) => {
-                    self.actual.fuses[id.index()] = nominal.fuses[id.index()];
+                    actual.fuses[id.index()] = nominal.fuses[id.index()];
                     self.status.blown[id.index()] = false;
                     self.y[plan.fuses[id.index()].heat] = 0.0;
                 }
                 Element::Volume(id) => {
-                    self.actual.volumes[id.index()] = nominal.volumes[id.index()];
-                    self.actual.held_pa[id.index()] = nominal.held_pa[id.index()];
+                    actual.volumes[id.index()] = nominal.volumes[id.index()];
+                    actual.held_pa[id.index()] = nominal.held_pa[id.index()];
                 }
-                Element::Flow(id) => self.actual.flows[id.index()] = nominal.flows[id.index()],
+                Element::Flow(id) => actual.flows[id.index()] = nominal.flows[id.index()],
                 Element::Spool(id) => {
                     let mut make = nominal.spools[id.index()];
                     spread_spool(&mut rng, &mut make);
@@ -235,31 +236,31 @@ impl Plant {
                         make.preload_n = nominal.spools[id.index()].preload_n;
                         make.rate_n = nominal.spools[id.index()].rate_n;
                     }
-                    self.actual.spools[id.index()] = make;
-                    self.actual.plugs_swapped[id.index()] = nominal.plugs_swapped[id.index()];
+                    actual.spools[id.index()] = make;
+                    actual.plugs_swapped[id.index()] = nominal.plugs_swapped[id.index()];
                     self.status.hands[id.index()] = Hand::Off;
                 }
                 Element::Piston(id) => {
-                    let propped = self.actual.pistons[id.index()].propped;
-                    self.actual.pistons[id.index()].clone_from(&nominal.pistons[id.index()]);
-                    self.actual.pistons[id.index()].propped = propped;
+                    let propped = actual.pistons[id.index()].propped;
+                    actual.pistons[id.index()].clone_from(&nominal.pistons[id.index()]);
+                    actual.pistons[id.index()].propped = propped;
                 }
-                Element::Pump(id) => self.actual.drives[id.index()] = nominal.drives[id.index()],
+                Element::Pump(id) => actual.drives[id.index()] = nominal.drives[id.index()],
                 Element::Accumulator(id) => {
-                    self.actual.accumulators[id.index()] = nominal.accumulators[id.index()];
+                    actual.accumulators[id.index()] = nominal.accumulators[id.index()];
                 }
                 Element::Amplifier(id) => {
-                    self.actual.amplifiers[id.index()] = nominal.amplifiers[id.index()];
+                    actual.amplifiers[id.index()] = nominal.amplifiers[id.index()];
                 }
-                Element::Plc(id) => self.actual.plcs[id.index()] = nominal.plcs[id.index()],
+                Element::Plc(id) => actual.plcs[id.index()] = nominal.plcs[id.index()],
                 Element::Transformer(id) => {
-                    self.actual.transformers[id.index()] = nominal.transformers[id.index()];
+                    actual.transformers[id.index()] = nominal.transformers[id.index()];
                 }
                 Element::Rectifier(id) => {
-                    self.actual.rectifiers[id.index()] = nominal.rectifiers[id.index()];
+                    actual.rectifiers[id.index()] = nominal.rectifiers[id.index()];
                 }
                 Element::Overload(id) => {
-                    self.actual.overloads[id.index()] = nominal.overloads[id.index()];
+                    actual.overloads[id.index()] = nominal.overloads[id.index()];
                     self.y[plan.overloads[id.index()].state] = 0.0;
                 }
             }
@@ -293,7 +294,7 @@ impl Plant {
 
     /// Changes the condition of `part`: a fault, a repair, a setting.
     pub fn alter(&mut self, part: PartId, change: impl FnOnce(&mut Condition)) {
-        change(&mut self.actual);
+        change(Arc::make_mut(&mut self.actual));
         self.stale = true;
         self.tell(What::Altered(part));
     }
@@ -330,13 +331,13 @@ impl Plant {
 
     /// Opens volume `volume` to the air by `open` [m3/(s Pa)], or closes it with 0.
     pub fn set_vent(&mut self, volume: VolumeId, open: f64) {
-        self.actual.vents[volume.index()] = open.max(0.0);
+        Arc::make_mut(&mut self.actual).vents[volume.index()] = open.max(0.0);
         self.integrator.restart();
     }
 
     /// Puts a prop under the load of `piston`, or takes it away.
     pub fn set_prop(&mut self, piston: PistonId, propped: bool) {
-        self.actual.pistons[piston.index()].propped = propped;
+        Arc::make_mut(&mut self.actual).pistons[piston.index()].propped = propped;
         self.integrator.restart();
     }
 

@@ -4,15 +4,19 @@
 //! pump speed [1/s], piston position [m], pressure [Pa gauge; near vacuum see
 //! [`crate::fluid::Medium::pressure`]].
 
+use std::sync::Arc;
+
 use crate::base::{FuseId, OperatorId, OverloadId, PistonId, SimTime, SpoolId, WindingId};
-use crate::electric::{AcPorts, Complex64, DcPorts, Factor, PortView, WindingMake};
+use crate::electric::{AcPorts, Complex64, DcPorts, WindingMake};
 use crate::kernel::{Matrix, System};
 use crate::plc::Memory;
 use crate::shift::Hand;
 
 mod amplifier;
 mod power;
+mod reduced;
 
+use self::reduced::{Branch, Reduced};
 use super::condition::{Condition, OVERLOAD_HOLDS, TransformerMake, Trigger};
 use super::plan::{BranchRole, Current, Leg, Moves, NO_STATE, Plan, Tie, Watch};
 
@@ -87,16 +91,13 @@ pub(crate) struct PlcStatus {
 
 #[derive(Clone, Debug)]
 pub(crate) enum NetworkLive {
+    /// Copies of a run share what seldom changes.
     Dc {
-        factor: Factor<f64>,
-        injected: Vec<f64>,
-        view: PortView<f64>,
+        net: Arc<Reduced<f64>>,
         ports: DcPorts,
     },
     Ac {
-        factor: Factor<Complex64>,
-        injected: Vec<Complex64>,
-        view: PortView<Complex64>,
+        net: Arc<Reduced<Complex64>>,
         ports: AcPorts,
     },
 }
@@ -115,6 +116,8 @@ pub(crate) struct Live {
     pub fuse_a: Vec<f64>,
     scratch_a: Vec<f64>,
     scratch_ohm: Vec<Complex64>,
+    /// Of each winding on alternating current; valid where slopes are.
+    levers: Vec<Lever>,
     flow_sum: Vec<f64>,
     /// How much thinner the oil is than authored [1], and its slope to the temperature [1/K].
     thin: (f64, f64),
@@ -246,18 +249,10 @@ impl Live {
             .networks
             .iter()
             .map(|n| match n.current {
-                Current::Dc => NetworkLive::Dc {
-                    factor: Factor::default(),
-                    injected: Vec::new(),
-                    view: PortView::default(),
-                    ports: DcPorts::default(),
-                },
-                Current::Ac { .. } => NetworkLive::Ac {
-                    factor: Factor::default(),
-                    injected: Vec::new(),
-                    view: PortView::default(),
-                    ports: AcPorts::default(),
-                },
+                Current::Dc => NetworkLive::Dc { net: Arc::default(), ports: DcPorts::default() },
+                Current::Ac { .. } => {
+                    NetworkLive::Ac { net: Arc::default(), ports: AcPorts::default() }
+                }
             })
             .collect();
         Live {
@@ -268,6 +263,7 @@ impl Live {
             fuse_a: vec![0.0; plan.fuses.len()],
             scratch_a: Vec::new(),
             scratch_ohm: Vec::new(),
+            levers: vec![Lever::default(); plan.windings.len()],
             flow_sum: vec![0.0; plan.volumes.len()],
             thin: (1.0, 0.0),
             spare: Vec::new(),
@@ -282,62 +278,33 @@ impl Live {
     pub fn refresh(&mut self, plan: &Plan, actual: &Condition, status: &Status) {
         self.memo_valid = false;
         for (network, live) in plan.networks.iter().zip(&mut self.networks) {
-            let siemens = |k: usize| conductance(plan, actual, status, network.branches[k].index());
+            let id = |k: usize| network.branches[k].index();
+            let fuses = network
+                .fuses
+                .iter()
+                .map(|f| plan.branches[plan.fuses[f.index()].branch.index()].local);
             match live {
-                NetworkLive::Dc { factor, injected, view, .. } => {
-                    factor.refresh(&network.topology, siemens);
-                    injected.clear();
-                    injected.resize(network.nodes.len(), 0.0);
-                    for (k, id) in network.branches.iter().enumerate() {
-                        let volts = source_volts(plan, actual, status, id.index());
-                        if volts != 0.0 {
-                            let (a, b) = network.topology.ends(k);
-                            let i = volts * siemens(k);
-                            injected[a] += i;
-                            injected[b] -= i;
-                        }
-                    }
-                    let watched: Vec<_> = network
-                        .fuses
-                        .iter()
-                        .map(|f| {
-                            let k = plan.branches[plan.fuses[f.index()].branch.index()].local;
-                            let (a, b) = network.topology.ends(k);
-                            let own = network.branches[k].index();
-                            (a, b, own_conductance(plan, actual, status, own))
-                        })
-                        .collect();
-                    view.refresh(&network.topology, factor, injected, &network.ports, &watched);
-                }
-                NetworkLive::Ac { factor, injected, view, .. } => {
-                    let Current::Ac { omega } = network.current else { continue };
-                    let admit = |k: usize| {
-                        admittance(plan, actual, status, network.branches[k].index(), omega)
+                NetworkLive::Dc { net, .. } => {
+                    let branch = |k: usize| Branch {
+                        admittance: conductance(plan, actual, status, id(k)),
+                        own: own_conductance(plan, actual, status, id(k)),
+                        volts: source_volts(plan, actual, status, id(k)),
                     };
-                    factor.refresh(&network.topology, admit);
-                    injected.clear();
-                    injected.resize(network.nodes.len(), Complex64::default());
-                    for (k, id) in network.branches.iter().enumerate() {
-                        let volts = source_volts(plan, actual, status, id.index());
-                        if volts != 0.0 {
-                            let (a, b) = network.topology.ends(k);
-                            let i = admit(k) * volts;
-                            injected[a] += i;
-                            injected[b] -= i;
-                        }
+                    if !net.holds(network, branch) {
+                        Arc::make_mut(net).refresh(network, fuses, branch);
                     }
-                    let watched: Vec<_> = network
-                        .fuses
-                        .iter()
-                        .map(|f| {
-                            let k = plan.branches[plan.fuses[f.index()].branch.index()].local;
-                            let (a, b) = network.topology.ends(k);
-                            let own = network.branches[k].index();
-                            let siemens = own_conductance(plan, actual, status, own);
-                            (a, b, Complex64::new(siemens, 0.0))
-                        })
-                        .collect();
-                    view.refresh(&network.topology, factor, injected, &network.ports, &watched);
+                }
+                NetworkLive::Ac { net, .. } => {
+                    let Current::Ac { omega } = network.current else { continue };
+                    let own = |k: usize| own_conductance(plan, actual, status, id(k));
+                    let branch = |k: usize| Branch {
+                        admittance: admittance(plan, actual, status, id(k), omega),
+                        own: Complex64::new(own(k), 0.0),
+                        volts: source_volts(plan, actual, status, id(k)),
+                    };
+                    if !net.holds(network, branch) {
+                        Arc::make_mut(net).refresh(network, fuses, branch);
+                    }
                 }
             }
         }
@@ -476,7 +443,7 @@ impl Model<'_> {
         let plan = self.plan;
         let live = &mut *self.live;
         // What the control side depends on: linkages, temperatures, spool positions.
-        let same = live.memo_valid && (live.memo_slopes || !slopes) && {
+        let same = live.memo_valid && {
             let mut at = 0;
             let mut same = true;
             for w in &plan.windings {
@@ -494,6 +461,10 @@ impl Model<'_> {
             same
         };
         if same {
+            if slopes && !live.memo_slopes {
+                live.memo_slopes = true;
+                self.slopes(y);
+            }
             return;
         }
         live.memo.clear();
@@ -512,7 +483,8 @@ impl Model<'_> {
         live.memo_valid = true;
         for (network, solved) in plan.networks.iter().zip(&mut live.networks) {
             match solved {
-                NetworkLive::Dc { view, ports, .. } => {
+                NetworkLive::Dc { net, ports } => {
+                    let view = &net.view;
                     live.scratch_a.clear();
                     for id in &network.windings {
                         let w = id.index();
@@ -524,7 +496,7 @@ impl Model<'_> {
                         live.scratch_a.push(i);
                     }
                     let suppressors = SuppressorView { actual: self.actual, network };
-                    ports.refresh(view, &live.scratch_a, |k| suppressors.of(k), slopes);
+                    ports.refresh(view, &live.scratch_a, |k| suppressors.of(k));
                     let n = network.windings.len();
                     for (row, id) in network.fuses.iter().enumerate() {
                         let mut i = view.watched_open[row];
@@ -534,7 +506,8 @@ impl Model<'_> {
                         live.fuse_a[id.index()] = i;
                     }
                 }
-                NetworkLive::Ac { view, ports, .. } => {
+                NetworkLive::Ac { net, ports } => {
+                    let view = &net.view;
                     let Current::Ac { omega } = network.current else {
                         continue;
                     };
@@ -547,7 +520,7 @@ impl Model<'_> {
                         let react = reactance(&self.actual.windings[w], gap, omega);
                         live.scratch_ohm.push(react + ohm);
                     }
-                    ports.refresh(view, &live.scratch_ohm, slopes);
+                    ports.refresh(view, &live.scratch_ohm);
                     let n = network.windings.len();
                     for (k, id) in network.windings.iter().enumerate() {
                         let w = id.index();
@@ -564,6 +537,40 @@ impl Model<'_> {
                             i += view.watched_gain[row * n + k] * through;
                         }
                         live.fuse_a[id.index()] = i.norm_sqr().sqrt();
+                    }
+                }
+            }
+        }
+        if slopes {
+            self.slopes(y);
+        }
+    }
+
+    /// How the networks, solved at `y`, answer to changes.
+    fn slopes(&mut self, y: &[f64]) {
+        let live = &mut *self.live;
+        for (network, solved) in self.plan.networks.iter().zip(&mut live.networks) {
+            match solved {
+                NetworkLive::Dc { net, ports } => ports.slopes(&net.view),
+                NetworkLive::Ac { ports, .. } => {
+                    let Current::Ac { omega } = network.current else { continue };
+                    ports.slopes();
+                    for (k, id) in network.windings.iter().enumerate() {
+                        let w = id.index();
+                        let make = &self.actual.windings[w];
+                        let celsius = y[self.plan.windings[w].heat];
+                        let (_, ohm_per_k) = resistance_at(self.actual, self.status, w, celsius);
+                        let (gap, per_x, x_state) = self.status.gap(self.plan, self.actual, w, y);
+                        let (inverse, per_gap) = make.inverse_henry(gap);
+                        // dL/dgap = -L^2 d(1/L)/dgap; the short-circuited turns, if any, scale both
+                        // alike.
+                        let react = reactance(make, gap, omega);
+                        let react_per_x = -(react * (per_gap / inverse * per_x));
+                        let henry2 = react.norm_sqr() / (omega * omega);
+                        let both = (react.conj() * react_per_x).re * 2.0 / (omega * omega);
+                        let own_per_x = ports.current[k].norm_sqr() * both;
+                        live.levers[w] =
+                            Lever { ohm_per_k, react_per_x, henry2, own_per_x, x_state };
                     }
                 }
             }
@@ -667,7 +674,7 @@ impl Model<'_> {
                             continue;
                         }
                         for (j, other) in network.windings.iter().enumerate() {
-                            let slopes = self.phasor_slopes(network, solved, k, j, y);
+                            let slopes = self.phasor_slopes(network, solved, k, j);
                             let warm = if broken { 0.0 } else { ohm / make.joule_per_kelvin };
                             let mut per_heat = warm * slopes.current2_per_kelvin;
                             if j == k {
@@ -685,49 +692,30 @@ impl Model<'_> {
     }
 
     /// How the current and the linkage of winding `k` of an alternating-current network answer to
-    /// temperature and gap of its winding `j`.
+    /// temperature and gap of its winding `j`, after [`Model::slopes`].
     fn phasor_slopes(
         &self,
         network: &super::plan::NetworkPlan,
         solved: &NetworkLive,
         k: usize,
         j: usize,
-        y: &[f64],
     ) -> PhasorSlopes {
-        let (NetworkLive::Ac { ports, .. }, Current::Ac { omega }) = (solved, network.current)
-        else {
-            return PhasorSlopes::default();
-        };
+        let NetworkLive::Ac { ports, .. } = solved else { return PhasorSlopes::default() };
         let n = network.windings.len();
-        let (wk, wj) = (network.windings[k].index(), network.windings[j].index());
-        let (_, ohm_per_k) =
-            resistance_at(self.actual, self.status, wj, y[self.plan.windings[wj].heat]);
-        let (gap_j, per_x, x_state) = self.status.gap(self.plan, self.actual, wj, y);
-        let make_j = &self.actual.windings[wj];
+        let at = |port: usize| &self.live.levers[network.windings[port].index()];
         // d(current k) = -Y_kj (d impedance j) I_j
         let lever = -(ports.admittance[k * n + j] * ports.current[j]);
         let twice = ports.current[k].conj() * lever * 2.0;
-        let (inverse, per_gap) = make_j.inverse_henry(gap_j);
-        // dL/dgap = -L^2 d(1/L)/dgap; the short-circuited turns, if any, scale both alike.
-        let react_j = reactance(make_j, gap_j, omega);
-        let react_per_x = -(react_j * (per_gap / inverse * per_x));
-        let current2_per_kelvin = twice.re * ohm_per_k;
-        let current2_per_x = (twice * react_per_x).re;
-        let (gap_k, _, _) = self.status.gap(self.plan, self.actual, wk, y);
-        let react_k = reactance(&self.actual.windings[wk], gap_k, omega);
-        let henry2 = react_k.norm_sqr() / (omega * omega);
-        let mut linkage2_per_x = current2_per_x * henry2;
-        if j == k {
-            let current2 = ports.current[k].norm_sqr();
-            let both = (react_k.conj() * react_per_x).re * 2.0 / (omega * omega);
-            linkage2_per_x += current2 * both;
-        }
+        let current2_per_kelvin = twice.re * at(j).ohm_per_k;
+        let current2_per_x = (twice * at(j).react_per_x).re;
+        let henry2 = at(k).henry2;
+        let own_per_x = if j == k { at(k).own_per_x } else { 0.0 };
         PhasorSlopes {
             current2_per_kelvin,
             current2_per_x,
             linkage2_per_kelvin: current2_per_kelvin * henry2,
-            linkage2_per_x,
-            x_state,
+            linkage2_per_x: current2_per_x * henry2 + own_per_x,
+            x_state: at(j).x_state,
         }
     }
 
@@ -746,7 +734,8 @@ impl Model<'_> {
                     continue;
                 }
                 sink.at(heat, heat, -cooling);
-                if let NetworkLive::Dc { view, .. } = solved {
+                if let NetworkLive::Dc { net, .. } = solved {
+                    let view = &net.view;
                     // The suppressors' share is left out: they conduct only while currents die away.
                     for (k, winding) in network.windings.iter().enumerate() {
                         let w = winding.index();
@@ -871,6 +860,21 @@ const SPOOL_LEAVES: f64 = 0.10;
 const PISTON_SETTLES_M: f64 = 1e-4;
 const PISTON_LEAVES_M: f64 = 1e-3;
 
+/// What the impedance and the linkage of an alternating-current winding gain.
+#[derive(Clone, Copy, Debug, Default)]
+struct Lever {
+    /// Resistance per kelvin [ohm/K].
+    ohm_per_k: f64,
+    /// Reactive part of the impedance per unit of the spool's position [ohm].
+    react_per_x: Complex64,
+    /// Inductance squared [H2].
+    henry2: f64,
+    /// Linkage squared per unit of the spool's position at this current [V2s2].
+    own_per_x: f64,
+    /// The spool's position.
+    x_state: usize,
+}
+
 #[derive(Clone, Copy, Default)]
 struct PhasorSlopes {
     current2_per_kelvin: f64,
@@ -925,13 +929,17 @@ impl System for Model<'_> {
 
     fn jacobian(&mut self, y: &[f64], jacobian: &mut Matrix) {
         jacobian.clear();
-        let plan = self.plan;
         let mut rates = std::mem::take(&mut self.live.spare);
-        rates.resize(plan.state_count, 0.0);
-        let mut stamper = Stamper { matrix: jacobian, slots: &plan.slots, next: 0 };
-        self.evaluate(y, &mut rates, &mut stamper);
-        debug_assert_eq!(stamper.next, plan.slots.len());
+        rates.resize(self.plan.state_count, 0.0);
+        self.linearise(y, &mut rates, jacobian);
         self.live.spare = rates;
+    }
+
+    fn linearise(&mut self, y: &[f64], rates: &mut [f64], jacobian: &mut Matrix) {
+        let plan = self.plan;
+        let mut stamper = Stamper { matrix: jacobian, slots: &plan.slots, next: 0 };
+        self.evaluate(y, rates, &mut stamper);
+        debug_assert_eq!(stamper.next, plan.slots.len());
     }
 
     fn absolute_tolerance(&self, state: usize) -> f64 {

@@ -274,24 +274,24 @@ impl Plant {
 fn volts_of(model: &Model, network: usize) -> Vec<Complex64> {
     let place = &model.plan.networks[network];
     match &model.live.networks[network] {
-        NetworkLive::Dc { factor, injected, ports, .. } => {
-            let mut v = injected.clone();
+        NetworkLive::Dc { net, ports } => {
+            let mut v = net.injected.clone();
             for (k, i) in ports.port_currents().iter().enumerate() {
                 let (a, b) = place.ports[k];
                 v[a] -= i;
                 v[b] += i;
             }
-            factor.solve(&place.topology, &mut v);
+            net.factor.solve(&place.topology, &mut v);
             v.into_iter().map(|x| Complex64::new(x, 0.0)).collect()
         }
-        NetworkLive::Ac { factor, injected, ports, .. } => {
-            let mut v = injected.clone();
+        NetworkLive::Ac { net, ports } => {
+            let mut v = net.injected.clone();
             for (k, i) in ports.current.iter().enumerate() {
                 let (a, b) = place.ports[k];
                 v[a] -= i;
                 v[b] += i;
             }
-            factor.solve(&place.topology, &mut v);
+            net.factor.solve(&place.topology, &mut v);
             v
         }
     }

@@ -106,6 +106,21 @@ impl Done {
     }
 }
 
+/// What an action list still holds at the end of the run is left undone; samples stop there too.
+#[test]
+fn a_run_ends_at_its_limit_whatever_is_still_to_do() {
+    let desk = Desk::new();
+    desk.write("late.actions", "1 s: press S1\n9 s: press S2\n");
+    let done = desk.run(
+        "run press.bench.ron --actions late.actions --until '2 s' --probe p:MP2 --every '100 ms' --csv out.csv",
+    );
+    assert_eq!(done.code, exit::SUCCESS, "{}{}", done.out, done.err);
+    assert!(done.out.contains("press S1") && !done.out.contains("press S2"), "{}", done.out);
+    let table = desk.read("out.csv");
+    let times: Vec<&str> = table.lines().filter_map(|line| line.split(',').next()).collect();
+    assert_eq!((times.len(), times.last()), (1 + 21, Some(&"2.000000")), "{table}");
+}
+
 #[test]
 fn the_table_of_exit_codes_is_the_documented_one() {
     let codes: Vec<u8> = exit::TABLE.iter().map(|(code, _)| *code).collect();

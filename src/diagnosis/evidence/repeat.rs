@@ -3,7 +3,8 @@
 //!
 //! Only what hands do to the machine goes into the run; every look and reading is made on a copy at the
 //! moment when it ends, so that it disturbs nothing. Waits are rounded to a ladder of times with a ratio of 5 to 4, so that
-//! attempts that did the same with other pauses share their runs. A run is a function of its steps
+//! attempts that did the same with other pauses share their runs. The way to a rung goes over every fourth
+//! rung below it, whatever was looked at meanwhile. A run is a function of its steps
 //! alone, never of what is remembered: remembering only saves work.
 
 use std::collections::BTreeMap;
@@ -19,6 +20,9 @@ use super::alike::{Timeline, mark};
 
 /// First rung of the ladder [ns]; each further one is 5/4 of the one before.
 const FIRST_RUNG: u64 = 200_000_000;
+
+/// A run stops at every so manieth rung on its way, where it can be gone on from.
+const STRIDE: usize = 4;
 
 /// The rung at `index` [ns].
 fn rung(index: usize) -> u64 {
@@ -88,8 +92,8 @@ struct Node {
     /// Digest of all steps up to here.
     key: u128,
     step: Step,
-    /// Somebody looks from here, so that it is worth remembering.
-    kept: bool,
+    /// Runs go on from here; from others they go back to the last such step first.
+    trunk: bool,
 }
 
 /// The steps of one attempt.
@@ -98,6 +102,8 @@ pub(super) struct Track {
     nodes: Vec<Node>,
     /// Rung reached since hands last did something, or time [ns] when `exact`.
     reached: u64,
+    /// Rung of the last step that runs go on from.
+    stride: usize,
     exact: bool,
 }
 
@@ -105,10 +111,10 @@ impl Track {
     /// A track without steps. With `exact`, pauses are not rounded: for faults that come and go by
     /// the clock.
     pub fn new(exact: bool) -> Track {
-        Track { nodes: Vec::new(), reached: 0, exact }
+        Track { nodes: Vec::new(), reached: 0, stride: 0, exact }
     }
 
-    fn push(&mut self, step: Step) {
+    fn push(&mut self, step: Step, trunk: bool) {
         let mut hash = Sha256::new();
         hash.update(self.nodes.last().map_or(0, |n| n.key).to_le_bytes());
         match &step {
@@ -116,38 +122,40 @@ impl Track {
             Step::Do(action) => hash.update(action.to_string().as_bytes()),
         }
         let key = short(hash);
-        self.nodes.push(Node { key, step, kept: false });
+        self.nodes.push(Node { key, step, trunk });
     }
 
     /// Goes on to `ns` after hands last did something; gives how many steps that makes.
     pub fn pause_to(&mut self, ns: u64) -> usize {
         if self.exact {
             if ns > self.reached {
-                self.push(Step::Pause(ns - self.reached));
+                self.push(Step::Pause(ns - self.reached), true);
                 self.reached = ns;
             }
-        } else {
-            let wanted = nearest_rung(ns) as u64;
-            while self.reached < wanted {
-                let at = self.reached as usize;
-                self.push(Step::Pause(rung(at + 1) - rung(at)));
-                self.reached += 1;
-            }
+            return self.nodes.len();
         }
-        self.keep()
+        let wanted = nearest_rung(ns);
+        if wanted as u64 > self.reached {
+            if self.nodes.last().is_some_and(|n| !n.trunk) {
+                self.nodes.pop();
+            }
+            while self.stride + STRIDE <= wanted {
+                let next = self.stride + STRIDE;
+                self.push(Step::Pause(rung(next) - rung(self.stride)), true);
+                self.stride = next;
+            }
+            if wanted > self.stride {
+                self.push(Step::Pause(rung(wanted) - rung(self.stride)), false);
+            }
+            self.reached = wanted as u64;
+        }
+        self.nodes.len()
     }
 
     /// Hands do `action`; gives how many steps that makes.
     pub fn act(&mut self, action: Action) -> usize {
-        self.push(Step::Do(action));
-        self.reached = 0;
-        self.keep()
-    }
-
-    fn keep(&mut self) -> usize {
-        if let Some(last) = self.nodes.last_mut() {
-            last.kept = true;
-        }
+        self.push(Step::Do(action), true);
+        (self.reached, self.stride) = (0, 0);
         self.nodes.len()
     }
 }
@@ -310,11 +318,11 @@ struct Job {
     at: usize,
 }
 
-/// What was worked out: the machine, the views on the way, and what the look told.
+/// What was worked out: the machine where runs go on from, what it shows, and what the look told.
 struct Done {
     job: Job,
     moment: Option<Arc<Moment>>,
-    views: Vec<(u128, Option<Arc<View>>)>,
+    view: Option<Arc<View>>,
     told: Option<Arc<Told>>,
 }
 
@@ -363,6 +371,7 @@ impl Repeater {
             hash.update(look.to_string().as_bytes());
             short(hash)
         });
+        let trunk = track.nodes[..count].iter().rposition(|n| n.trunk).map_or(0, |k| k + 1);
         let mut shown: Vec<Shown> = vec![None; suspects.len()];
         let mut jobs = Vec::new();
         {
@@ -384,9 +393,9 @@ impl Repeater {
                     }
                     _ => {}
                 }
-                let known = (0..count)
+                let known = (0..trunk)
                     .rev()
-                    .filter(|k| track.nodes[*k].kept)
+                    .filter(|k| track.nodes[*k].trunk)
                     .find_map(|k| Some((k + 1, moments.get(track.nodes[k].key, who, *clock)?)));
                 let (at, from) = known.unwrap_or((0, Some(Arc::clone(&self.starts[who]))));
                 jobs.push(Job { place, who, from, at });
@@ -396,16 +405,14 @@ impl Repeater {
             return shown;
         }
         let done: Vec<Done> =
-            jobs.into_par_iter().map(|job| work(job, track, count, look)).collect();
+            jobs.into_par_iter().map(|job| work(job, track, trunk, count, look)).collect();
         let mut memory = self.memory.lock().unwrap_or_else(PoisonError::into_inner);
         let Memory { moments, views, told, clock } = &mut *memory;
-        for Done { job, moment, views: fresh, told: tells } in done {
-            let view = moment.as_ref().map(|m| m.view());
-            for (key, view) in fresh {
-                views.put(key, job.who, *clock, view);
-            }
+        for Done { job, moment, view, told: tells } in done {
             views.put(key, job.who, *clock, view.clone());
-            moments.put(key, job.who, *clock, moment);
+            if let Some(last) = track.nodes[..trunk].last() {
+                moments.put(last.key, job.who, *clock, moment);
+            }
             shown[job.place] = match (view, look_key) {
                 (Some(view), None) => Some((view, None)),
                 (Some(view), Some(key)) => {
@@ -419,24 +426,22 @@ impl Repeater {
     }
 }
 
-/// Goes on to `count` steps and looks.
-fn work(job: Job, track: &Track, count: usize, look: Option<&Action>) -> Done {
-    let mut views = Vec::new();
-    let mut moment = job.from.clone();
-    if job.at < count {
-        let mut own = moment.map(|from| (*from).clone());
-        for node in &track.nodes[job.at..count] {
-            if own.as_mut().is_some_and(|m| m.go(&node.step).is_none()) {
-                own = None;
-            }
-            if node.kept {
-                views.push((node.key, own.as_ref().map(Moment::view)));
-            }
+/// Goes on to `trunk` steps, then to `count`, and looks.
+fn work(job: Job, track: &Track, trunk: usize, count: usize, look: Option<&Action>) -> Done {
+    let go = |from: Option<Arc<Moment>>, nodes: &[Node]| -> Option<Arc<Moment>> {
+        if nodes.is_empty() {
+            return from;
         }
-        moment = own.map(Arc::new);
-    }
-    let told = moment.as_ref().zip(look).and_then(|(moment, look)| moment.told(look));
-    Done { job, moment, views, told }
+        let mut own = (*from?).clone();
+        for node in nodes {
+            own.go(&node.step)?;
+        }
+        Some(Arc::new(own))
+    };
+    let moment = go(job.from.clone(), &track.nodes[job.at..trunk]);
+    let here = go(moment.clone(), &track.nodes[trunk..count]);
+    let told = here.as_ref().zip(look).and_then(|(here, look)| here.told(look));
+    Done { job, moment, view: here.map(|m| m.view()), told }
 }
 
 #[cfg(test)]
@@ -457,6 +462,20 @@ mod tests {
             let near = rung(nearest_rung(ns));
             assert!(near.abs_diff(ns) as f64 <= 0.13 * ns as f64, "{seconds} s: {near}");
         }
+    }
+
+    /// What was looked at on the way changes neither the steps nor their number.
+    #[test]
+    fn looks_leave_the_way_as_it_is() {
+        let keys = |looks: &[u64]| {
+            let mut track = Track::new(false);
+            track.act(Action::Press { part: "S1".to_owned() });
+            looks.iter().for_each(|ns| _ = track.pause_to(*ns));
+            track.nodes.iter().map(|n| (n.key, n.trunk)).collect::<Vec<_>>()
+        };
+        let straight = keys(&[20_000_000_000]);
+        assert_eq!(straight, keys(&[900_000_000, 5_000_000_000, 5_100_000_000, 20_000_000_000]));
+        assert_eq!(straight.len(), 1 + nearest_rung(20_000_000_000).div_ceil(STRIDE));
     }
 
     #[test]

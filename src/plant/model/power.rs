@@ -91,7 +91,7 @@ impl Model<'_> {
                     NetworkLive::Ac { .. } => {
                         let k = plan.windings[w].port;
                         for (j, other) in network.windings.iter().enumerate() {
-                            let slopes = self.phasor_slopes(network, solved, k, j, y);
+                            let slopes = self.phasor_slopes(network, solved, k, j);
                             let heat = plan.windings[other.index()].heat;
                             put(heat, per_linkage2 * slopes.linkage2_per_kelvin);
                             put(slopes.x_state, per_linkage2 * slopes.linkage2_per_x);
