@@ -24,6 +24,17 @@ pub struct Oil {
     pub bath: Option<OilPlan>,
 }
 
+/// Viscosity of an oil whose grade is not written [m2/s].
+const USUAL_M2_S: f64 = 46e-6;
+
+impl Oil {
+    /// Viscosity for which leakage is authored [m2/s]: that of the grade at 40 degC.
+    #[must_use]
+    pub fn viscosity(&self) -> f64 {
+        self.bath.as_ref().map_or(USUAL_M2_S, |bath| bath.authored_mm2_s * 1e-6)
+    }
+}
+
 /// A supply as authored, for checking what it feeds.
 #[derive(Clone, Debug)]
 pub struct FedBy {
@@ -59,6 +70,17 @@ pub struct UnknownPort {
     pub span: Span,
 }
 
+/// Fields of a part that cannot both be true.
+#[derive(Clone, Debug)]
+pub struct Inconsistent {
+    /// What is wrong.
+    pub problem: String,
+    /// What would be right.
+    pub help: String,
+    /// Where the field stands in the file.
+    pub span: Span,
+}
+
 /// A motor starter as authored, until the pump that it drives is built.
 #[derive(Clone, Copy, Debug)]
 pub struct Starter {
@@ -84,6 +106,8 @@ pub struct Assembly {
     pub consumers: Vec<Consumer>,
     /// Port pairs that name unknown ports.
     pub unknown_ports: Vec<UnknownPort>,
+    /// Fields that cannot both be true.
+    pub inconsistent: Vec<Inconsistent>,
     /// Programs of controllers by tag.
     pub programs: BTreeMap<String, Arc<Program>>,
     /// Motor starters by tag.
@@ -110,6 +134,7 @@ impl Assembly {
             supplies: Vec::new(),
             consumers: Vec::new(),
             unknown_ports: Vec::new(),
+            inconsistent: Vec::new(),
             programs: BTreeMap::new(),
             starters: BTreeMap::new(),
             volumes: BTreeMap::new(),
@@ -219,5 +244,10 @@ impl Assembly {
     pub fn unknown_port(&mut self, f: &Fields, pair: &(String, String)) {
         let pair = format!("{}-{}", pair.0, pair.1);
         self.unknown_ports.push(UnknownPort { tag: f.tag().to_owned(), pair, span: f.span });
+    }
+
+    /// Notes that the field `name` cannot be what it is.
+    pub fn inconsistent(&mut self, f: &Fields, name: &str, problem: String, help: String) {
+        self.inconsistent.push(Inconsistent { problem, help, span: f.span_of(name) });
     }
 }

@@ -6,7 +6,7 @@ use crate::base::{OperatorId, SimTime, VolumeId};
 use crate::electric::{Diode, Suppressor, WindingMake};
 use crate::fluid::{
     Accumulator, Cushion, Ejector, FlowLaw, Gate, Load, Medium, Motor, Opening, Piston, Poppet,
-    Pump, Regulator, Relief, Slow, SonicPath, Volume,
+    Pump, Regulator, Relief, Seal, Slow, SonicPath, Volume,
 };
 use crate::plant::{
     BranchMake, BranchRole, Current, Delay, Drive, DriveMake, Element, FuseMake, Plan, PlanBuilder,
@@ -169,7 +169,13 @@ pub(super) fn bench() -> Arc<Plan> {
     b.flow("check", p, h, FlowLaw::Check(Gate::rated(3e-4, 5e5), 0.5e5), Drive::None);
     b.part("0Z1", "Accumulator", "");
     let gas = Accumulator { gas_m3: 2e-4, precharge_pa: 30e5, exponent: 1.2 };
-    b.accumulator(gas, h);
+    b.accumulator(gas, None, h);
+    b.part("0Z2", "Accumulator", "");
+    let store = b.volume("store", Volume { still_m3: 1e-6, medium: Medium::OIL }, None);
+    let gas = Accumulator { gas_m3: 5e-6, precharge_pa: 30e5, exponent: 1.2 };
+    let seal = Seal { friction_pa: 1e5, viscous: 1e10, stuck: false };
+    b.accumulator(gas, Some(seal), store);
+    b.flow("filling", p, store, FlowLaw::Gate(Gate::rated(1e-6, 50e5)), Drive::None);
     b.test_point("MP1", h);
     b.part("0V3", "Throttle", "");
     b.flow("gate", p, tank, FlowLaw::Gate(Gate::rated(5e-6, 50e5)), Drive::None);
@@ -300,6 +306,7 @@ fn pressure_side(b: &mut PlanBuilder, tank: VolumeId) {
         rate_n: 50.0,
         friction_n: 0.0,
         viscous: 50.0,
+        homeward: 1.0,
         hand_n: 0.0,
         ..SpoolMake::centred()
     };

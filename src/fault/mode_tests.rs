@@ -386,6 +386,10 @@ fn gas_and_air() {
     assert!(rise(Some(Fault::new("0Z1", "over-precharged")), "header") < sound / 2);
     assert!(rise(Some(Fault::new("0Z1", "lost-precharge")), "header") > sound);
     assert!(rise(Some(Fault::new("0P1", "free-air")), "P") > rise(None, "P"));
+    let sound = rise(None, "store");
+    for mode in ["flooded", "stiff-seal", "piston-stuck"] {
+        assert!(rise(Some(Fault::new("0Z2", mode)), "store") < 3 * sound / 4, "{mode}");
+    }
 }
 
 #[test]

@@ -337,10 +337,14 @@ fn credible(plan: &Plan, element: Element, act: Act) -> bool {
             plan.nominal.spools[id.index()].rest == Rest::Detented
         }
         (Act::SpoolLeak, Element::Spool(id)) => !plan.spools[id.index()].paths.is_empty(),
-        (Act::OverrideA, Element::Spool(id)) => plan.nominal.spools[id.index()].hand_n > 0.0,
+        (Act::OverrideA, Element::Spool(id)) => plan.nominal.spools[id.index()].hand_n != 0.0,
         (Act::OverrideB, Element::Spool(id)) => {
             let make = &plan.nominal.spools[id.index()];
-            make.rest != Rest::Offset && make.hand_n > 0.0
+            make.rest != Rest::Offset && make.hand_n != 0.0
+        }
+        (Act::BladderBurst, Element::Accumulator(id)) => plan.nominal.seals[id.index()].is_none(),
+        (Act::GasFlooded | Act::SealStiff | Act::PistonStuck, Element::Accumulator(id)) => {
+            plan.nominal.seals[id.index()].is_some()
         }
         (Act::SpringFactor, Element::Spool(id)) => plan.nominal.spools[id.index()].preload_n > 0.0,
         (Act::Transducer, Element::Amplifier(id)) => plan.amplifiers[id.index()].feedback.is_some(),

@@ -247,6 +247,7 @@ impl Plant {
                 Element::Pump(id) => self.actual.drives[id.index()] = nominal.drives[id.index()],
                 Element::Accumulator(id) => {
                     self.actual.accumulators[id.index()] = nominal.accumulators[id.index()];
+                    self.actual.seals[id.index()] = nominal.seals[id.index()];
                 }
                 Element::Amplifier(id) => {
                     self.actual.amplifiers[id.index()] = nominal.amplifiers[id.index()];

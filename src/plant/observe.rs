@@ -1,11 +1,14 @@
 //! What can be seen and measured of a run without changing it.
 
-use crate::base::{BranchId, FlowId, NodeId, PistonId, PumpId, SpoolId, VolumeId, WindingId};
+use crate::base::{
+    AccumulatorId, BranchId, FlowId, NodeId, PistonId, PumpId, SpoolId, VolumeId, WindingId,
+};
 use crate::electric::{Complex64, Factor, Suppressor};
+use crate::fluid::oil::ICE_KELVIN;
 
 use super::engine::Plant;
 use super::model::{Model, NetworkLive, admittance, conductance, resistance_at, source_volts};
-use super::plan::{BranchRole, Current, Drive};
+use super::plan::{BranchRole, Current, Drive, NO_STATE};
 
 /// A quantity that can be read at any moment. Units are SI; pressures are gauge.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -32,6 +35,11 @@ pub enum Probe {
     PumpSpeed(PumpId),
     /// Temperature of the oil [degC]; that of the room where it does not count.
     OilCelsius,
+    /// Pressure of the gas of an accumulator [Pa gauge]: of one with a bladder that of the oil, or of the
+    /// precharge when it is empty of oil. Where the bladder has burst there is no gas but the oil's pressure.
+    GasPressure(AccumulatorId),
+    /// Temperature of the gas of an accumulator [degC] that was filled at that of the room.
+    GasCelsius(AccumulatorId),
 }
 
 /// The network between two points as an instrument sees it.
@@ -128,6 +136,24 @@ impl Plant {
                 Some(oil) => self.state()[oil.state],
                 None => self.plan().ambient_celsius,
             },
+            Probe::GasPressure(a) => {
+                let (k, place) = (a.index(), self.plan().accumulators[a.index()].clone());
+                let oil_pa = self.read(Probe::Pressure(place.volume));
+                let (is, new) =
+                    (self.condition().accumulators[k], self.plan().nominal.accumulators[k]);
+                if place.state != NO_STATE {
+                    is.gas_pa(self.state()[place.state]).0
+                } else if is.gas_m3 < 0.5 * new.gas_m3 {
+                    oil_pa
+                } else {
+                    oil_pa.max(is.precharge_pa)
+                }
+            }
+            Probe::GasCelsius(a) => {
+                let pa = self.read(Probe::GasPressure(a));
+                let room = self.plan().ambient_celsius + ICE_KELVIN;
+                self.condition().accumulators[a.index()].gas_kelvin(pa, room) - ICE_KELVIN
+            }
             Probe::Spool(s) => self.state()[self.plan().spools[s.index()].state].clamp(-1.0, 1.0),
             Probe::Pressure(v) => self.with_model(|model, y| model.pressure(v.index(), y)),
             Probe::Flow(f) => self.with_model(|model, y| model.flow(f.index(), y)),

@@ -2,6 +2,8 @@
 
 use serde::{Deserialize, Serialize};
 
+use crate::shift::Handle;
+
 use super::cost::Cost;
 
 /// Side of a valve: that of solenoid a or of solenoid b.
@@ -31,19 +33,44 @@ impl Side {
 pub enum Finger {
     /// Pushes for as long as the action takes, then lets go.
     Push,
-    /// Pushes and turns, so that it stays in.
+    /// Pulls for as long as the action takes, then lets go.
+    Pull,
+    /// Pushes or pulls, and turns, so that it stays.
     Latch,
+    /// Turns a screw, which stays.
+    Turn,
     /// Lets it spring back.
     Release,
 }
 
 impl Finger {
+    /// What can be done to an override of this kind, besides letting go.
+    #[must_use]
+    pub fn works(handle: Handle) -> &'static [Finger] {
+        match handle {
+            Handle::None => &[],
+            Handle::Push => &[Finger::Push],
+            Handle::PushLatch => &[Finger::Push, Finger::Latch],
+            Handle::Pull => &[Finger::Pull],
+            Handle::PullLatch => &[Finger::Pull, Finger::Latch],
+            Handle::Turn => &[Finger::Turn],
+        }
+    }
+
+    /// Whether the override stays as it was put.
+    #[must_use]
+    pub fn stays(self) -> bool {
+        !matches!(self, Finger::Push | Finger::Pull)
+    }
+
     /// As it is written.
     #[must_use]
     pub fn word(self) -> &'static str {
         match self {
             Finger::Push => "push",
+            Finger::Pull => "pull",
             Finger::Latch => "latch",
+            Finger::Turn => "turn",
             Finger::Release => "release",
         }
     }

@@ -52,6 +52,7 @@ pub fn is_isolator(class: &str) -> bool {
 pub(super) fn handle_words(class: &str) -> (&'static str, &'static str) {
     match class {
         "AirIsolator" | "HandSlide" => ("on", "off"),
+        "StopValve" => ("open", "shut"),
         _ => ("closed", "open"),
     }
 }

@@ -257,7 +257,9 @@ pub(super) fn task_of(plan: &Plan, action: &Action) -> Result<Task, ActError> {
             let on = *to == Position::On;
             match class(id) {
                 of if is_isolator(of) => Task::Isolator { part: id, operator, close: on },
-                "Selector" | "HandSlide" | "CircuitBreaker" => Task::Hand { operator, acting: on },
+                "Selector" | "HandSlide" | "StopValve" | "CircuitBreaker" => {
+                    Task::Hand { operator, acting: on }
+                }
                 // A tripped overload relay is reset, and tripped by its test lever.
                 "MotorStarter" => Task::Hand { operator, acting: !on },
                 // Turning releases an emergency stop; it is pushed in, not turned in.
@@ -319,10 +321,16 @@ pub(super) fn task_of(plan: &Plan, action: &Action) -> Result<Task, ActError> {
         Action::Override { part: tag, side, finger } => {
             let id = part(tag)?;
             let spool = spool_of(plan, id).ok_or_else(|| wrong(plan, id, action))?;
-            if plan.parts[id.index()].nameplate.iter().any(|(n, v)| n == "override" && v == "none")
-            {
+            let works = Finger::works(plan.spools[spool.index()].handle);
+            if works.is_empty() {
                 return Err(ActError::BadValue {
                     message: format!("{tag} has no manual override"),
+                });
+            }
+            if *finger != Finger::Release && !works.contains(finger) {
+                let words: Vec<&str> = works.iter().map(|f| f.word()).collect();
+                return Err(ActError::BadValue {
+                    message: format!("the override of {tag} knows only: {}", words.join(", ")),
                 });
             }
             let one_sided = plan.nominal.spools[spool.index()].range().0 >= 0.0;
@@ -336,7 +344,7 @@ pub(super) fn task_of(plan: &Plan, action: &Action) -> Result<Task, ActError> {
                 (_, Side::A) => Hand::A,
                 (_, Side::B) => Hand::B,
             };
-            Task::Override { spool, hand, stays: *finger != Finger::Push }
+            Task::Override { spool, hand, stays: finger.stays() }
         }
         Action::SwapPlugs { part: tag } => {
             let id = part(tag)?;

@@ -38,4 +38,5 @@ mod scenarios;
 mod shared;
 mod tidy;
 mod waves;
+mod valves;
 mod window;

@@ -21,10 +21,7 @@ pub(super) const CONTACTS: FieldSpec = field(
 );
 
 /// Coil fields that relays and valves share.
-pub(super) const COIL_COUNT: usize = 13;
-
-/// See [`COIL_COUNT`].
-pub(super) const COIL_FIELDS: [FieldSpec; COIL_COUNT] = [
+pub(super) const COIL_FIELDS: [FieldSpec; 13] = [
     field("coil", FieldKind::Supply, Some("24 V DC"), "Rated voltage and kind of current"),
     field(
         "power",
@@ -99,6 +96,17 @@ pub(super) const COIL_FIELDS: [FieldSpec; COIL_COUNT] = [
         "A light-emitting diode in the plug, across the terminals: it shows voltage, not current",
     ),
 ];
+
+/// The fields of a coil, and after them those of the part that it moves.
+pub(super) const fn with_coil<const N: usize>(own: &[FieldSpec]) -> [FieldSpec; N] {
+    let mut list = [COIL_FIELDS[0]; N];
+    let mut k = 0;
+    while k < N {
+        list[k] = if k < COIL_FIELDS.len() { COIL_FIELDS[k] } else { own[k - COIL_FIELDS.len()] };
+        k += 1;
+    }
+    list
+}
 
 /// Current of the diode in a plug [A] (common practice, no source).
 const PLUG_LAMP_A: f64 = 8e-3;
@@ -262,9 +270,7 @@ fn coil_plate(a: &mut Assembly, coil: &Coil) {
         a.plan.nameplate("sealed", &format!("{:.2} A", coil.seated_a));
     }
     a.plan.nameplate("resistance at 20 degC", &format!("{:.1} ohm", coil.make.ohm_at_20));
-    if coil.duty < 1.0 {
-        a.plan.nameplate("duty", &format!("ED {:.0} %", coil.duty * 100.0));
-    }
+    a.plan.nameplate("duty", &format!("ED {:.0} %", coil.duty * 100.0));
 }
 
 pub(super) fn plate_of(a: &mut Assembly, coil: &Coil) {
@@ -328,12 +334,30 @@ fn build_supply(a: &mut Assembly, f: &Fields, plus: &str, minus: &str) {
     a.supply(f, supply, p, m);
 }
 
+/// Writes what the voltage may be on the plate of a supply.
+fn limits_plate(a: &mut Assembly, f: &Fields, (low, high): (f64, f64)) {
+    let volts = f.supply("voltage").volts;
+    let text = format!("{:.1} to {:.1} V", low * volts, high * volts);
+    a.plan.nameplate("voltage limits", &text);
+}
+
 fn build_dc(a: &mut Assembly, f: &Fields) {
     build_supply(a, f, "+", "-");
+    let limits = match f.choice("source").as_str() {
+        "battery" => tables::BATTERY_LIMITS,
+        _ => tables::CONVERTER_LIMITS,
+    };
+    limits_plate(a, f, limits);
 }
 
 fn build_ac(a: &mut Assembly, f: &Fields) {
     build_supply(a, f, "L", "N");
+    let (volts, (low, high)) = tables::ALTERNATING_LIMITS;
+    limits_plate(a, f, volts);
+    if let SupplyKind::Ac { hertz } = f.supply("voltage").kind {
+        let text = format!("{:.1} to {:.1} Hz", low * hertz, high * hertz);
+        a.plan.nameplate("frequency limits", &text);
+    }
 }
 
 fn build_fuse(a: &mut Assembly, f: &Fields) {
@@ -419,42 +443,37 @@ fn build_pressure_switch(a: &mut Assembly, f: &Fields) {
     a.plan.nameplate("acts at", &format!("{:.decimals$} bar rising", rise_pa / 1e5));
 }
 
-const RELAY_FIELDS: [FieldSpec; COIL_COUNT + 5] = {
-    let mut list = [CONTACTS; COIL_COUNT + 5];
-    let mut k = 0;
-    while k < COIL_FIELDS.len() {
-        list[k] = COIL_FIELDS[k];
-        k += 1;
-    }
-    list[COIL_COUNT] = CONTACTS;
-    list[COIL_COUNT + 1] = field(
+const RELAY: [FieldSpec; 5] = [
+    CONTACTS,
+    field(
         "operate",
         Quantity(Dimension::Time, "1 ms", "200 ms"),
         Some("10 ms"),
         "From pick-up current to the last contact made",
-    );
-    list[COIL_COUNT + 2] = field(
+    ),
+    field(
         "release",
         Quantity(Dimension::Time, "1 ms", "200 ms"),
         Some("6 ms"),
         "From drop-out current to the last contact back",
-    );
-    list[COIL_COUNT + 3] = field(
+    ),
+    field(
         "function",
         Choice(&["instantaneous", "on delay", "off delay", "flashing"]),
         Some("instantaneous"),
         "Timer function of the contacts",
-    );
-    list[COIL_COUNT + 4] = field(
+    ),
+    field(
         "delay",
         Quantity(Dimension::Time, "10 ms", "1 h"),
         Some("1 s"),
         "Set time of a timer function; of a flasher each of its two times",
-    );
-    list
-};
+    ),
+];
 
-const SUPPLY_FIELDS: [FieldSpec; 4] = [
+static RELAY_FIELDS: [FieldSpec; COIL_FIELDS.len() + RELAY.len()] = with_coil(&RELAY);
+
+const SUPPLY_FIELDS: [FieldSpec; 5] = [
     field("voltage", FieldKind::Supply, None, "Nominal voltage and kind of current"),
     field(
         "internal",
@@ -469,6 +488,12 @@ const SUPPLY_FIELDS: [FieldSpec; 4] = [
         "Isolator that feeds it; without one it is always live",
     ),
     field("earthed", Flag, Some("true"), "Minus or neutral bonded to protective earth"),
+    field(
+        "source",
+        Choice(&["converter", "battery"]),
+        Some("converter"),
+        "Where direct current comes from: what the voltage may be is on its nameplate (IEC 60204-1)",
+    ),
 ];
 
 /// Classes of the control side.
@@ -506,7 +531,7 @@ pub(super) const CLASSES: &[ClassSpec] = &[
         terminals: "L and N",
         ports: "none",
         laws: "phasor voltage behind a resistance",
-        fields: &SUPPLY_FIELDS,
+        fields: SUPPLY_FIELDS.split_at(4).0,
         rank: 1,
         port_list: nothing,
         terminal_list: |_| words(&["L", "N"]),

@@ -13,6 +13,7 @@ mod power;
 mod vacuum;
 mod pressure;
 mod proportional;
+mod sheet;
 mod staged;
 mod valve;
 

@@ -65,6 +65,7 @@ fn build(a: &mut Assembly, f: &Fields) {
         friction_n: friction,
         // Drag over spring rate: half of the response is the spool's, half the current's.
         viscous: PULL_N * 0.2 * f.quantity("response") / STROKE_M,
+        homeward: 1.0,
         hand_n: 0.0,
         stuck: false,
     };
