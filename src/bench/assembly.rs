@@ -3,7 +3,7 @@
 use std::collections::BTreeMap;
 use std::sync::Arc;
 
-use crate::base::{NodeId, OperatorId, PistonId, VolumeId, WindingId};
+use crate::base::{MotorId, NodeId, OperatorId, PistonId, VolumeId, WindingId};
 use crate::diagnostic::Span;
 use crate::fluid::{Medium, Volume};
 use crate::plant::{OilPlan, PlanBuilder};
@@ -115,6 +115,7 @@ pub struct Assembly {
     volumes: BTreeMap<(String, String), VolumeId>,
     operators: BTreeMap<String, OperatorId>,
     pistons: BTreeMap<String, PistonId>,
+    motors: BTreeMap<String, MotorId>,
     part: (String, Span),
     class: &'static str,
     medium: Medium,
@@ -140,6 +141,7 @@ impl Assembly {
             volumes: BTreeMap::new(),
             operators: BTreeMap::new(),
             pistons: BTreeMap::new(),
+            motors: BTreeMap::new(),
             part: (String::new(), Span::new(0, 0)),
             class: "",
             medium: oil.medium,
@@ -221,6 +223,17 @@ impl Assembly {
     #[must_use]
     pub fn piston_of(&self, tag: &str) -> Option<PistonId> {
         self.pistons.get(tag).copied()
+    }
+
+    /// Registers the hydraulic motor of a part.
+    pub fn motor(&mut self, tag: &str, id: MotorId) {
+        self.motors.insert(tag.to_owned(), id);
+    }
+
+    /// The hydraulic motor of part `tag`.
+    #[must_use]
+    pub fn motor_of(&self, tag: &str) -> Option<MotorId> {
+        self.motors.get(tag).copied()
     }
 
     /// Registers a supply.

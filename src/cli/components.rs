@@ -182,6 +182,9 @@ pub const CHECKS: &[Check] = &[
         "pressure_valves::a_motor_turns_with_its_flow_against_its_torque",
         "ISO 4391 symbols from memory",
     ),
+    (&["HydraulicMotor"], "motors::a_flywheel_comes_up_and_runs_down_in_its_time", "closed form"),
+    (&["ServoValve", "HydraulicMotor"], "motors::a_servo_loop_holds_the_speed", "derived"),
+    (&["ServoValve"], "motors::a_proportional_loop_falls_short", "square law of the rated point"),
     (&["HydraulicMotor"], "oil::warm_oil_leaks_more", "ASTM D341"),
     (
         &["Filter"],

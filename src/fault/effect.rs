@@ -82,6 +82,7 @@ pub(super) enum Act {
     PlcSlow,
     PlcInputs,
     AmplifierDead,
+    NullShift,
     ContactWelded,
     GainFactor,
     InputShort,
@@ -310,6 +311,7 @@ fn change(plan: &Plan, c: &mut Condition, found: &Found) {
             let make = &mut c.amplifiers[id.index()];
             match act {
                 Act::AmplifierDead => make.dead = true,
+                Act::NullShift => make.null += s,
                 Act::Transducer => make.offset_m += s * 1e-3,
                 Act::RampFactor => make.ramp *= s,
                 Act::GainFactor => make.gain *= s,

@@ -9,8 +9,8 @@ use crate::fluid::{
     Pump, Regulator, Relief, Seal, Slow, SonicPath, Volume,
 };
 use crate::plant::{
-    BranchMake, BranchRole, Current, Delay, Drive, DriveMake, Element, FuseMake, Plan, PlanBuilder,
-    Plant, Tie, Trigger,
+    BranchMake, BranchRole, Current, Delay, Drive, DriveMake, Element, Feedback, FuseMake, Plan,
+    PlanBuilder, Plant, Tie, Trigger,
 };
 use crate::shift::{AmplifierMake, CALLS, Rest, SpoolMake};
 
@@ -322,9 +322,10 @@ fn pressure_side(b: &mut PlanBuilder, tank: VolumeId) {
         friction_nm: 0.05,
         viscous: 0.01,
         leak: 1e-13,
+        inertia: 0.0,
         jammed: false,
     };
-    b.flow("motor", feed, tank, FlowLaw::Motor(motor), Drive::None);
+    b.motor("motor", feed, tank, motor);
     b.part("4W1", "Hose", "");
     b.flow("wall", feed, spill, FlowLaw::Leak(0.0), Drive::None);
     b.part("4A1", "Cylinder", "");
@@ -360,9 +361,12 @@ fn pressure_side(b: &mut PlanBuilder, tank: VolumeId) {
         offset_m: 0.0,
         least_v: 18.0,
         call_v: 13.0,
+        reset_s: 0.0,
+        null: 0.0,
+        servo: true,
         dead: false,
     };
-    b.amplifier(amplifier, spool, (plus, minus), vec![plus], Some(axis));
+    b.amplifier(amplifier, spool, (plus, minus), vec![plus], Some(Feedback::Position(axis)));
 }
 
 /// Compressed air: main 3G1, service unit 3Z1, slow start 3V1, quick exhaust 3V2, tube 3W1 and ejector

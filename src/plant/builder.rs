@@ -3,12 +3,12 @@
 use std::collections::BTreeMap;
 
 use crate::base::{
-    AccumulatorId, AmplifierId, BranchId, ContactId, FlowId, FuseId, NodeId, OperatorId,
+    AccumulatorId, AmplifierId, BranchId, ContactId, FlowId, FuseId, MotorId, NodeId, OperatorId,
     OverloadId, PartId, PistonId, PlcId, PumpId, RectifierId, SpoolId, TransformerId, VolumeId,
     WindingId,
 };
 use crate::electric::{Suppressor, Topology, WindingMake};
-use crate::fluid::{Accumulator, FlowLaw, Piston, Seal, Volume};
+use crate::fluid::{Accumulator, FlowLaw, Motor, Piston, Seal, Volume};
 use crate::kernel::{Elimination, PatternBuilder};
 use crate::shift::{AmplifierMake, Handle, SpoolMake};
 
@@ -19,8 +19,8 @@ use super::condition::{
 use super::model;
 use super::plan::{
     AccumulatorPlan, AmplifierPlan, BranchPlan, BranchRole, ContactPlan, Current, Drive, Element,
-    FlowPlan, FusePlan, LampPlan, Leg, Moves, NO_STATE, NetworkPlan, NodePlan, OilPlan,
-    OperatorPlan, OverloadPlan, Part, PistonPlan, Plan, PlcPlan, PumpPlan, RectifierPlan,
+    Feedback, FlowPlan, FusePlan, LampPlan, Leg, MotorPlan, Moves, NO_STATE, NetworkPlan, NodePlan,
+    OilPlan, OperatorPlan, OverloadPlan, Part, PistonPlan, Plan, PlcPlan, PumpPlan, RectifierPlan,
     SleevePlan, SpoolPlan, TestPoint, Tie, VolumePlan, Watch, WindingPlan,
 };
 
@@ -94,6 +94,7 @@ impl PlanBuilder {
                 spools: Vec::new(),
                 pistons: Vec::new(),
                 pumps: Vec::new(),
+                motors: Vec::new(),
                 accumulators: Vec::new(),
                 oil: None,
                 plcs: Vec::new(),
@@ -676,6 +677,16 @@ impl PlanBuilder {
         id
     }
 
+    /// A hydraulic motor from `first` to `second`.
+    pub fn motor(&mut self, role: &str, first: VolumeId, second: VolumeId, make: Motor) -> MotorId {
+        let id = MotorId::new(self.plan.motors.len());
+        let name = self.part.map_or_else(String::new, |p| self.plan.parts[p].tag.clone());
+        let drive = if make.inertia > 0.0 { Drive::Motor(id) } else { Drive::None };
+        let flow = self.flow(role, first, second, FlowLaw::Motor(make), drive);
+        self.plan.motors.push(MotorPlan { name, flow, state: NO_STATE });
+        id
+    }
+
     /// An accumulator on `volume`, with a bladder or, given a seal, with a piston.
     pub fn accumulator(
         &mut self,
@@ -722,12 +733,20 @@ impl PlanBuilder {
         spool: SpoolId,
         supply: (NodeId, NodeId),
         calls: Vec<NodeId>,
-        feedback: Option<PistonId>,
+        feedback: Option<Feedback>,
     ) -> AmplifierId {
         let id = AmplifierId::new(self.plan.amplifiers.len());
         let name = self.part.map_or_else(String::new, |p| self.plan.parts[p].tag.clone());
-        let (set, current) = (NO_STATE, NO_STATE);
-        self.plan.amplifiers.push(AmplifierPlan { name, supply, calls, feedback, set, current });
+        let (set, current, integral) = (NO_STATE, NO_STATE, NO_STATE);
+        self.plan.amplifiers.push(AmplifierPlan {
+            name,
+            supply,
+            calls,
+            feedback,
+            set,
+            current,
+            integral,
+        });
         self.plan.nominal.amplifiers.push(make);
         self.plan.spools[spool.index()].amplifier = Some(id);
         self.own("amplifier", Element::Amplifier(id));
@@ -1021,6 +1040,11 @@ impl PlanBuilder {
         for p in &mut plan.pistons {
             p.state = state(1e-7, p.initially_m);
         }
+        for (k, m) in plan.motors.iter_mut().enumerate() {
+            if plan.flows[m.flow.index()].drive == Drive::Motor(MotorId::new(k)) {
+                m.state = state(1e-5, 0.0);
+            }
+        }
         for (a, seal) in plan.accumulators.iter_mut().zip(&plan.nominal.seals) {
             if seal.is_some() {
                 a.state = state(1e-8, 0.0);
@@ -1033,10 +1057,16 @@ impl PlanBuilder {
         if let Some(oil) = &mut plan.oil {
             oil.state = state(1e-3, oil.start_celsius);
         }
-        for a in &mut plan.amplifiers {
-            let start = a.feedback.map_or(0.0, |p| plan.pistons[p.index()].initially_m);
+        for (a, make) in plan.amplifiers.iter_mut().zip(&plan.nominal.amplifiers) {
+            let start = match a.feedback {
+                Some(Feedback::Position(p)) => plan.pistons[p.index()].initially_m,
+                _ => 0.0,
+            };
             a.set = state(1e-6, start);
             a.current = state(1e-5, 0.0);
+            if make.reset_s > 0.0 {
+                a.integral = state(1e-5, 0.0);
+            }
         }
         plan.state_count = tolerance.len();
         plan.tolerance = tolerance;

@@ -607,6 +607,7 @@ impl Model<'_> {
         self.capacities(y);
         self.spool_rates(y, rates, sink);
         self.pump_rates(y, rates, sink);
+        self.motor_rates(y, rates, sink);
         self.accumulator_rates(y, rates, sink);
         self.flow_rates(y, rates, sink);
         self.overload_rates(y, rates, sink);

@@ -1,9 +1,11 @@
 //! What can be seen and measured of a run without changing it.
 
 use crate::base::{
-    AccumulatorId, BranchId, FlowId, NodeId, PistonId, PumpId, SpoolId, VolumeId, WindingId,
+    AccumulatorId, BranchId, FlowId, MotorId, NodeId, PistonId, PumpId, SpoolId, VolumeId,
+    WindingId,
 };
 use crate::electric::{Complex64, Factor, Suppressor};
+use crate::fluid::FlowLaw;
 use crate::fluid::oil::ICE_KELVIN;
 
 use super::engine::Plant;
@@ -33,6 +35,8 @@ pub enum Probe {
     PistonSpeed(PistonId),
     /// Speed of a pump [1/s].
     PumpSpeed(PumpId),
+    /// Speed of a hydraulic motor [1/s], positive forwards.
+    MotorSpeed(MotorId),
     /// Temperature of the oil [degC]; that of the room where it does not count.
     OilCelsius,
     /// Pressure of the gas of an accumulator [Pa gauge]: of one with a bladder that of the oil, or of the
@@ -159,6 +163,19 @@ impl Plant {
             Probe::Flow(f) => self.with_model(|model, y| model.flow(f.index(), y)),
             Probe::Piston(p) => self.state()[self.plan().pistons[p.index()].state],
             Probe::PistonSpeed(p) => self.with_model(|model, y| piston_speed(model, p, y)),
+            Probe::MotorSpeed(m) => {
+                let place = self.plan().motors[m.index()].clone();
+                if place.state != NO_STATE {
+                    return self.state()[place.state];
+                }
+                let path = self.plan().flows[place.flow.index()].clone();
+                let dp = self.read(Probe::Pressure(path.first))
+                    - self.read(Probe::Pressure(path.second));
+                match &self.condition().flows[place.flow.index()] {
+                    FlowLaw::Motor(make) => make.speed(dp).0,
+                    _ => 0.0,
+                }
+            }
             Probe::PumpSpeed(p) => self.state()[self.plan().pumps[p.index()].state],
         }
     }

@@ -3,7 +3,7 @@
 use std::sync::Arc;
 
 use crate::base::{
-    AccumulatorId, AmplifierId, BranchId, ContactId, FlowId, FuseId, NodeId, OperatorId,
+    AccumulatorId, AmplifierId, BranchId, ContactId, FlowId, FuseId, MotorId, NodeId, OperatorId,
     OverloadId, PartId, PistonId, PlcId, PumpId, RectifierId, SpoolId, TransformerId, VolumeId,
     WindingId,
 };
@@ -274,6 +274,8 @@ pub enum Drive {
     Pressure(VolumeId),
     /// A handle: 1 while its operator acts, else 0.
     Operator(OperatorId),
+    /// A hydraulic motor's speed, where it has inertia.
+    Motor(MotorId),
 }
 
 /// A flow path.
@@ -355,6 +357,17 @@ pub struct PumpPlan {
     pub(crate) state: usize,
 }
 
+/// A hydraulic motor.
+#[derive(Clone, Debug, PartialEq)]
+pub struct MotorPlan {
+    /// Designation.
+    pub name: String,
+    /// Its flow path, whose law is its own.
+    pub flow: FlowId,
+    /// State of its speed [1/s], where it has inertia.
+    pub(crate) state: usize,
+}
+
 /// An accumulator.
 #[derive(Clone, Debug, PartialEq)]
 pub struct AccumulatorPlan {
@@ -392,10 +405,21 @@ pub struct AmplifierPlan {
     pub supply: (NodeId, NodeId),
     /// Terminals of its calls; of several the first counts.
     pub calls: Vec<NodeId>,
-    /// The piston whose position it controls, if any.
-    pub feedback: Option<PistonId>,
+    /// What it controls, if anything but its spool.
+    pub feedback: Option<Feedback>,
     pub(crate) set: usize,
     pub(crate) current: usize,
+    /// The integral part of its loop, if it has one.
+    pub(crate) integral: usize,
+}
+
+/// What a transducer shows to an amplifier.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Feedback {
+    /// The position of a piston.
+    Position(PistonId),
+    /// The speed of a motor.
+    Speed(MotorId),
 }
 
 /// The oil of a bench whose temperature counts.
@@ -573,6 +597,8 @@ pub struct Plan {
     pub pistons: Vec<PistonPlan>,
     /// Pumps.
     pub pumps: Vec<PumpPlan>,
+    /// Hydraulic motors.
+    pub motors: Vec<MotorPlan>,
     /// Accumulators.
     pub accumulators: Vec<AccumulatorPlan>,
     /// The oil, if its temperature counts.

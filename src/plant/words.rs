@@ -1,8 +1,8 @@
 //! Happenings and probes in words.
 
 use crate::base::{
-    AccumulatorId, BranchId, FlowId, NodeId, PistonId, PumpId, SpoolId, VolumeId, WindingId,
-    nearest,
+    AccumulatorId, BranchId, FlowId, MotorId, NodeId, PistonId, PumpId, SpoolId, VolumeId,
+    WindingId, nearest,
 };
 use crate::quantity::{Dimension, UnitSystem, column_unit, column_value};
 use crate::shift::Rest;
@@ -91,7 +91,7 @@ impl Plan {
     ///
     /// `U:K1:A1` or `U:K1:A1,K1:A2` voltage, `I:1V1.a` winding or `I:K1:13-14` branch current,
     /// `p:MP1` or `p:1V1:A` pressure, `q:1V1:P-A` flow, `x:1V1` spool and `s:1A1` piston position,
-    /// `v:1A1` piston speed, `T:1V1.a` winding temperature, `T:AC1` that of an accumulator's gas, `n:M1` pump speed.
+    /// `v:1A1` piston speed, `T:1V1.a` winding temperature, `T:AC1` that of an accumulator's gas, `n:M1` speed of a pump or a motor.
     ///
     /// # Errors
     /// What is wrong with it, and what would be right.
@@ -177,6 +177,10 @@ impl Plan {
                 Ok((Probe::Celsius(id), Dimension::Temperature))
             }
             "n" => {
+                if let Some(k) = self.motors.iter().position(|m| m.name == place) {
+                    let probe = Probe::MotorSpeed(MotorId::new(k));
+                    return Ok((probe, Dimension::RotationalSpeed));
+                }
                 let names = self.pumps.iter().map(|p| p.name.as_str());
                 let id = PumpId::new(pick(names, place, "pump")?);
                 Ok((Probe::PumpSpeed(id), Dimension::RotationalSpeed))

@@ -137,6 +137,7 @@ shipped![
     "cutter-sticks-in-the-clay.scenario.ron",
     "pressures.bench.ron",
     "loads.bench.ron",
+    "spindle.bench.ron",
     "stamp.bench.ron",
     "store.bench.ron",
     "valves.bench.ron",

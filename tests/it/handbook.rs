@@ -87,6 +87,8 @@ fn cleanliness_codes() {
 #[test]
 fn a_winding_rises_by_its_resistance() {
     near(copper_ohm(0.2, 32.75), 0.210, 2e-4, "ohm");
+    // The usual rule for copper, R in proportion to 234.5 + t: 22 ohm at 20 degC are 27.1866 at 80.
+    near(copper_ohm(22.0, 80.0), 22.0 * 314.5 / 254.5, 1e-4, "ohm");
 }
 
 /// A coil that just pulls at 60 % of its voltage while at 20 degC needs 60 x 27.1876 / 22 = 74.15 % at

@@ -192,6 +192,21 @@ fn loads_valves_and_seals() {
 }
 
 #[test]
+fn centres_that_starve_their_pilot() {
+    let of = |fields: &str| {
+        let parts =
+            format!(r#"{OIL} "RV1": Relief(setting: "80 bar"), "1V1": TwoStageValve({fields}),"#);
+        let lines = r#"lines: [Line(ports: ["T1:T", "M1:S", "RV1:T", "1V1:T"]), Line(ports: ["M1:P", "RV1:P", "1V1:P"])]"#;
+        advised(Code::LINT_PILOT, &parts, lines)
+    };
+    assert!(of(r#"centre: "tandem""#) && !of(r#"centre: "closed""#));
+    // The least pilot pressure is 5 bar.
+    assert!(of(r#"centre: "tandem", pilot_check: "4.9 bar""#));
+    assert!(!of(r#"centre: "tandem", pilot_check: "5.1 bar""#));
+    assert!(!of(r#"centre: "tandem", pilot: "external""#));
+}
+
+#[test]
 fn what_is_accepted_is_silent_and_must_be_needed() {
     let lines = |accepted: &str| {
         format!(

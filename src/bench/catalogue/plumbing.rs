@@ -55,15 +55,21 @@ fn build_motor(a: &mut Assembly, f: &Fields) {
         friction_nm: f.quantity("friction"),
         viscous: f.quantity("torque_rise") / (2.0 * PI * f.quantity("rise_speed")),
         leak,
+        inertia: f.quantity("inertia"),
         jammed: false,
     };
-    a.plan.flow("motor", first, second, FlowLaw::Motor(motor), Drive::None);
+    let id = a.plan.motor("motor", first, second, motor);
+    a.motor(f.tag(), id);
     for (marking, volume) in [("A", first), ("B", second)] {
         let law = FlowLaw::Leak(0.5 * leak);
         a.plan.flow(&format!("leak {marking}-L"), volume, case, law, Drive::None);
     }
     let cm3 = motor.displacement_m3 * 1e6;
     a.plan.nameplate("displacement", &format!("{cm3:.1} cm3/rev"));
+    let inertia = f.quantity("inertia");
+    if inertia > 0.0 {
+        a.plan.nameplate("inertia", &format!("{inertia} kg m2 with its load"));
+    }
 }
 
 fn build_filter(a: &mut Assembly, f: &Fields) {
@@ -161,7 +167,7 @@ pub(super) const CLASSES: &[ClassSpec] = &[
         summary: "Hydraulic motor with its load",
         terminals: "none",
         ports: "A (turns forwards), B, L case drain",
-        laws: "speed follows the balance of torques over Coulomb and viscous friction, without inertia; leakage to port and case",
+        laws: "speed follows the balance of torques over Coulomb and viscous friction, or by Newton's law where inertia is authored; leakage to port and case",
         fields: &[
             DISPLACEMENT,
             field(
@@ -193,6 +199,12 @@ pub(super) const CLASSES: &[ClassSpec] = &[
                 Quantity(Dimension::VolumeFlow, "0 cm3/min", "50 L/min"),
                 Some("100 cm3/min"),
                 "Leakage from port to port at 100 bar; as much goes to the case",
+            ),
+            field(
+                "inertia",
+                Quantity(Dimension::Inertia, "0 kg m2", "100000 kg m2"),
+                Some("0 kg m2"),
+                "Moment of inertia of motor and load; 0 leaves it out",
             ),
         ],
         rank: 4,

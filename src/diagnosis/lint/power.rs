@@ -27,6 +27,7 @@ const ILL_SUITED: [(&str, &str); 5] = [
 
 pub(super) fn judge(lint: &mut Lint) {
     valves(lint);
+    pilots(lint);
     accumulators(lint);
     loads(lint);
     pumps(lint);
@@ -70,6 +71,31 @@ fn valves(lint: &mut Lint) {
         if part.class == "Valve" {
             shift_limit(lint, &tag);
             inlet(lint, &tag);
+        }
+    }
+}
+
+/// Whether a two-stage valve lets go the pressure in its centre that its own pilot needs to leave it.
+fn pilots(lint: &mut Lint) {
+    let plan = lint.plan;
+    for tag in tags(lint, &["TwoStageValve"]) {
+        let Some(fields) = lint.bench.authored.parts.get(&tag) else { continue };
+        let Some(id) = plan.part(&tag) else { continue };
+        let lets_go = plan.parts[id.index()].elements.iter().any(|(role, e)| match e {
+            Element::Flow(f) if role == "P-T" => {
+                matches!(plan.nominal.flows[f.index()], FlowLaw::Spool(_, o) if o.at[1] > 0.0)
+            }
+            _ => false,
+        });
+        let (kept, least) = (fields.quantity("pilot_check"), fields.quantity("pilot_pressure"));
+        if fields.choice("pilot") == "internal" && lets_go && kept < least {
+            let message = format!(
+                "the centre of {tag} leaves its pilot {:.1} bar, and it needs {:.1} bar",
+                kept / 1e5,
+                least / 1e5
+            );
+            let help = "write a `pilot_check` above that, or feed the pilot through X";
+            lint.advise(Code::LINT_PILOT, &tag, message, help);
         }
     }
 }

@@ -96,9 +96,13 @@ fn draw(pen: &mut Pen, plan: &Plan, part: &Part) -> bool {
         "HydraulicMotor" => motor(pen, part),
         "Cylinder" | "AirCylinder" => cylinder(pen, plan, part),
         "StopValve" => {
-            // Two triangles, tip to tip.
-            pen.outline(&[(-0.7, -1.0), (0.7, -1.0), (0.0, 0.0)]);
-            pen.outline(&[(-0.7, 1.0), (0.7, 1.0), (0.0, 0.0)]);
+            // Two triangles, tip to tip, filled where it is shut at the start.
+            let says = |what: &str| part.nameplate.iter().find(|(name, _)| name == what);
+            let shut = says("open at the start").is_some_and(|(_, how)| how == "no");
+            for end in [-1.0, 1.0] {
+                let half = [(-0.7, end), (0.7, end), (0.0, 0.0)];
+                if shut { pen.solid(&half) } else { pen.outline(&half) }
+            }
             pen.line(&[(0.0, 0.0), (1.2, 0.0)]);
             pen.line(&[(1.2, -0.5), (1.2, 0.5)]);
             upright(pen, part, 1.0, 2.0);

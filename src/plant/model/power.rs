@@ -191,6 +191,23 @@ impl Model<'_> {
         }
     }
 
+    /// Speed of every hydraulic motor with inertia.
+    pub(super) fn motor_rates<S: Sink>(&mut self, y: &[f64], rates: &mut [f64], sink: &mut S) {
+        for place in self.plan.motors.iter().filter(|m| m.state != NO_STATE) {
+            let FlowLaw::Motor(make) = &self.actual.flows[place.flow.index()] else { continue };
+            let path = &self.plan.flows[place.flow.index()];
+            let ends = [path.first.index(), path.second.index()];
+            let [(first, per_a), (second, per_b)] = ends.map(|v| self.pressure_slope(v, y));
+            let (rate, per_speed, per_pa) = make.acceleration(y[place.state], first - second);
+            rates[place.state] = rate;
+            if S::SLOPES {
+                sink.at(place.state, place.state, per_speed);
+                sink.at(place.state, self.plan.volumes[ends[0]].state, per_pa * per_a);
+                sink.at(place.state, self.plan.volumes[ends[1]].state, -per_pa * per_b);
+            }
+        }
+    }
+
     /// Heat of every overload relay [1 of its setting squared]: the motor's current squared, less
     /// what the bimetal sheds.
     pub(super) fn overload_rates<S: Sink>(&mut self, y: &[f64], rates: &mut [f64], sink: &mut S) {
@@ -348,6 +365,10 @@ impl Model<'_> {
             }
             Drive::Spool(s) => {
                 let state = self.plan.spools[s.index()].state;
+                (y[state], state, 1.0)
+            }
+            Drive::Motor(m) => {
+                let state = self.plan.motors[m.index()].state;
                 (y[state], state, 1.0)
             }
             Drive::Pump(p) => {
