@@ -459,6 +459,7 @@ kind-idle = konnte nichts zeigen
 
 ## Was Lernende tun
 
+act-both = beide drücken: { $what }
 act-press = { $what } drücken
 act-hold = { $what } gedrückt halten
 act-release = { $what } loslassen

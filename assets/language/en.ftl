@@ -459,6 +459,7 @@ kind-idle = could tell nothing
 
 ## What a learner does, in the words that are typed
 
+act-both = press both { $what }
 act-press = press { $what }
 act-hold = hold { $what }
 act-release = release { $what }

@@ -183,6 +183,8 @@ pub enum Action {
     Press { part: String },
     /// Pushes a button and keeps it pushed.
     Hold { part: String },
+    /// Pushes two buttons at once, one with each hand, and keeps them pushed.
+    Both { part: String, other: String },
     /// Lets go of a held button, or unlatches an emergency stop.
     Release { part: String },
     /// Turns a selector or an isolator.
@@ -286,6 +288,7 @@ impl Action {
         match self {
             Action::Press { .. } => "press",
             Action::Hold { .. } => "hold",
+            Action::Both { .. } => "both",
             Action::Release { .. } => "release",
             Action::Turn { .. } => "turn",
             Action::Wait { .. } => "wait",
@@ -384,7 +387,10 @@ impl Action {
     #[must_use]
     pub fn cost(&self) -> Cost {
         match self {
-            Action::Press { .. } | Action::Hold { .. } | Action::Release { .. } => Cost::Button,
+            Action::Press { .. }
+            | Action::Hold { .. }
+            | Action::Both { .. }
+            | Action::Release { .. } => Cost::Button,
             Action::Turn { .. } => Cost::Turn,
             Action::Wait { .. } => Cost::Nothing,
             Action::Look { .. } => Cost::Look,
@@ -428,6 +434,7 @@ impl Action {
     pub fn text_bytes(&self) -> usize {
         match self {
             Action::Wait { .. } | Action::Prove {} | Action::HandBack {} => 0,
+            Action::Both { part, other } => part.len() + other.len(),
             Action::Press { part }
             | Action::Hold { part }
             | Action::Release { part }

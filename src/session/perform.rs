@@ -42,6 +42,12 @@ impl Session {
                 self.rig.plant_mut().set_operator(operator, acting);
                 self.spend(cost, outcome)?;
             }
+            Task::Both(one, other) => {
+                self.switch_on_person(action, outcome);
+                self.rig.plant_mut().set_operator(one, true);
+                self.rig.plant_mut().set_operator(other, true);
+                self.spend(cost, outcome)?;
+            }
             Task::Isolator { part, operator, close } => {
                 self.isolator(part, operator, close, outcome)?
             }

@@ -24,6 +24,8 @@ pub(super) enum Task {
         operator: OperatorId,
         latches: bool,
     },
+    /// Both heads at once.
+    Both(OperatorId, OperatorId),
     Hand {
         operator: OperatorId,
         acting: bool,
@@ -243,6 +245,14 @@ pub(super) fn task_of(plan: &Plan, action: &Action) -> Result<Task, ActError> {
                 Action::Hold { .. } => Task::Hand { operator, acting: true },
                 _ => Task::Try(operator),
             }
+        }
+        Action::Both { part: one, other } => {
+            let head = |tag: &str| {
+                let id = part(tag)?;
+                let button = class(id) == "PushButton";
+                head_of(plan, id).filter(|_| button).ok_or_else(|| wrong(plan, id, action))
+            };
+            Task::Both(head(one)?, head(other)?)
         }
         Action::Release { part: tag } => {
             let id = part(tag)?;

@@ -39,9 +39,10 @@ const fn verb(
 
 /// Every verb, in the order of the guide.
 #[rustfmt::skip]
-const VERBS: [VerbSpec; 47] = [
+const VERBS: [VerbSpec; 48] = [
     verb("press", "PART", Cost::Button, "press S1", "Push a button for 0.3 s; an emergency stop stays in"),
     verb("hold", "PART", Cost::Button, "hold S2", "Push a button and keep it pushed"),
+    verb("both", "PART PART", Cost::Button, "both S1 S2", "Push two buttons at once, one with each hand, and keep them pushed"),
     verb("release", "PART", Cost::Button, "release S2", "Let go of it; pull an emergency stop out"),
     verb("turn", "PART on|off", Cost::Turn, "turn S3 on", "Turn a selector or the handle of an isolator"),
     verb("wait", "TIME", Cost::Nothing, "wait 2 s", "Let bench time pass"),
@@ -289,6 +290,7 @@ fn read(spec: &VerbSpec, w: &mut Words<'_>) -> Result<Action, WordsError> {
     Ok(match spec.verb {
         "press" => Action::Press { part: part(w)? },
         "hold" => Action::Hold { part: part(w)? },
+        "both" => Action::Both { part: part(w)?, other: w.want(spec, "the second part")? },
         "release" => Action::Release { part: part(w)? },
         "turn" => Action::Turn {
             part: part(w)?,
@@ -431,6 +433,7 @@ impl fmt::Display for Action {
             | Action::Bleed { at }
             | Action::Open { at }
             | Action::Close { at } => write!(f, " {at}"),
+            Action::Both { part, other } => write!(f, " {part} {other}"),
             Action::Override { part, side, finger } => {
                 write!(f, " {part} {} {}", side.word(), finger.word())
             }

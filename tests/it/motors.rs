@@ -162,3 +162,39 @@ fn a_proportional_loop_falls_short() {
     let mut r = bench(r#", reset_time: "200 ms""#, Some(shifted));
     near(rpm(&mut r, "1H1"), 600.0, 1e-3, "rpm with an integral part");
 }
+
+/// A flywheel gives no more than it took: the work of the oil on the motor, V n dp, is at every moment at least
+/// J w2 / 2, and while it brakes part of that comes back (conservation of energy).
+#[test]
+fn a_flywheel_gives_no_more_than_it_took() {
+    let plan = load("spindle.bench.ron");
+    let mut h = Hands::new(plan.clone(), 1);
+    let probes = ["n:1H1", "p:MP2", "p:MP3"].map(|p| plan.probe(p).expect("a probe").0);
+    let (mut work, mut most, mut back) = (0.0_f64, 0.0_f64, 0.0_f64);
+    let mut before = 0.0;
+    for step in 0..12_000 {
+        match step {
+            2_000 => h.set("S1", true),
+            2_200 => h.set("S1", false),
+            7_000 => h.set("S3", true),
+            7_200 => h.set("S3", false),
+            _ => {}
+        }
+        h.run(1e-3);
+        let [n, a, b] = probes.map(|p| h.plant.read(p));
+        let watt = 16e-6 * n * (a - b);
+        let part = 0.5 * (before + watt) * 1e-3;
+        before = watt;
+        work += part;
+        back -= part.min(0.0);
+        let omega = 2.0 * std::f64::consts::PI * n;
+        let kinetic = 0.5 * 0.05 * omega * omega;
+        most = most.max(kinetic);
+        assert!(
+            work >= kinetic - 1e-2 * most - 1e-3,
+            "{work} J in, {kinetic} J in it, step {step}"
+        );
+    }
+    println!("{most:.1} J in the spindle, {back:.1} J back, {work:.1} J lost in friction");
+    assert!(most > 90.0 && back > 1.0 && back < most, "{most} {back}");
+}

@@ -1,6 +1,7 @@
 //! What the benches that show components at work do.
 
-use spoolbench::plant::Probe;
+use spoolbench::plant::{Plant, Probe};
+use spoolbench::session::{Rig, Session, SessionConfig, parse};
 
 use super::machines::{Hands, load};
 
@@ -51,6 +52,22 @@ fn the_stamp_counts_a_batch() {
     h.set("0V2", false);
     h.run(2.0);
     assert!(mm(&mut h, "2A1") < 0.5);
+}
+
+/// Whoever stands before it has two hands: pushed at once the buttons bring the stamp down, one after the other
+/// they come too late.
+#[test]
+fn a_learner_stamps_with_both_hands() {
+    for (steps, down) in [(&["both S1 S2"][..], true), (&["hold S1", "hold S2"][..], false)] {
+        let rig = Rig::sound(Plant::nominal(load("stamp.bench.ron")));
+        let mut session = Session::new(rig, SessionConfig::default());
+        for line in ["wait 5 s"].iter().chain(steps).chain(&["wait 1 s"]) {
+            session.act(parse(line).expect(line)).expect(line);
+        }
+        let out = session.act(parse("look 1A1").expect("a look")).expect("a look");
+        let at = format!("the rod of 1A1 is {} mm out of 80 mm", if down { 80 } else { 0 });
+        assert_eq!(out.lines, [at]);
+    }
 }
 
 /// The slow start lets a twentieth through until the pressure behind it is half of the supply's, and then all: the

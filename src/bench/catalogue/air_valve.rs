@@ -10,7 +10,7 @@ use crate::shift::{Rest, SpoolMake};
 use super::super::assembly::Assembly;
 use super::super::fields::Fields;
 use super::air::{RATIO, SONIC, air, conductance, path, plate_conductance};
-use super::control::{COIL_FIELDS, CoilKind, add_sides, coil, pulls};
+use super::coil::{COIL_FIELDS, CoilKind, add_sides, coil, pulls};
 use super::valve::{PICK_UP, add_paths, boxes, join_ports, ports, rest_of, solenoid_spool};
 use super::{ClassSpec, FieldKind, FieldSpec, Side, field, words};
 

@@ -5,6 +5,7 @@
 
 mod air;
 mod air_valve;
+mod coil;
 mod control;
 mod panel;
 pub(super) mod controller;

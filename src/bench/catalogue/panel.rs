@@ -9,10 +9,8 @@ use crate::quantity::{Dimension, Supply, SupplyKind};
 
 use super::super::assembly::{Assembly, Starter};
 use super::super::fields::Fields;
-use super::control::{
-    COIL_FIELDS, CONTACTS, RELAY_COIL, add_coil, add_contacts, coil, contact_terminals, plate_of,
-    pulls,
-};
+use super::coil::{COIL_FIELDS, RELAY_COIL, add_coil, coil, plate_of, pulls};
+use super::control::{CONTACTS, add_contacts, contact_terminals};
 use super::{ClassSpec, FieldKind, FieldSpec, Side, field, nothing, words};
 
 use FieldKind::{Choice, Contacts, Count, Flag, Quantity};

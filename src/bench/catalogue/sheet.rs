@@ -9,7 +9,7 @@ use crate::shift::{Feed, Rest, SpoolMake, Stand};
 
 use super::super::assembly::Assembly;
 use super::super::fields::Fields;
-use super::control::Coil;
+use super::coil::Coil;
 use super::{FieldKind, FieldSpec, field};
 
 use FieldKind::Quantity;

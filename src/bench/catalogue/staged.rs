@@ -9,7 +9,7 @@ use crate::shift::{Rest, SpoolMake};
 
 use super::super::assembly::Assembly;
 use super::super::fields::Fields;
-use super::control::{COIL_FIELDS, CoilKind, add_sides, coil, pulls, with_coil};
+use super::coil::{COIL_FIELDS, CoilKind, add_sides, coil, pulls, with_coil};
 use super::power::{PRESSURE, rated};
 use super::pressure::{opens, press, sluggish};
 use super::sheet;

@@ -7,7 +7,7 @@ use crate::shift::{Handle, Rest, SpoolMake};
 
 use super::super::assembly::Assembly;
 use super::super::fields::Fields;
-use super::control::{COIL_FIELDS, Coil, CoilKind, add_sides, coil, pulls, with_coil};
+use super::coil::{COIL_FIELDS, Coil, CoilKind, add_sides, coil, pulls, with_coil};
 use super::sheet;
 use super::{ClassSpec, FieldKind, FieldSpec, Side, field};
 
