@@ -2,6 +2,8 @@
 
 use std::sync::Arc;
 
+use spoolbench::bench;
+use spoolbench::diagnostic::{Code, Diagnostic, Diagnostics};
 use spoolbench::fault::Fault;
 use spoolbench::plant::{Plan, Plant, What};
 use spoolbench::session::{Rig as Desk, Session, SessionConfig, parse};
@@ -245,4 +247,35 @@ fn the_least_pilot_pressure_shifts_what_pressure_centres() {
         let main = r.spool("1V1", "main spool");
         assert_eq!(main > 0.97, shifts, "{bar} bar: {main}");
     }
+}
+
+/// What a data sheet cannot mean is said where it is written: times that the coil's own current does not allow, a
+/// detent that goes back by itself, an override that works against the spring.
+#[test]
+fn data_that_contradict_themselves_are_refused() {
+    let refused = |fields: &str, name: &str| {
+        let text = format!(
+            r#"Bench(format: 1, name: "t", parts: {{ "T1": Tank(), "1V1": Valve({fields}) }})"#
+        );
+        let mut found = Diagnostics::new();
+        let bench = bench::load("t.bench.ron", &text, &mut found);
+        let at = text.find(&format!("{name}:")).expect("the field");
+        let hit = |d: &Diagnostic| {
+            let there = d.place.span.is_some_and(|s| (at..at + name.len() + 3).contains(&s.start));
+            d.code == Code::INCONSISTENT_VALUES && there
+        };
+        assert_eq!(bench.is_none(), found.has_errors());
+        found.iter().any(hit)
+    };
+    let offset = r#"rest: "spring offset""#;
+    assert!(refused(&format!(r#"{offset}, switch_off: "20 ms""#), "switch_off"), "with a diode");
+    assert!(!refused(
+        &format!(r#"{offset}, suppressor: "clamp", switch_off: "25 ms""#),
+        "switch_off"
+    ));
+    assert!(refused(&format!(r#"{offset}, switch_on: "4 ms""#), "switch_on"));
+    assert!(!refused(&format!(r#"{offset}, switch_on: "35 ms""#), "switch_on"));
+    assert!(refused(r#"rest: "detented", switch_off: "60 ms""#, "switch_off"));
+    assert!(refused(&format!(r#"{offset}, solenoids: "pull", override: "push""#), "override"));
+    assert!(!refused(&format!(r#"{offset}, solenoids: "pull", override: "pull""#), "override"));
 }
