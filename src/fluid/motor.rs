@@ -44,7 +44,7 @@ impl Motor {
     }
 
     /// Acceleration [1/s2] of one with inertia at `speed` [1/s] and the difference `dp` [Pa], and its slopes to
-    /// both: Newton's law for rotation. Within [`STICKS`] of standing, friction goes over into what holds against
+    /// both: Newton's law for rotation. Near standing, friction goes over into what holds against
     /// up to as much torque as it can.
     #[must_use]
     pub fn acceleration(&self, speed: f64, dp: f64) -> (f64, f64, f64) {
