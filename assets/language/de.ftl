@@ -520,6 +520,7 @@ word-pressure = Druck
 word-position = Stellung
 word-time = Zeit
 word-opening = Öffnung
+word-null = Nullpunkt
 word-precharge = Vorspannung
 
 ## Was ein Teil haben kann

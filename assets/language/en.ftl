@@ -520,6 +520,7 @@ word-pressure = pressure
 word-position = position
 word-time = time
 word-opening = opening
+word-null = null
 word-precharge = precharge
 
 ## What a part can have

@@ -123,12 +123,16 @@ pub(super) enum Setting {
     Gain(AmplifierId, f64),
     /// Fastest change of an amplifier's set value, as a share of what it was set to [1].
     Ramp(AmplifierId, f64),
+    /// Signal at which a servo stage stands in its middle [1].
+    Null(AmplifierId, f64),
 }
 
 /// Highest preset of a counter.
 const MOST_COUNTS: f64 = 9999.0;
 /// The dial of an overload relay goes from this share of its plate to that [1].
 const DIAL: (f64, f64) = (0.5, 1.5);
+/// Furthest null of a servo stage that its screw can set [1].
+const NULL_SET: f64 = 0.5;
 /// The trimmers of an amplifier go from this share of what they were set to, to that [1].
 const TRIMMER: (f64, f64) = (0.05, 5.0);
 
@@ -592,8 +596,11 @@ pub fn settings_of(plan: &Plan, id: PartId) -> Vec<&'static str> {
             Element::Amplifier(_) => Some("gain"),
             _ => None,
         });
-        if matches!(element, Element::Amplifier(_)) {
+        if let Element::Amplifier(a) = element {
             names.push("ramp");
+            if plan.nominal.amplifiers[a.index()].servo {
+                names.push("null");
+            }
         }
     }
     names.dedup();
@@ -658,6 +665,11 @@ fn setting_of(plan: &Plan, id: PartId, name: &str, value: &str) -> Result<Settin
                 let text = "its dial goes from half of its plate to half above it";
                 within(amps, DIAL.0 * plate, DIAL.1 * plate, text)?;
                 return Ok(Setting::Overload(o, amps));
+            }
+            (Element::Amplifier(a), "null") if plan.nominal.amplifiers[a.index()].servo => {
+                let share = read(Dimension::Ratio)?;
+                within(share.abs(), 0.0, NULL_SET, "its screw goes to 50 % either way")?;
+                return Ok(Setting::Null(a, share));
             }
             (Element::Amplifier(a), "gain" | "ramp") => {
                 let ratio = read(Dimension::Ratio)?;

@@ -1,7 +1,9 @@
 //! Hydraulic motors with inertia, and the servo loop that holds their speed.
 
-use spoolbench::fault::Fault;
+use spoolbench::fault::{Fault, apply};
 use spoolbench::fluid::FlowLaw;
+use spoolbench::plant::Plant;
+use spoolbench::session::{Rig as Desk, Session, SessionConfig, parse};
 
 use super::machines::{Hands, load};
 use super::pressure_valves::{Rig, near};
@@ -197,4 +199,18 @@ fn a_flywheel_gives_no_more_than_it_took() {
     }
     println!("{most:.1} J in the spindle, {back:.1} J back, {work:.1} J lost in friction");
     assert!(most > 90.0 && back > 1.0 && back < most, "{most} {back}");
+}
+
+/// A shifted null is set right by its screw, which counts as the repair.
+#[test]
+fn a_null_is_set_by_hand() {
+    let mut plant = Plant::nominal(load("spindle.bench.ron"));
+    apply(&mut plant, &Fault::new("1V1", "null-shift").of(0.2)).expect("a fault");
+    let mut session = Session::new(Desk::sound(plant), SessionConfig::default());
+    let null = |session: &Session| session.rig().plant().condition().amplifiers[0].null;
+    assert!((null(&session) - 0.2).abs() < 1e-12);
+    for (line, taken) in [("adjust 1V1 null 70 %", false), ("adjust 1V1 null 0 %", true)] {
+        assert_eq!(session.act(parse(line).expect(line)).is_ok(), taken, "{line}");
+    }
+    assert_eq!(null(&session), 0.0);
 }
