@@ -459,6 +459,7 @@ kind-idle = konnte nichts zeigen
 
 ## Was Lernende tun
 
+act-both = beide drücken: { $what }
 act-press = { $what } drücken
 act-hold = { $what } gedrückt halten
 act-release = { $what } loslassen
@@ -510,6 +511,8 @@ act-after = { $act } nach { $step }. { $steps }
 word-on = auf Ein
 word-off = auf Aus
 word-push = drücken
+word-pull = ziehen
+word-turn = drehen
 word-latch = verrasten
 word-release = loslassen
 word-vacuum = (Unterdruck)
@@ -517,6 +520,7 @@ word-pressure = Druck
 word-position = Stellung
 word-time = Zeit
 word-opening = Öffnung
+word-null = Nullpunkt
 word-precharge = Vorspannung
 
 ## Was ein Teil haben kann
@@ -580,7 +584,11 @@ mode-friction = schwergängig
 mode-cushion-worn = Dämpfung verschlissen
 mode-lost-precharge = Vorspannung verloren
 mode-over-precharged = Vorspannung zu hoch
+mode-null-shift = Nullpunkt verschoben
 mode-burst = geplatzt
+mode-flooded = Öl auf der Gasseite
+mode-stiff-seal = Dichtungen schwergängig
+mode-piston-stuck = Kolben klemmt
 mode-free-air = Luft im Öl
 mode-clogged = zugesetzt
 mode-creeping = schließt nicht
@@ -653,6 +661,15 @@ role-silencer = Dämpfer
 role-source = Quelle
 role-spool = Schieber
 role-throttle = Drossel
+role-face = Messfläche
+role-output = Ausgang
+role-pulse = Zähl
+role-reset = Rückstell
+role-set = Setz
+role-slow = langsamer
+role-start = Anlauf
+role-way = Durchgang
+role-works = Zählwerk
 role-wall = Wand
 
 ## Arten von Teilen
@@ -708,6 +725,8 @@ part-Strainer = Saugfilter
 part-SuctionCup = Saugnapf
 part-Tank = Ölbehälter
 part-TerminalBlock = Klemmenleiste
+part-ServoValve = Servoventil
+part-StopValve = Absperrventil
 part-Throttle = Drossel
 part-ThrottleCheck = Drosselrückschlagventil
 part-Transformer = Transformator

@@ -459,6 +459,7 @@ kind-idle = could tell nothing
 
 ## What a learner does, in the words that are typed
 
+act-both = press both { $what }
 act-press = press { $what }
 act-hold = hold { $what }
 act-release = release { $what }
@@ -510,6 +511,8 @@ act-after = { $act } after { $step }. { $steps }
 word-on = on
 word-off = off
 word-push = push
+word-pull = pull
+word-turn = turn
 word-latch = latch
 word-release = release
 word-vacuum = vacuum
@@ -517,6 +520,7 @@ word-pressure = pressure
 word-position = position
 word-time = time
 word-opening = opening
+word-null = null
 word-precharge = precharge
 
 ## What a part can have
@@ -580,7 +584,11 @@ mode-friction = friction
 mode-cushion-worn = cushion-worn
 mode-lost-precharge = lost-precharge
 mode-over-precharged = over-precharged
+mode-null-shift = null-shift
 mode-burst = burst
+mode-flooded = flooded
+mode-stiff-seal = stiff-seal
+mode-piston-stuck = piston-stuck
 mode-free-air = free-air
 mode-clogged = clogged
 mode-creeping = creeping
@@ -653,6 +661,15 @@ role-silencer = silencer
 role-source = source
 role-spool = spool
 role-throttle = throttle
+role-face = face
+role-output = output
+role-pulse = pulse
+role-reset = reset
+role-set = set
+role-slow = slow
+role-start = start
+role-way = way
+role-works = works
 role-wall = wall
 
 ## Kinds of parts
@@ -708,6 +725,8 @@ part-Strainer = strainer
 part-SuctionCup = suction cup
 part-Tank = tank
 part-TerminalBlock = terminals
+part-ServoValve = servo valve
+part-StopValve = shut-off valve
 part-Throttle = throttle
 part-ThrottleCheck = one-way throttle
 part-Transformer = transformer

@@ -42,6 +42,8 @@ ids! {
     SpoolId;
     /// A piston with its rod and load.
     PistonId;
+    /// A hydraulic motor.
+    MotorId;
     /// A pump driven by a motor.
     PumpId;
     /// A gas-loaded accumulator.

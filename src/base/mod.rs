@@ -17,7 +17,7 @@ mod words;
 
 pub use hex::hex;
 pub use ids::{
-    AccumulatorId, AmplifierId, BranchId, ContactId, FlowId, FuseId, NodeId, OperatorId,
+    AccumulatorId, AmplifierId, BranchId, ContactId, FlowId, FuseId, MotorId, NodeId, OperatorId,
     OverloadId, PartId, PistonId, PlcId, PumpId, RectifierId, SpoolId, TransformerId, VolumeId,
     WindingId,
 };

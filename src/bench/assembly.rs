@@ -3,7 +3,7 @@
 use std::collections::BTreeMap;
 use std::sync::Arc;
 
-use crate::base::{NodeId, OperatorId, PistonId, VolumeId, WindingId};
+use crate::base::{MotorId, NodeId, OperatorId, PistonId, VolumeId, WindingId};
 use crate::diagnostic::Span;
 use crate::fluid::{Medium, Volume};
 use crate::plant::{OilPlan, PlanBuilder};
@@ -22,6 +22,17 @@ pub struct Oil {
     pub medium: Medium,
     /// Its viscosity, contents and cooling, if its temperature counts.
     pub bath: Option<OilPlan>,
+}
+
+/// Viscosity of an oil whose grade is not written [m2/s].
+const USUAL_M2_S: f64 = 46e-6;
+
+impl Oil {
+    /// Viscosity for which leakage is authored [m2/s]: that of the grade at 40 degC.
+    #[must_use]
+    pub fn viscosity(&self) -> f64 {
+        self.bath.as_ref().map_or(USUAL_M2_S, |bath| bath.authored_mm2_s * 1e-6)
+    }
 }
 
 /// A supply as authored, for checking what it feeds.
@@ -59,6 +70,17 @@ pub struct UnknownPort {
     pub span: Span,
 }
 
+/// Fields of a part that cannot both be true.
+#[derive(Clone, Debug)]
+pub struct Inconsistent {
+    /// What is wrong.
+    pub problem: String,
+    /// What would be right.
+    pub help: String,
+    /// Where the field stands in the file.
+    pub span: Span,
+}
+
 /// A motor starter as authored, until the pump that it drives is built.
 #[derive(Clone, Copy, Debug)]
 pub struct Starter {
@@ -84,6 +106,8 @@ pub struct Assembly {
     pub consumers: Vec<Consumer>,
     /// Port pairs that name unknown ports.
     pub unknown_ports: Vec<UnknownPort>,
+    /// Fields that cannot both be true.
+    pub inconsistent: Vec<Inconsistent>,
     /// Programs of controllers by tag.
     pub programs: BTreeMap<String, Arc<Program>>,
     /// Motor starters by tag.
@@ -91,6 +115,7 @@ pub struct Assembly {
     volumes: BTreeMap<(String, String), VolumeId>,
     operators: BTreeMap<String, OperatorId>,
     pistons: BTreeMap<String, PistonId>,
+    motors: BTreeMap<String, MotorId>,
     part: (String, Span),
     class: &'static str,
     medium: Medium,
@@ -110,11 +135,13 @@ impl Assembly {
             supplies: Vec::new(),
             consumers: Vec::new(),
             unknown_ports: Vec::new(),
+            inconsistent: Vec::new(),
             programs: BTreeMap::new(),
             starters: BTreeMap::new(),
             volumes: BTreeMap::new(),
             operators: BTreeMap::new(),
             pistons: BTreeMap::new(),
+            motors: BTreeMap::new(),
             part: (String::new(), Span::new(0, 0)),
             class: "",
             medium: oil.medium,
@@ -198,6 +225,17 @@ impl Assembly {
         self.pistons.get(tag).copied()
     }
 
+    /// Registers the hydraulic motor of a part.
+    pub fn motor(&mut self, tag: &str, id: MotorId) {
+        self.motors.insert(tag.to_owned(), id);
+    }
+
+    /// The hydraulic motor of part `tag`.
+    #[must_use]
+    pub fn motor_of(&self, tag: &str) -> Option<MotorId> {
+        self.motors.get(tag).copied()
+    }
+
     /// Registers a supply.
     pub fn supply(&mut self, f: &Fields, supply: Supply, plus: NodeId, _minus: NodeId) {
         self.supplies.push(FedBy { tag: f.tag().to_owned(), supply, node: plus });
@@ -219,5 +257,10 @@ impl Assembly {
     pub fn unknown_port(&mut self, f: &Fields, pair: &(String, String)) {
         let pair = format!("{}-{}", pair.0, pair.1);
         self.unknown_ports.push(UnknownPort { tag: f.tag().to_owned(), pair, span: f.span });
+    }
+
+    /// Notes that the field `name` cannot be what it is.
+    pub fn inconsistent(&mut self, f: &Fields, name: &str, problem: String, help: String) {
+        self.inconsistent.push(Inconsistent { problem, help, span: f.span_of(name) });
     }
 }

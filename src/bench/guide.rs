@@ -16,7 +16,7 @@ A bench file is RON, one record `Bench( ... )`:
 | `note` | how it works, for people | empty |
 | `cautions` | list of texts, shown before anything else | none |
 | `ambient` | temperature around the bench, `"20 degC"` (-40 to 70) | 20 degC |
-| `oil` | `Oil(density: "870 kg/m3", bulk_modulus: "1.4 GPa", free_air: "0.1 %", cleanliness: "18/16/13")`; `fluid` is `"mineral oil"`, `"water glycol"`, `"phosphate ester"` or `"polyol ester"`; with `grade: "VG 46"` (ISO 3448) its temperature counts: `viscosity_100` at 100 degC, `contents: "60 L"`, `cooling: "0.05 K/W"` to the room, `start` | as shown |
+| `oil` | `Oil(density: "870 kg/m3", bulk_modulus: "1.4 GPa", free_air: "0.1 %", cleanliness: "18/16/13")`; `fluid` is `"mineral oil"`, `"water glycol"`, `"phosphate ester"` or `"polyol ester"`; with `grade: "VG 46"` (ISO 3448) its temperature counts: `viscosity_100` at 100 degC, `contents: "60 L"`, `cooling: "0.05 K/W"` to the room, `start`, and `expansion: "0.07 %/K"` of all oil, also what is shut in | as shown |
 | `accepted` | advice of `lint` that is not followed, `[Accepted(code: "SB421", part: "M1", reason: "...")]`; `part` may be left out | none |
 | `parts` | map from tag to part, `{ "K1": Relay(coil: "24 V DC"), ... }` | must be written |
 | `rungs` | list of `Rung(from: "F1:2", to: "G1:-", path: "...")` | none |

@@ -434,6 +434,14 @@ fn assemble(
             "name its ports in `ports`, or join others",
         );
     }
+    for found in &assembly.inconsistent {
+        report.error(
+            Code::INCONSISTENT_VALUES,
+            found.span,
+            found.problem.clone(),
+            found.help.clone(),
+        );
+    }
     for (k, wire) in wires.iter().enumerate() {
         let plan = assembly.plan.plan();
         let find = |p: &Point| {

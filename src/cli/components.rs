@@ -37,6 +37,11 @@ pub const CHECKS: &[Check] = &[
     (&["LatchingRelay"], "panel::both_windings_of_a_latching_relay_hold_each_other", "derived"),
     (&["Counter"], "panel::a_counter_counts_keeps_and_forgets", "derived"),
     (&["TwoHand"], "panel::two_hands_must_come_together", "ISO 13851 from memory"),
+    (
+        &["DcSupply", "AcSupply", "Relay"],
+        "handbook::supplies_and_what_they_may_be",
+        "IEC 60204-1 from memory",
+    ),
     (&["Transformer"], "panel::a_transformer_couples_two_networks", "IEC 61558-1 from memory"),
     (&["Transformer"], "panel::a_transformer_keeps_the_power", "Kirchhoff's laws, by hand"),
     (
@@ -55,6 +60,7 @@ pub const CHECKS: &[Check] = &[
     ),
     (&["Plc"], "controls::an_on_delay_through_the_terminals", "IEC 61131-3 from memory"),
     (&["Plc"], "controls::inputs_sink_or_source", "derived"),
+    (&["Plc", "Relay"], "panel::an_output_clamps_the_coil_that_it_lets_go", "closed form"),
     (
         &["Plc", "Relay"],
         "panel::an_interposing_relay_crosses_from_direct_to_alternating",
@@ -64,6 +70,19 @@ pub const CHECKS: &[Check] = &[
     (&["PressureSwitch"], "air::the_gripper_grips_confirms_and_lets_go", "derived"),
     (&["Valve"], "hydraulics::a_valve_drops_with_the_square_of_flow", "derived"),
     (&["Valve"], "machines::tug_of_war", "derived"),
+    (&["Valve"], "valves::a_valve_takes_the_times_of_its_data_sheet", "authored figures"),
+    (&["Valve"], "valves::overrides_push_and_pull", "derived"),
+    (&["Valve"], "valves::leakage_is_that_of_its_stated_oil", "derived"),
+    (&["Valve"], "handbook::a_spool_leaks_by_its_clearance", "Merritt 1967 from memory"),
+    (&["Valve"], "emergence::a_valve_shifts_up_to_its_operating_limit", "balance of forces"),
+    (&["Pump"], "handbook::a_pump_says_what_its_shaft_takes", "derived"),
+    (
+        &["Accumulator", "StopValve"],
+        "hydraulics::a_piston_accumulator_gives_less_than_it_took",
+        "closed form",
+    ),
+    (&["Accumulator"], "handbook::the_gas_of_an_accumulator_warms", "CoolProp"),
+    (&["Check"], "handbook::oil_shut_in_rises_as_it_warms", "derived"),
     (&["Pump", "Cylinder"], "hydraulics::cylinders_run_with_flow_over_area", "derived"),
     (&["Cylinder"], "hydraulics::cylinder_speed_and_intensification", "derived"),
     (&["Relief"], "hydraulics::a_relief_overrides_in_proportion", "derived"),
@@ -105,6 +124,7 @@ pub const CHECKS: &[Check] = &[
         "emergence::a_tandem_centre_starves_the_pilot_that_it_feeds",
         "balance of forces",
     ),
+    (&["TwoStageValve"], "valves::pressure_centres_a_main_spool", "balance of forces"),
     (
         &["PoppetValve"],
         "emergence::a_poppet_opens_where_its_pull_meets_the_pressure",
@@ -162,6 +182,9 @@ pub const CHECKS: &[Check] = &[
         "pressure_valves::a_motor_turns_with_its_flow_against_its_torque",
         "ISO 4391 symbols from memory",
     ),
+    (&["HydraulicMotor"], "motors::a_flywheel_comes_up_and_runs_down_in_its_time", "closed form"),
+    (&["ServoValve", "HydraulicMotor"], "motors::a_servo_loop_holds_the_speed", "derived"),
+    (&["ServoValve"], "motors::a_proportional_loop_falls_short", "square law of the rated point"),
     (&["HydraulicMotor"], "oil::warm_oil_leaks_more", "ASTM D341"),
     (
         &["Filter"],

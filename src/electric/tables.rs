@@ -1,5 +1,7 @@
 //! Standard tables of the control side.
 
+use crate::base::ops;
+
 /// Thermal classes of insulation: letter and class temperature [degC], IEC 60085:2007.
 pub const THERMAL_CLASSES: [(&str, f64); 8] = [
     ("Y", 90.0),
@@ -39,6 +41,31 @@ pub fn flexible_conductor_ohm(section_mm2: f64, metres: f64) -> f64 {
         }
     }
     nearest.2 * nearest.0 / section_mm2 * metres / 1000.0
+}
+
+/// Least and greatest voltage of a supply as parts of its nominal one, and of an alternating one the
+/// least and greatest frequency all the time: what equipment must work on (IEC 60204-1, 4.3; from memory).
+pub const ALTERNATING_LIMITS: ((f64, f64), (f64, f64)) = ((0.9, 1.1), (0.99, 1.01));
+/// See [`ALTERNATING_LIMITS`]: direct voltage from a battery.
+pub const BATTERY_LIMITS: (f64, f64) = (0.85, 1.15);
+/// See [`ALTERNATING_LIMITS`]: direct voltage from a converter.
+pub const CONVERTER_LIMITS: (f64, f64) = (0.9, 1.1);
+
+/// Copper as IEC 60364-5-54 has it (from memory): heat capacity [J/(K mm3)], resistivity at 20 degC
+/// [ohm mm], and what its resistance would vanish at, below 0 degC [K].
+const COPPER: (f64, f64, f64) = (3.45e-3, 17.241e-6, 234.5);
+/// Temperature of PVC insulation all the time, and at the end of a short [degC] (IEC 60364-5-54, from
+/// memory).
+pub const PVC_CELSIUS: (f64, f64) = (70.0, 160.0);
+
+/// I2t [A2 s] that brings `section_mm2` [mm2] of copper from one to the other temperature [degC] when none of
+/// the heat gets away: k2 S2 with k2 = c (B + 20) / rho ln(1 + (hot - cold) / (B + cold)) (IEC
+/// 60364-5-54, from memory).
+#[must_use]
+pub fn withstand_a2s(section_mm2: f64, (cold, hot): (f64, f64)) -> f64 {
+    let (heat, resistivity, below) = COPPER;
+    let k2 = heat * (below + 20.0) / resistivity * ops::ln_1p((hot - cold) / (below + cold));
+    k2 * section_mm2 * section_mm2
 }
 
 #[cfg(test)]

@@ -69,6 +69,9 @@ pub(super) enum Act {
     Overload,
     Precharge,
     BladderBurst,
+    GasFlooded,
+    SealStiff,
+    PistonStuck,
     FreeAir,
     MainLow,
     WallLeak,
@@ -79,6 +82,7 @@ pub(super) enum Act {
     PlcSlow,
     PlcInputs,
     AmplifierDead,
+    NullShift,
     ContactWelded,
     GainFactor,
     InputShort,
@@ -292,13 +296,22 @@ fn change(plan: &Plan, c: &mut Condition, found: &Found) {
             match act {
                 Act::Precharge => make.precharge_pa *= s,
                 Act::BladderBurst => make.gas_m3 *= 1e-6,
+                Act::GasFlooded => make.gas_m3 *= s,
                 _ => {}
+            }
+            if let Some(seal) = &mut c.seals[id.index()] {
+                match act {
+                    Act::SealStiff => seal.friction_pa += s * 1e5,
+                    Act::PistonStuck => seal.stuck = true,
+                    _ => {}
+                }
             }
         }
         Element::Amplifier(id) => {
             let make = &mut c.amplifiers[id.index()];
             match act {
                 Act::AmplifierDead => make.dead = true,
+                Act::NullShift => make.null += s,
                 Act::Transducer => make.offset_m += s * 1e-3,
                 Act::RampFactor => make.ramp *= s,
                 Act::GainFactor => make.gain *= s,
@@ -516,6 +529,9 @@ pub(super) fn restore(c: &mut Condition, before: &Condition, element: Element) {
         Element::Rectifier(id) => c.rectifiers[id.index()] = before.rectifiers[id.index()],
         Element::Overload(id) => c.overloads[id.index()] = before.overloads[id.index()],
         Element::Amplifier(id) => c.amplifiers[id.index()] = before.amplifiers[id.index()],
-        Element::Accumulator(id) => c.accumulators[id.index()] = before.accumulators[id.index()],
+        Element::Accumulator(id) => {
+            c.accumulators[id.index()] = before.accumulators[id.index()];
+            c.seals[id.index()] = before.seals[id.index()];
+        }
     }
 }

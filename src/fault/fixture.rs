@@ -6,11 +6,11 @@ use crate::base::{OperatorId, SimTime, VolumeId};
 use crate::electric::{Diode, Suppressor, WindingMake};
 use crate::fluid::{
     Accumulator, Cushion, Ejector, FlowLaw, Gate, Load, Medium, Motor, Opening, Piston, Poppet,
-    Pump, Regulator, Relief, Slow, SonicPath, Volume,
+    Pump, Regulator, Relief, Seal, Slow, SonicPath, Volume,
 };
 use crate::plant::{
-    BranchMake, BranchRole, Current, Delay, Drive, DriveMake, Element, FuseMake, Plan, PlanBuilder,
-    Plant, Tie, Trigger,
+    BranchMake, BranchRole, Current, Delay, Drive, DriveMake, Element, Feedback, FuseMake, Plan,
+    PlanBuilder, Plant, Tie, Trigger,
 };
 use crate::shift::{AmplifierMake, CALLS, Rest, SpoolMake};
 
@@ -169,7 +169,13 @@ pub(super) fn bench() -> Arc<Plan> {
     b.flow("check", p, h, FlowLaw::Check(Gate::rated(3e-4, 5e5), 0.5e5), Drive::None);
     b.part("0Z1", "Accumulator", "");
     let gas = Accumulator { gas_m3: 2e-4, precharge_pa: 30e5, exponent: 1.2 };
-    b.accumulator(gas, h);
+    b.accumulator(gas, None, h);
+    b.part("0Z2", "Accumulator", "");
+    let store = b.volume("store", Volume { still_m3: 1e-6, medium: Medium::OIL }, None);
+    let gas = Accumulator { gas_m3: 5e-6, precharge_pa: 30e5, exponent: 1.2 };
+    let seal = Seal { friction_pa: 1e5, viscous: 1e10, stuck: false };
+    b.accumulator(gas, Some(seal), store);
+    b.flow("filling", p, store, FlowLaw::Gate(Gate::rated(1e-6, 50e5)), Drive::None);
     b.test_point("MP1", h);
     b.part("0V3", "Throttle", "");
     b.flow("gate", p, tank, FlowLaw::Gate(Gate::rated(5e-6, 50e5)), Drive::None);
@@ -300,6 +306,7 @@ fn pressure_side(b: &mut PlanBuilder, tank: VolumeId) {
         rate_n: 50.0,
         friction_n: 0.0,
         viscous: 50.0,
+        homeward: 1.0,
         hand_n: 0.0,
         ..SpoolMake::centred()
     };
@@ -315,9 +322,10 @@ fn pressure_side(b: &mut PlanBuilder, tank: VolumeId) {
         friction_nm: 0.05,
         viscous: 0.01,
         leak: 1e-13,
+        inertia: 0.0,
         jammed: false,
     };
-    b.flow("motor", feed, tank, FlowLaw::Motor(motor), Drive::None);
+    b.motor("motor", feed, tank, motor);
     b.part("4W1", "Hose", "");
     b.flow("wall", feed, spill, FlowLaw::Leak(0.0), Drive::None);
     b.part("4A1", "Cylinder", "");
@@ -353,9 +361,12 @@ fn pressure_side(b: &mut PlanBuilder, tank: VolumeId) {
         offset_m: 0.0,
         least_v: 18.0,
         call_v: 13.0,
+        reset_s: 0.0,
+        null: 0.0,
+        servo: true,
         dead: false,
     };
-    b.amplifier(amplifier, spool, (plus, minus), vec![plus], Some(axis));
+    b.amplifier(amplifier, spool, (plus, minus), vec![plus], Some(Feedback::Position(axis)));
 }
 
 /// Compressed air: main 3G1, service unit 3Z1, slow start 3V1, quick exhaust 3V2, tube 3W1 and ejector

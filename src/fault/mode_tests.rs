@@ -386,6 +386,10 @@ fn gas_and_air() {
     assert!(rise(Some(Fault::new("0Z1", "over-precharged")), "header") < sound / 2);
     assert!(rise(Some(Fault::new("0Z1", "lost-precharge")), "header") > sound);
     assert!(rise(Some(Fault::new("0P1", "free-air")), "P") > rise(None, "P"));
+    let sound = rise(None, "store");
+    for mode in ["flooded", "stiff-seal", "piston-stuck"] {
+        assert!(rise(Some(Fault::new("0Z2", mode)), "store") < 3 * sound / 4, "{mode}");
+    }
 }
 
 #[test]
@@ -435,6 +439,7 @@ fn amplifiers() {
     near(sound, -1.0, 0.1);
     near(at(Some(Fault::new("4V2", "dead")), 3.0), 0.0, 0.05);
     near(at(Some(Fault::new("4V2", "transducer-off").of(-40.0)), 3.0), -0.2, 0.1);
+    near(at(Some(Fault::new("4V2", "null-shift").of(0.3)), 3.0), -0.7, 0.05);
     near(at(Some(Fault::new("4V2", "gain-low").of(0.5)), 3.0), -0.5, 0.1);
     let slow = Fault::new("4V2", "slow-ramp").of(0.01);
     assert!(at(Some(slow), 0.3) < at(None, 0.3) - 0.02);

@@ -5,7 +5,7 @@ use std::fmt::Write;
 use crate::base::PartId;
 use crate::electric::Suppressor;
 use crate::fluid::{FlowLaw, Medium};
-use crate::plant::{BranchRole, Delay, Element, Plan, Tie, Trigger};
+use crate::plant::{BranchRole, Delay, Element, Feedback, Plan, Tie, Trigger};
 use crate::shift::Rest;
 
 use super::effect::Act;
@@ -337,13 +337,20 @@ fn credible(plan: &Plan, element: Element, act: Act) -> bool {
             plan.nominal.spools[id.index()].rest == Rest::Detented
         }
         (Act::SpoolLeak, Element::Spool(id)) => !plan.spools[id.index()].paths.is_empty(),
-        (Act::OverrideA, Element::Spool(id)) => plan.nominal.spools[id.index()].hand_n > 0.0,
+        (Act::OverrideA, Element::Spool(id)) => plan.nominal.spools[id.index()].hand_n != 0.0,
         (Act::OverrideB, Element::Spool(id)) => {
             let make = &plan.nominal.spools[id.index()];
-            make.rest != Rest::Offset && make.hand_n > 0.0
+            make.rest != Rest::Offset && make.hand_n != 0.0
+        }
+        (Act::BladderBurst, Element::Accumulator(id)) => plan.nominal.seals[id.index()].is_none(),
+        (Act::GasFlooded | Act::SealStiff | Act::PistonStuck, Element::Accumulator(id)) => {
+            plan.nominal.seals[id.index()].is_some()
         }
         (Act::SpringFactor, Element::Spool(id)) => plan.nominal.spools[id.index()].preload_n > 0.0,
-        (Act::Transducer, Element::Amplifier(id)) => plan.amplifiers[id.index()].feedback.is_some(),
+        (Act::Transducer, Element::Amplifier(id)) => {
+            matches!(plan.amplifiers[id.index()].feedback, Some(Feedback::Position(_)))
+        }
+        (Act::NullShift, Element::Amplifier(id)) => plan.nominal.amplifiers[id.index()].servo,
         (Act::CushionGone, Element::Piston(id)) => {
             plan.nominal.pistons[id.index()].cushions.iter().any(|c| c.length_m > 0.0)
         }

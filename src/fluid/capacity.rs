@@ -3,6 +3,7 @@
 use crate::base::ops;
 
 use super::ATMOSPHERE_PA;
+use super::piston::{creep, stop};
 
 /// What fills a volume.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -111,6 +112,38 @@ pub struct Accumulator {
     pub exponent: f64,
 }
 
+/// The piston between oil and gas strikes the cover when so little of the gas volume is left [1].
+const LEAST_GAS: f64 = 0.02;
+
+/// The piston between the oil and the gas of an accumulator, with its seals.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Seal {
+    /// Coulomb friction of the seals, as a pressure [Pa].
+    pub friction_pa: f64,
+    /// Viscous friction, as a pressure per flow [Pa s/m3], > 0.
+    pub viscous: f64,
+    /// The piston is stuck.
+    pub stuck: bool,
+}
+
+impl Seal {
+    /// Flow of oil in [m3/s] when the oil stands `over_pa` [Pa] over the gas and `oil_m3` [m3] of oil are in `of`,
+    /// with its slopes to the pressure and to the oil.
+    #[must_use]
+    pub fn flow(&self, of: &Accumulator, over_pa: f64, oil_m3: f64) -> (f64, f64, f64) {
+        if self.stuck {
+            return (0.0, 0.0, 0.0);
+        }
+        let (flow, per_pa) = creep(over_pa, self.friction_pa, self.viscous);
+        let range = (0.0, (1.0 - LEAST_GAS) * of.gas_m3);
+        let (back, per_m3) = stop(oil_m3, range, STOPS_PA / (self.viscous * of.gas_m3 * 1e-3));
+        (flow + back, per_pa, per_m3)
+    }
+}
+
+/// An end stop of a piston holds this pressure within a thousandth of the gas volume [Pa].
+const STOPS_PA: f64 = 1000e5;
+
 /// The bladder leaves its poppet over this fraction of the precharge, not at a knife's edge.
 const POPPET_BAND: f64 = 5e-4;
 
@@ -127,6 +160,26 @@ impl Accumulator {
         } else {
             self.gas_m3 * ops::pow(ratio, 1.0 / self.exponent)
         }
+    }
+
+    /// Pressure of the gas [Pa gauge] over `oil_m3` [m3] of oil, and its slope [Pa/m3].
+    #[must_use]
+    pub fn gas_pa(&self, oil_m3: f64) -> (f64, f64) {
+        let room = (self.gas_m3 - oil_m3).max(LEAST_GAS * self.gas_m3);
+        let ratio = self.gas_m3 / room;
+        let absolute = (self.precharge_pa + ATMOSPHERE_PA) * ops::pow(ratio, self.exponent);
+        let bends = room > LEAST_GAS * self.gas_m3;
+        let slope = if bends { self.exponent * absolute / room } else { 0.0 };
+        (absolute - ATMOSPHERE_PA, slope)
+    }
+
+    /// Temperature of the gas [K] at gauge pressure `pa` when it had `kelvin` at the precharge: P^(1 - n)
+    /// T^n is constant (polytropic change, any thermodynamics text).
+    #[must_use]
+    pub fn gas_kelvin(&self, pa: f64, kelvin: f64) -> f64 {
+        let ratio =
+            (pa.max(self.precharge_pa) + ATMOSPHERE_PA) / (self.precharge_pa + ATMOSPHERE_PA);
+        kelvin * ops::pow(ratio, 1.0 - 1.0 / self.exponent)
     }
 
     /// Oil held [m3] at gauge pressure `pa`.

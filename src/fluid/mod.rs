@@ -19,7 +19,7 @@ pub mod oil;
 mod pipe;
 mod piston;
 
-pub use capacity::{Accumulator, Medium, VOID_BELOW_PA, Volume};
+pub use capacity::{Accumulator, Medium, Seal, VOID_BELOW_PA, Volume};
 pub use flow::{
     Ejector, FlowLaw, FlowValue, Gate, Opening, Poppet, Pump, REFERENCE_DENSITY, Regulator, Relief,
     Slow, SonicPath, orifice_gain, transition_pa,

@@ -43,7 +43,9 @@ fn commitment(log: &[LogEntry], named: Option<&Claim>) -> usize {
     let mut own: BTreeSet<&str> = BTreeSet::new();
     for (k, entry) in log.iter().enumerate() {
         let commits = match &entry.action {
-            Action::Override { part: p, finger: Finger::Latch, .. } => {
+            Action::Override { part: p, finger, .. }
+                if finger.stays() && *finger != Finger::Release =>
+            {
                 own.insert(p);
                 false
             }

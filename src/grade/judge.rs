@@ -287,7 +287,10 @@ pub(super) fn mends(action: &Action) -> Option<&str> {
 }
 
 fn operates(action: &Action) -> bool {
-    matches!(action, Action::Press { .. } | Action::Hold { .. } | Action::Turn { .. })
+    matches!(
+        action,
+        Action::Press { .. } | Action::Hold { .. } | Action::Both { .. } | Action::Turn { .. }
+    )
 }
 
 fn wrote(action: &Action) -> bool {

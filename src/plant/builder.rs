@@ -3,14 +3,14 @@
 use std::collections::BTreeMap;
 
 use crate::base::{
-    AccumulatorId, AmplifierId, BranchId, ContactId, FlowId, FuseId, NodeId, OperatorId,
+    AccumulatorId, AmplifierId, BranchId, ContactId, FlowId, FuseId, MotorId, NodeId, OperatorId,
     OverloadId, PartId, PistonId, PlcId, PumpId, RectifierId, SpoolId, TransformerId, VolumeId,
     WindingId,
 };
 use crate::electric::{Suppressor, Topology, WindingMake};
-use crate::fluid::{Accumulator, FlowLaw, Piston, Volume};
+use crate::fluid::{Accumulator, FlowLaw, Motor, Piston, Seal, Volume};
 use crate::kernel::{Elimination, PatternBuilder};
-use crate::shift::{AmplifierMake, SpoolMake};
+use crate::shift::{AmplifierMake, Handle, SpoolMake};
 
 use super::condition::{
     BranchMake, Condition, ContactFault, ContactMake, DriveMake, FuseMake, OperatorMake,
@@ -19,9 +19,9 @@ use super::condition::{
 use super::model;
 use super::plan::{
     AccumulatorPlan, AmplifierPlan, BranchPlan, BranchRole, ContactPlan, Current, Drive, Element,
-    FlowPlan, FusePlan, LampPlan, Leg, Moves, NO_STATE, NetworkPlan, NodePlan, OilPlan,
-    OperatorPlan, OverloadPlan, Part, PistonPlan, Plan, PlcPlan, PumpPlan, RectifierPlan,
-    SpoolPlan, TestPoint, Tie, VolumePlan, Watch, WindingPlan,
+    Feedback, FlowPlan, FusePlan, LampPlan, Leg, MotorPlan, Moves, NO_STATE, NetworkPlan, NodePlan,
+    OilPlan, OperatorPlan, OverloadPlan, Part, PistonPlan, Plan, PlcPlan, PumpPlan, RectifierPlan,
+    SleevePlan, SpoolPlan, TestPoint, Tie, VolumePlan, Watch, WindingPlan,
 };
 
 /// What keeps elements from making a plan.
@@ -51,6 +51,9 @@ pub const STATE_LIMIT: usize = 400;
 /// Voltage [V] and slope [ohm] of the arc that a contact draws when it interrupts a winding.
 pub const ARC: (f64, f64) = (250.0, 2.0);
 
+/// Slope of the clamp of an output [ohm] (common practice, no source).
+const CLAMP_OHM: f64 = 2.0;
+
 /// Iron loss across a direct-current winding, as a multiple of the winding's resistance [1].
 ///
 /// Small, but it decides the voltage of a winding whose diode has just ceased to conduct. Against
@@ -65,6 +68,7 @@ pub struct PlanBuilder {
     supplies: Vec<(BranchId, Current)>,
     /// Conductors with their capacitance to the live one and to earth [F].
     couplings: Vec<(NodeId, f64)>,
+    clamps: Vec<(NodeId, f64)>,
     part: Option<usize>,
 }
 
@@ -90,6 +94,7 @@ impl PlanBuilder {
                 spools: Vec::new(),
                 pistons: Vec::new(),
                 pumps: Vec::new(),
+                motors: Vec::new(),
                 accumulators: Vec::new(),
                 oil: None,
                 plcs: Vec::new(),
@@ -109,6 +114,7 @@ impl PlanBuilder {
             },
             supplies: Vec::new(),
             couplings: Vec::new(),
+            clamps: Vec::new(),
             part: None,
         }
     }
@@ -532,6 +538,8 @@ impl PlanBuilder {
             paths: Vec::new(),
             pilots: Vec::new(),
             sweeps: Vec::new(),
+            sleeve: None,
+            handle: Handle::PushLatch,
             amplifier: None,
             modulates: false,
             initially,
@@ -564,9 +572,19 @@ impl PlanBuilder {
         self.plan.spools[spool.index()].pilots.push((volume, newton_per_pa));
     }
 
+    /// Says how the manual overrides of `spool` are worked.
+    pub fn handle(&mut self, spool: SpoolId, handle: Handle) {
+        self.plan.spools[spool.index()].handle = handle;
+    }
+
     /// Lets `spool` displace `m3` [m3] into `volume` per unit of its position.
     pub fn sweep(&mut self, spool: SpoolId, volume: VolumeId, m3: f64) {
         self.plan.spools[spool.index()].sweeps.push((volume, m3));
+    }
+
+    /// Lets a sleeve that `volume` presses on push `spool` as far as its centre.
+    pub fn sleeve(&mut self, spool: SpoolId, sleeve: SleevePlan) {
+        self.plan.spools[spool.index()].sleeve = Some(sleeve);
     }
 
     /// A spool under `role` that only springs and pressures move, and that balances between its
@@ -659,13 +677,31 @@ impl PlanBuilder {
         id
     }
 
-    /// An accumulator on `volume`.
-    pub fn accumulator(&mut self, make: Accumulator, volume: VolumeId) -> AccumulatorId {
+    /// A hydraulic motor from `first` to `second`.
+    pub fn motor(&mut self, role: &str, first: VolumeId, second: VolumeId, make: Motor) -> MotorId {
+        let id = MotorId::new(self.plan.motors.len());
+        let name = self.part.map_or_else(String::new, |p| self.plan.parts[p].tag.clone());
+        let drive = if make.inertia > 0.0 { Drive::Motor(id) } else { Drive::None };
+        let flow = self.flow(role, first, second, FlowLaw::Motor(make), drive);
+        self.plan.motors.push(MotorPlan { name, flow, state: NO_STATE });
+        id
+    }
+
+    /// An accumulator on `volume`, with a bladder or, given a seal, with a piston.
+    pub fn accumulator(
+        &mut self,
+        make: Accumulator,
+        seal: Option<Seal>,
+        volume: VolumeId,
+    ) -> AccumulatorId {
         let id = AccumulatorId::new(self.plan.accumulators.len());
         let name = self.part.map_or_else(String::new, |p| self.plan.parts[p].tag.clone());
-        self.plan.accumulators.push(AccumulatorPlan { name, volume });
+        self.plan.accumulators.push(AccumulatorPlan { name, volume, state: NO_STATE });
         self.plan.nominal.accumulators.push(make);
-        self.plan.volumes[volume.index()].accumulators.push(id);
+        self.plan.nominal.seals.push(seal);
+        if seal.is_none() {
+            self.plan.volumes[volume.index()].accumulators.push(id);
+        }
         self.own("gas", Element::Accumulator(id));
         id
     }
@@ -697,16 +733,60 @@ impl PlanBuilder {
         spool: SpoolId,
         supply: (NodeId, NodeId),
         calls: Vec<NodeId>,
-        feedback: Option<PistonId>,
+        feedback: Option<Feedback>,
     ) -> AmplifierId {
         let id = AmplifierId::new(self.plan.amplifiers.len());
         let name = self.part.map_or_else(String::new, |p| self.plan.parts[p].tag.clone());
-        let (set, current) = (NO_STATE, NO_STATE);
-        self.plan.amplifiers.push(AmplifierPlan { name, supply, calls, feedback, set, current });
+        let (set, current, integral) = (NO_STATE, NO_STATE, NO_STATE);
+        self.plan.amplifiers.push(AmplifierPlan {
+            name,
+            supply,
+            calls,
+            feedback,
+            set,
+            current,
+            integral,
+        });
         self.plan.nominal.amplifiers.push(make);
         self.plan.spools[spool.index()].amplifier = Some(id);
         self.own("amplifier", Element::Amplifier(id));
         id
+    }
+
+    /// Says that the output at `node` opens no further than to `volts` [V] across itself.
+    pub fn output_clamp(&mut self, node: NodeId, volts: f64) {
+        self.clamps.push((node, volts));
+    }
+
+    /// What winding `w` dies away against when nothing lies across it: the clamp of the output that it is wired
+    /// to, less what the supply adds, or else an arc.
+    fn opening(plan: &Plan, clamps: &[(NodeId, f64)], w: usize) -> Suppressor {
+        let place = &plan.windings[w];
+        let own = |id: &BranchId| plan.nominal.branches[id.index()].volts.abs();
+        let supply = plan.networks[place.network].branches.iter().map(own).fold(0.0, f64::max);
+        let reach = |node: NodeId| {
+            let mut found = vec![node];
+            let mut next = 0;
+            while let Some(&at) = found.get(next) {
+                next += 1;
+                for branch in plan.branches.iter().filter(|b| b.role == BranchRole::Wire) {
+                    for (a, b) in [(branch.a, branch.b), (branch.b, branch.a)] {
+                        if a == at && b != Self::EARTH && !found.contains(&b) {
+                            found.push(b);
+                        }
+                    }
+                }
+            }
+            found
+        };
+        let clamp = clamps.iter().find(|(node, _)| {
+            let joined = reach(*node);
+            joined.contains(&place.a) || joined.contains(&place.b)
+        });
+        match clamp {
+            Some((_, volts)) => Suppressor::Clamp((volts - supply).max(1.0), CLAMP_OHM),
+            None => Suppressor::Clamp(ARC.0, ARC.1),
+        }
     }
 
     /// Says that the conductor at `node` lies beside the live one of its supply and beside earthed
@@ -940,9 +1020,10 @@ impl PlanBuilder {
                 plan.fuses[id.index()].heat = state(1e-4 * scale, 0.0);
             }
         }
-        for (id, w) in plan.windings.iter().enumerate() {
-            if plan.networks[w.network].current == Current::Dc {
-                plan.nominal.suppressors[id].push(Suppressor::Clamp(ARC.0, ARC.1));
+        for id in 0..plan.windings.len() {
+            if plan.networks[plan.windings[id].network].current == Current::Dc {
+                let opening = Self::opening(plan, &self.clamps, id);
+                plan.nominal.suppressors[id].push(opening);
             }
         }
         for s in &mut plan.spools {
@@ -959,6 +1040,16 @@ impl PlanBuilder {
         for p in &mut plan.pistons {
             p.state = state(1e-7, p.initially_m);
         }
+        for (k, m) in plan.motors.iter_mut().enumerate() {
+            if plan.flows[m.flow.index()].drive == Drive::Motor(MotorId::new(k)) {
+                m.state = state(1e-5, 0.0);
+            }
+        }
+        for (a, seal) in plan.accumulators.iter_mut().zip(&plan.nominal.seals) {
+            if seal.is_some() {
+                a.state = state(1e-8, 0.0);
+            }
+        }
         for o in &mut plan.overloads {
             // Of the setting squared.
             o.state = state(1e-4, 0.0);
@@ -966,10 +1057,16 @@ impl PlanBuilder {
         if let Some(oil) = &mut plan.oil {
             oil.state = state(1e-3, oil.start_celsius);
         }
-        for a in &mut plan.amplifiers {
-            let start = a.feedback.map_or(0.0, |p| plan.pistons[p.index()].initially_m);
+        for (a, make) in plan.amplifiers.iter_mut().zip(&plan.nominal.amplifiers) {
+            let start = match a.feedback {
+                Some(Feedback::Position(p)) => plan.pistons[p.index()].initially_m,
+                _ => 0.0,
+            };
             a.set = state(1e-6, start);
             a.current = state(1e-5, 0.0);
+            if make.reset_s > 0.0 {
+                a.integral = state(1e-5, 0.0);
+            }
         }
         plan.state_count = tolerance.len();
         plan.tolerance = tolerance;

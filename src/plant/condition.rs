@@ -3,7 +3,7 @@
 
 use crate::base::{SimTime, Stream};
 use crate::electric::{Diode, Suppressor, WindingMake};
-use crate::fluid::{Accumulator, FlowLaw, Piston, Volume};
+use crate::fluid::{Accumulator, FlowLaw, Piston, Seal, Volume};
 use crate::shift::{AmplifierMake, SpoolMake};
 
 /// A conducting branch: a resistance, with a voltage in series if it is a source.
@@ -304,6 +304,8 @@ pub struct Condition {
     pub drives: Vec<DriveMake>,
     /// By `AccumulatorId`.
     pub accumulators: Vec<Accumulator>,
+    /// By `AccumulatorId`: the piston of one that has no bladder.
+    pub seals: Vec<Option<Seal>>,
     /// By `PlcId`.
     pub plcs: Vec<PlcMake>,
     /// By `TransformerId`.

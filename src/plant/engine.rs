@@ -248,6 +248,7 @@ impl Plant {
                 Element::Pump(id) => actual.drives[id.index()] = nominal.drives[id.index()],
                 Element::Accumulator(id) => {
                     actual.accumulators[id.index()] = nominal.accumulators[id.index()];
+                    actual.seals[id.index()] = nominal.seals[id.index()];
                 }
                 Element::Amplifier(id) => {
                     actual.amplifiers[id.index()] = nominal.amplifiers[id.index()];

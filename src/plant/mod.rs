@@ -7,6 +7,7 @@
 mod builder;
 mod condition;
 mod engine;
+mod limit;
 mod model;
 mod observe;
 mod plan;
@@ -22,7 +23,7 @@ pub use engine::{Happening, Plant, PlantError, RELATIVE_TOLERANCE, Stop, What};
 pub use observe::{Probe, Survey, Terminals};
 pub use plan::{
     AccumulatorPlan, AmplifierPlan, BranchPlan, BranchRole, ContactPlan, Current, Drive, Element,
-    FlowPlan, FusePlan, LampPlan, Leg, Moves, NetworkPlan, NodePlan, OilPlan, OperatorPlan,
-    OverloadPlan, Part, PistonPlan, Plan, PlcPlan, PumpPlan, RectifierPlan, SpoolPlan, TestPoint,
-    Tie, VolumePlan, WindingPlan,
+    Feedback, FlowPlan, FusePlan, LampPlan, Leg, MotorPlan, Moves, NetworkPlan, NodePlan, OilPlan,
+    OperatorPlan, OverloadPlan, Part, PistonPlan, Plan, PlcPlan, PumpPlan, RectifierPlan,
+    SleevePlan, SpoolPlan, TestPoint, Tie, VolumePlan, WindingPlan,
 };

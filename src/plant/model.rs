@@ -10,8 +10,9 @@ use crate::base::{FuseId, OperatorId, OverloadId, PistonId, SimTime, SpoolId, Wi
 use crate::electric::{AcPorts, Complex64, DcPorts, WindingMake};
 use crate::kernel::{Matrix, System};
 use crate::plc::Memory;
-use crate::shift::Hand;
+use crate::shift::{Hand, SETTLED};
 
+mod accumulator;
 mod amplifier;
 mod power;
 mod reduced;
@@ -613,6 +614,8 @@ impl Model<'_> {
         self.capacities(y);
         self.spool_rates(y, rates, sink);
         self.pump_rates(y, rates, sink);
+        self.motor_rates(y, rates, sink);
+        self.accumulator_rates(y, rates, sink);
         self.flow_rates(y, rates, sink);
         self.overload_rates(y, rates, sink);
     }
@@ -838,7 +841,7 @@ impl Model<'_> {
         let x = y[self.plan.spools[id.index()].state];
         match self.status.spool_at[id.index()] {
             Some(at) => (x - f64::from(at)).abs() - SPOOL_LEAVES,
-            None => SPOOL_SETTLES - (x - x.round().clamp(-1.0, 1.0)).abs(),
+            None => SETTLED - (x - x.round().clamp(-1.0, 1.0)).abs(),
         }
     }
 
@@ -853,8 +856,7 @@ impl Model<'_> {
     }
 }
 
-/// A spool counts as settled within this distance of a position, and as gone beyond the other [1].
-const SPOOL_SETTLES: f64 = 0.03;
+/// A spool that has settled counts as gone beyond this distance [1].
 const SPOOL_LEAVES: f64 = 0.10;
 /// The same for a piston and its ends [m].
 const PISTON_SETTLES_M: f64 = 1e-4;

@@ -1,11 +1,16 @@
 //! What can be seen and measured of a run without changing it.
 
-use crate::base::{BranchId, FlowId, NodeId, PistonId, PumpId, SpoolId, VolumeId, WindingId};
+use crate::base::{
+    AccumulatorId, BranchId, FlowId, MotorId, NodeId, PistonId, PumpId, SpoolId, VolumeId,
+    WindingId,
+};
 use crate::electric::{Complex64, Factor, Suppressor};
+use crate::fluid::FlowLaw;
+use crate::fluid::oil::ICE_KELVIN;
 
 use super::engine::Plant;
 use super::model::{Model, NetworkLive, admittance, conductance, resistance_at, source_volts};
-use super::plan::{BranchRole, Current, Drive};
+use super::plan::{BranchRole, Current, Drive, NO_STATE};
 
 /// A quantity that can be read at any moment. Units are SI; pressures are gauge.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -30,8 +35,15 @@ pub enum Probe {
     PistonSpeed(PistonId),
     /// Speed of a pump [1/s].
     PumpSpeed(PumpId),
+    /// Speed of a hydraulic motor [1/s], positive forwards.
+    MotorSpeed(MotorId),
     /// Temperature of the oil [degC]; that of the room where it does not count.
     OilCelsius,
+    /// Pressure of the gas of an accumulator [Pa gauge]: of one with a bladder that of the oil, or of the
+    /// precharge when it is empty of oil. Where the bladder has burst there is no gas but the oil's pressure.
+    GasPressure(AccumulatorId),
+    /// Temperature of the gas of an accumulator [degC] that was filled at that of the room.
+    GasCelsius(AccumulatorId),
 }
 
 /// The network between two points as an instrument sees it.
@@ -128,11 +140,42 @@ impl Plant {
                 Some(oil) => self.state()[oil.state],
                 None => self.plan().ambient_celsius,
             },
+            Probe::GasPressure(a) => {
+                let (k, place) = (a.index(), self.plan().accumulators[a.index()].clone());
+                let oil_pa = self.read(Probe::Pressure(place.volume));
+                let (is, new) =
+                    (self.condition().accumulators[k], self.plan().nominal.accumulators[k]);
+                if place.state != NO_STATE {
+                    is.gas_pa(self.state()[place.state]).0
+                } else if is.gas_m3 < 0.5 * new.gas_m3 {
+                    oil_pa
+                } else {
+                    oil_pa.max(is.precharge_pa)
+                }
+            }
+            Probe::GasCelsius(a) => {
+                let pa = self.read(Probe::GasPressure(a));
+                let room = self.plan().ambient_celsius + ICE_KELVIN;
+                self.condition().accumulators[a.index()].gas_kelvin(pa, room) - ICE_KELVIN
+            }
             Probe::Spool(s) => self.state()[self.plan().spools[s.index()].state].clamp(-1.0, 1.0),
             Probe::Pressure(v) => self.with_model(|model, y| model.pressure(v.index(), y)),
             Probe::Flow(f) => self.with_model(|model, y| model.flow(f.index(), y)),
             Probe::Piston(p) => self.state()[self.plan().pistons[p.index()].state],
             Probe::PistonSpeed(p) => self.with_model(|model, y| piston_speed(model, p, y)),
+            Probe::MotorSpeed(m) => {
+                let place = self.plan().motors[m.index()].clone();
+                if place.state != NO_STATE {
+                    return self.state()[place.state];
+                }
+                let path = self.plan().flows[place.flow.index()].clone();
+                let dp = self.read(Probe::Pressure(path.first))
+                    - self.read(Probe::Pressure(path.second));
+                match &self.condition().flows[place.flow.index()] {
+                    FlowLaw::Motor(make) => make.speed(dp).0,
+                    _ => 0.0,
+                }
+            }
             Probe::PumpSpeed(p) => self.state()[self.plan().pumps[p.index()].state],
         }
     }

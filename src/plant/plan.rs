@@ -3,7 +3,7 @@
 use std::sync::Arc;
 
 use crate::base::{
-    AccumulatorId, AmplifierId, BranchId, ContactId, FlowId, FuseId, NodeId, OperatorId,
+    AccumulatorId, AmplifierId, BranchId, ContactId, FlowId, FuseId, MotorId, NodeId, OperatorId,
     OverloadId, PartId, PistonId, PlcId, PumpId, RectifierId, SpoolId, TransformerId, VolumeId,
     WindingId,
 };
@@ -11,6 +11,7 @@ use crate::electric::Topology;
 use crate::fluid::oil::Viscosity;
 use crate::kernel::Elimination;
 use crate::plc::Program;
+use crate::shift::Handle;
 
 use super::condition::Condition;
 
@@ -253,7 +254,7 @@ pub struct VolumePlan {
     pub fixed_pa: Option<f64>,
     /// Cylinder chambers on it: piston, and true for the cap side.
     pub chambers: Vec<(PistonId, bool)>,
-    /// Accumulators on it.
+    /// Bladder accumulators on it: their gas follows its pressure.
     pub accumulators: Vec<AccumulatorId>,
     pub(crate) state: usize,
 }
@@ -273,6 +274,8 @@ pub enum Drive {
     Pressure(VolumeId),
     /// A handle: 1 while its operator acts, else 0.
     Operator(OperatorId),
+    /// A hydraulic motor's speed, where it has inertia.
+    Motor(MotorId),
 }
 
 /// A flow path.
@@ -304,13 +307,28 @@ pub struct SpoolPlan {
     /// Volumes into which it displaces fluid, each with the volume per unit of position [m3]. Such
     /// a volume counts as large as it is at position 0.
     pub sweeps: Vec<(VolumeId, f64)>,
+    /// The sleeve by which a pressure centres it.
+    pub sleeve: Option<SleevePlan>,
     /// The amplifier whose solenoids drive it.
     pub amplifier: Option<AmplifierId>,
+    /// How its manual overrides are worked.
+    pub handle: Handle,
     /// It balances between its ends, as in a pressure valve: it has no positions to tell of.
     pub modulates: bool,
     /// Position at the start of a run [1].
     pub initially: f64,
     pub(crate) state: usize,
+}
+
+/// A sleeve on the end of a spool that a pressure pushes as far as the centre, where it stands on a stop.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct SleevePlan {
+    /// What presses on it.
+    pub volume: VolumeId,
+    /// Force towards +1 per pressure [N/Pa] while the spool is on the side of -1.
+    pub newton_per_pa: f64,
+    /// Volume that it displaces into there per unit of position [m3].
+    pub m3: f64,
 }
 
 /// A piston.
@@ -339,6 +357,17 @@ pub struct PumpPlan {
     pub(crate) state: usize,
 }
 
+/// A hydraulic motor.
+#[derive(Clone, Debug, PartialEq)]
+pub struct MotorPlan {
+    /// Designation.
+    pub name: String,
+    /// Its flow path, whose law is its own.
+    pub flow: FlowId,
+    /// State of its speed [1/s], where it has inertia.
+    pub(crate) state: usize,
+}
+
 /// An accumulator.
 #[derive(Clone, Debug, PartialEq)]
 pub struct AccumulatorPlan {
@@ -346,6 +375,8 @@ pub struct AccumulatorPlan {
     pub name: String,
     /// The volume it stands on.
     pub volume: VolumeId,
+    /// State of the oil behind its piston, if it has one.
+    pub(crate) state: usize,
 }
 
 /// A programmable controller.
@@ -374,10 +405,21 @@ pub struct AmplifierPlan {
     pub supply: (NodeId, NodeId),
     /// Terminals of its calls; of several the first counts.
     pub calls: Vec<NodeId>,
-    /// The piston whose position it controls, if any.
-    pub feedback: Option<PistonId>,
+    /// What it controls, if anything but its spool.
+    pub feedback: Option<Feedback>,
     pub(crate) set: usize,
     pub(crate) current: usize,
+    /// The integral part of its loop, if it has one.
+    pub(crate) integral: usize,
+}
+
+/// What a transducer shows to an amplifier.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Feedback {
+    /// The position of a piston.
+    Position(PistonId),
+    /// The speed of a motor.
+    Speed(MotorId),
 }
 
 /// The oil of a bench whose temperature counts.
@@ -393,6 +435,8 @@ pub struct OilPlan {
     pub joule_per_kelvin: f64,
     /// Heat that tank and cooler shed per difference to the air [W/K].
     pub watt_per_kelvin: f64,
+    /// Expansion with its temperature [1/K], everywhere alike; 0 where it is not counted.
+    pub per_kelvin: f64,
     pub(crate) state: usize,
 }
 
@@ -406,6 +450,7 @@ impl OilPlan {
             start_celsius,
             joule_per_kelvin: 1e5,
             watt_per_kelvin: 0.0,
+            per_kelvin: 0.0,
             state: NO_STATE,
         }
     }
@@ -552,6 +597,8 @@ pub struct Plan {
     pub pistons: Vec<PistonPlan>,
     /// Pumps.
     pub pumps: Vec<PumpPlan>,
+    /// Hydraulic motors.
+    pub motors: Vec<MotorPlan>,
     /// Accumulators.
     pub accumulators: Vec<AccumulatorPlan>,
     /// The oil, if its temperature counts.

@@ -1,7 +1,8 @@
 //! Happenings and probes in words.
 
 use crate::base::{
-    BranchId, FlowId, NodeId, PistonId, PumpId, SpoolId, VolumeId, WindingId, nearest,
+    AccumulatorId, BranchId, FlowId, MotorId, NodeId, PistonId, PumpId, SpoolId, VolumeId,
+    WindingId, nearest,
 };
 use crate::quantity::{Dimension, UnitSystem, column_unit, column_value};
 use crate::shift::Rest;
@@ -90,7 +91,7 @@ impl Plan {
     ///
     /// `U:K1:A1` or `U:K1:A1,K1:A2` voltage, `I:1V1.a` winding or `I:K1:13-14` branch current,
     /// `p:MP1` or `p:1V1:A` pressure, `q:1V1:P-A` flow, `x:1V1` spool and `s:1A1` piston position,
-    /// `v:1A1` piston speed, `T:1V1.a` winding temperature, `n:M1` pump speed.
+    /// `v:1A1` piston speed, `T:1V1.a` winding temperature, `T:AC1` that of an accumulator's gas, `n:M1` speed of a pump or a motor.
     ///
     /// # Errors
     /// What is wrong with it, and what would be right.
@@ -138,7 +139,15 @@ impl Plan {
                 };
                 Ok((probe, Dimension::Current))
             }
-            "p" => Ok((Probe::Pressure(self.volume_named(place)?), Dimension::Pressure)),
+            "p" => {
+                let gas = place.strip_suffix(":gas");
+                let gas = gas.and_then(|tag| self.accumulators.iter().position(|a| a.name == tag));
+                let probe = match gas {
+                    Some(k) => Probe::GasPressure(AccumulatorId::new(k)),
+                    None => Probe::Pressure(self.volume_named(place)?),
+                };
+                Ok((probe, Dimension::Pressure))
+            }
             "q" => {
                 let names = self.flows.iter().map(|f| f.name.as_str());
                 let id = FlowId::new(pick(names, place, "flow path")?);
@@ -159,11 +168,19 @@ impl Plan {
                 })
             }
             "T" => {
+                if let Some(k) = self.accumulators.iter().position(|a| a.name == place) {
+                    let probe = Probe::GasCelsius(AccumulatorId::new(k));
+                    return Ok((probe, Dimension::Temperature));
+                }
                 let names = self.windings.iter().map(|w| w.name.as_str());
                 let id = WindingId::new(pick(names, place, "winding")?);
                 Ok((Probe::Celsius(id), Dimension::Temperature))
             }
             "n" => {
+                if let Some(k) = self.motors.iter().position(|m| m.name == place) {
+                    let probe = Probe::MotorSpeed(MotorId::new(k));
+                    return Ok((probe, Dimension::RotationalSpeed));
+                }
                 let names = self.pumps.iter().map(|p| p.name.as_str());
                 let id = PumpId::new(pick(names, place, "pump")?);
                 Ok((Probe::PumpSpeed(id), Dimension::RotationalSpeed))
@@ -232,8 +249,8 @@ impl Plan {
         system: UnitSystem,
     ) -> (f64, &'static str) {
         match probe {
-            Probe::Celsius(_) if system == UnitSystem::Si => (si, "degC"),
-            Probe::Celsius(_) => {
+            Probe::Celsius(_) | Probe::GasCelsius(_) if system == UnitSystem::Si => (si, "degC"),
+            Probe::Celsius(_) | Probe::GasCelsius(_) => {
                 let dimension = Dimension::Temperature;
                 let (unit, _) = column_unit(dimension, system);
                 (column_value(si + 273.15, dimension, system), unit)

@@ -55,6 +55,8 @@ pub enum Dimension {
     Force,
     /// Torque [N m].
     Torque,
+    /// Moment of inertia [kg m2].
+    Inertia,
     /// Linear speed [m/s].
     Speed,
     /// Rotational speed in revolutions [1/s], so that displacement times speed is a flow.
@@ -141,7 +143,7 @@ macro_rules! facts {
 
 impl Dimension {
     /// Every dimension, in the order of the guide's table.
-    pub const ALL: [Dimension; 41] = [
+    pub const ALL: [Dimension; 42] = [
         Dimension::Pressure,
         Dimension::PressureAbsolute,
         Dimension::VolumeFlow,
@@ -167,6 +169,7 @@ impl Dimension {
         Dimension::Mass,
         Dimension::Force,
         Dimension::Torque,
+        Dimension::Inertia,
         Dimension::Speed,
         Dimension::RotationalSpeed,
         Dimension::KinematicViscosity,
@@ -540,6 +543,17 @@ impl Dimension {
                 "N m",
                 &[("kN m", "kN m", 1.0), ("N m", "N m", 0.1), ("mN m", "mN m", 0.0)],
                 &[("lbf ft", "lbf ft", 1.0), ("lbf in", "lbf in", 0.0)]
+            ),
+            Dimension::Inertia => facts!(
+                "moment of inertia",
+                "a",
+                "kg m2",
+                "0.02 kg m2",
+                INERTIA,
+                0.0,
+                1e9,
+                "kg m2",
+                &[("kg m2", "kg m2", 0.1), ("kg cm2", "kg cm2", 0.0)]
             ),
             Dimension::Speed => facts!(
                 "speed",

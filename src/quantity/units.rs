@@ -225,6 +225,7 @@ pub(super) const TORQUE: &[Unit] = &[
     u("lbf ft", LBF * FT, 1.0),
     u("lbf in", LBF * 0.0254, 1.0),
 ];
+pub(super) const INERTIA: &[Unit] = &[u("kg m2", 1.0, 1.0), u("kg cm2", 1.0, 1e4)];
 pub(super) const SPEED: &[Unit] = &[
     u("m/s", 1.0, 1.0),
     u("mm/s", 1.0, 1e3),

@@ -136,7 +136,7 @@ fn shoot(
         }
         // A button that is held drives the machine while it is looked at; the last one before anything
         // is mended or dangerous is where the search has come to.
-        let held = matches!(entry.action, Action::Hold { .. });
+        let held = matches!(entry.action, Action::Hold { .. } | Action::Both { .. });
         let operated = held || matches!(entry.action, Action::Press { .. });
         if operated && !outcome.seen.is_empty() {
             let early = moments.iter().all(|m| m.scene == Scene::Symptom);

@@ -2,6 +2,8 @@
 
 use serde::{Deserialize, Serialize};
 
+use crate::shift::Handle;
+
 use super::cost::Cost;
 
 /// Side of a valve: that of solenoid a or of solenoid b.
@@ -31,19 +33,44 @@ impl Side {
 pub enum Finger {
     /// Pushes for as long as the action takes, then lets go.
     Push,
-    /// Pushes and turns, so that it stays in.
+    /// Pulls for as long as the action takes, then lets go.
+    Pull,
+    /// Pushes or pulls, and turns, so that it stays.
     Latch,
+    /// Turns a screw, which stays.
+    Turn,
     /// Lets it spring back.
     Release,
 }
 
 impl Finger {
+    /// What can be done to an override of this kind, besides letting go.
+    #[must_use]
+    pub fn works(handle: Handle) -> &'static [Finger] {
+        match handle {
+            Handle::None => &[],
+            Handle::Push => &[Finger::Push],
+            Handle::PushLatch => &[Finger::Push, Finger::Latch],
+            Handle::Pull => &[Finger::Pull],
+            Handle::PullLatch => &[Finger::Pull, Finger::Latch],
+            Handle::Turn => &[Finger::Turn],
+        }
+    }
+
+    /// Whether the override stays as it was put.
+    #[must_use]
+    pub fn stays(self) -> bool {
+        !matches!(self, Finger::Push | Finger::Pull)
+    }
+
     /// As it is written.
     #[must_use]
     pub fn word(self) -> &'static str {
         match self {
             Finger::Push => "push",
+            Finger::Pull => "pull",
             Finger::Latch => "latch",
+            Finger::Turn => "turn",
             Finger::Release => "release",
         }
     }
@@ -156,6 +183,8 @@ pub enum Action {
     Press { part: String },
     /// Pushes a button and keeps it pushed.
     Hold { part: String },
+    /// Pushes two buttons at once, one with each hand, and keeps them pushed.
+    Both { part: String, other: String },
     /// Lets go of a held button, or unlatches an emergency stop.
     Release { part: String },
     /// Turns a selector or an isolator.
@@ -259,6 +288,7 @@ impl Action {
         match self {
             Action::Press { .. } => "press",
             Action::Hold { .. } => "hold",
+            Action::Both { .. } => "both",
             Action::Release { .. } => "release",
             Action::Turn { .. } => "turn",
             Action::Wait { .. } => "wait",
@@ -357,7 +387,10 @@ impl Action {
     #[must_use]
     pub fn cost(&self) -> Cost {
         match self {
-            Action::Press { .. } | Action::Hold { .. } | Action::Release { .. } => Cost::Button,
+            Action::Press { .. }
+            | Action::Hold { .. }
+            | Action::Both { .. }
+            | Action::Release { .. } => Cost::Button,
             Action::Turn { .. } => Cost::Turn,
             Action::Wait { .. } => Cost::Nothing,
             Action::Look { .. } => Cost::Look,
@@ -401,6 +434,7 @@ impl Action {
     pub fn text_bytes(&self) -> usize {
         match self {
             Action::Wait { .. } | Action::Prove {} | Action::HandBack {} => 0,
+            Action::Both { part, other } => part.len() + other.len(),
             Action::Press { part }
             | Action::Hold { part }
             | Action::Release { part }

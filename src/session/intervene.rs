@@ -382,6 +382,10 @@ impl Session {
                 c.amplifiers[a.index()].ramp = ratio * nominal.amplifiers[a.index()].ramp;
                 right = near(ratio, 1.0);
             }
+            Setting::Null(a, share) => {
+                c.amplifiers[a.index()].null = share;
+                right = share.abs() <= AS_NOMINAL;
+            }
             Setting::Precharge(a, pa) => {
                 c.accumulators[a.index()].precharge_pa = pa;
                 right = near(pa, nominal.accumulators[a.index()].precharge_pa);

@@ -52,6 +52,7 @@ pub fn is_isolator(class: &str) -> bool {
 pub(super) fn handle_words(class: &str) -> (&'static str, &'static str) {
     match class {
         "AirIsolator" | "HandSlide" => ("on", "off"),
+        "StopValve" => ("open", "shut"),
         _ => ("closed", "open"),
     }
 }
@@ -185,7 +186,7 @@ fn pushes(plant: &mut Plant, plan: &Plan, from: VolumeId, there: f64, to: Volume
             Drive::Spool(s) => plant.read(Probe::Spool(s)),
             Drive::Pressure(v) => plant.read(Probe::Pressure(v)),
             Drive::Operator(o) => f64::from(u8::from(plant.acting(o))),
-            Drive::Pump(_) | Drive::Stroked(..) => return false,
+            Drive::Pump(_) | Drive::Stroked(..) | Drive::Motor(_) => return false,
         };
         let law = plant.condition().flows[f];
         let flow = if (path.first, path.second) == (from, to) {

@@ -174,9 +174,7 @@ impl Session {
         outcome: &mut Outcome,
     ) -> Result<(), RigError> {
         let tag = self.tag(part);
-        let volume = self.plan().accumulators[gas.index()].volume;
-        let oil = self.pressure(volume);
-        let pa = self.gas_pressure(gas, oil);
+        let pa = self.gas_pressure(gas);
         if pa > SAFE_PA {
             let evidence = vec![Evidence::new("gas", pa / 1e5, "bar")];
             self.hazard(outcome, Hazard::GasLoosened, &tag, evidence);

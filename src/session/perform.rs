@@ -42,6 +42,12 @@ impl Session {
                 self.rig.plant_mut().set_operator(operator, acting);
                 self.spend(cost, outcome)?;
             }
+            Task::Both(one, other) => {
+                self.switch_on_person(action, outcome);
+                self.rig.plant_mut().set_operator(one, true);
+                self.rig.plant_mut().set_operator(other, true);
+                self.spend(cost, outcome)?;
+            }
             Task::Isolator { part, operator, close } => {
                 self.isolator(part, operator, close, outcome)?
             }
@@ -289,13 +295,9 @@ impl Session {
         self.rig.plant_mut().read(Probe::Pressure(volume))
     }
 
-    /// Pressure of the gas in an accumulator [Pa]: that of the oil, or of the precharge when it is
-    /// empty of oil. Where the bladder has burst there is no gas but the oil's pressure.
-    pub(super) fn gas_pressure(&self, accumulator: AccumulatorId, oil_pa: f64) -> f64 {
-        let k = accumulator.index();
-        let (is, new) =
-            (self.rig.plant().condition().accumulators[k], self.plan().nominal.accumulators[k]);
-        if is.gas_m3 < 0.5 * new.gas_m3 { oil_pa } else { oil_pa.max(is.precharge_pa) }
+    /// Pressure of the gas in an accumulator [Pa].
+    pub(super) fn gas_pressure(&mut self, accumulator: AccumulatorId) -> f64 {
+        self.rig.plant_mut().read(Probe::GasPressure(accumulator))
     }
 
     fn is_oil(&self, volume: VolumeId) -> bool {
@@ -370,8 +372,10 @@ impl Session {
         self.fitted.insert(at.to_owned(), range);
         self.spend(cost, outcome)?;
         let spoilt = self.spoilt.contains(&range);
-        let oil = self.pressure(volume);
-        let pa = gas.map_or(oil, |a| self.gas_pressure(a, oil));
+        let pa = match gas {
+            Some(gas) => self.gas_pressure(gas),
+            None => self.pressure(volume),
+        };
         let measured = instrument::gauge(pa / 1e5, at, range, spoilt);
         if let Some(bar) = measured.misuse {
             let evidence = vec![
@@ -404,10 +408,12 @@ impl Session {
     ) -> Result<(), RigError> {
         let place = self.plan().spools[spool.index()].clone();
         let swapped = self.rig.plant().condition().plugs_swapped[spool.index()];
-        let against = match hand {
-            Hand::Off => None,
-            Hand::A => Some(if swapped { place.a } else { place.b }),
-            Hand::B => Some(if swapped { place.b } else { place.a }),
+        let make = self.rig.plant().condition().spools[spool.index()];
+        let pushes = make.hand(hand);
+        let against = match (pushes > 0.0, pushes < 0.0) {
+            (true, _) => Some(if swapped { place.a } else { place.b }),
+            (_, true) => Some(if swapped { place.b } else { place.a }),
+            _ => None,
         };
         if let Some(winding) = against.flatten() {
             let amps = self.rig.plant_mut().read(Probe::WindingAmps(winding)).abs();

@@ -4,7 +4,7 @@
 use crate::base::PartId;
 use crate::fluid::{FlowLaw, Medium};
 use crate::plant::{Current, Element, Happening, Part, Plan, Plant, Probe, Tie, Trigger, What};
-use crate::shift::Hand;
+use crate::shift::{Hand, Handle};
 
 /// Share of a winding's warmth that reaches its surface [1].
 const SURFACE: f64 = 0.7;
@@ -92,7 +92,7 @@ pub(super) fn look(plant: &mut Plant, id: PartId) -> Vec<String> {
             Element::Operator(o) => {
                 let acting = plant.acting(o);
                 let state = match (part.class, acting) {
-                    ("Isolator" | "AirIsolator" | "HandSlide", _) => {
+                    ("Isolator" | "AirIsolator" | "HandSlide" | "StopValve", _) => {
                         let (on, off) = super::isolation::handle_words(part.class);
                         if acting { on } else { off }
                     }
@@ -145,9 +145,16 @@ pub(super) fn look(plant: &mut Plant, id: PartId) -> Vec<String> {
                 ));
             }
             Element::Spool(s) => lines.push(match plant.hand(s) {
-                Hand::Off => format!("the overrides of {tag} are out"),
-                Hand::A => format!("override a of {tag} is pushed in"),
-                Hand::B => format!("override b of {tag} is pushed in"),
+                Hand::Off => format!("the overrides of {tag} are at rest"),
+                hand => {
+                    let side = if hand == Hand::A { "a" } else { "b" };
+                    let how = match plan.spools[s.index()].handle {
+                        Handle::Pull | Handle::PullLatch => "pulled out",
+                        Handle::Turn => "turned in",
+                        _ => "pushed in",
+                    };
+                    format!("override {side} of {tag} is {how}")
+                }
             }),
             Element::Piston(p) => {
                 let stroke = plant.condition().pistons[p.index()].stroke_m;

@@ -24,6 +24,8 @@ pub(super) enum Task {
         operator: OperatorId,
         latches: bool,
     },
+    /// Both heads at once.
+    Both(OperatorId, OperatorId),
     Hand {
         operator: OperatorId,
         acting: bool,
@@ -121,12 +123,16 @@ pub(super) enum Setting {
     Gain(AmplifierId, f64),
     /// Fastest change of an amplifier's set value, as a share of what it was set to [1].
     Ramp(AmplifierId, f64),
+    /// Signal at which a servo stage stands in its middle [1].
+    Null(AmplifierId, f64),
 }
 
 /// Highest preset of a counter.
 const MOST_COUNTS: f64 = 9999.0;
 /// The dial of an overload relay goes from this share of its plate to that [1].
 const DIAL: (f64, f64) = (0.5, 1.5);
+/// Furthest null of a servo stage that its screw can set [1].
+const NULL_SET: f64 = 0.5;
 /// The trimmers of an amplifier go from this share of what they were set to, to that [1].
 const TRIMMER: (f64, f64) = (0.05, 5.0);
 
@@ -244,6 +250,14 @@ pub(super) fn task_of(plan: &Plan, action: &Action) -> Result<Task, ActError> {
                 _ => Task::Try(operator),
             }
         }
+        Action::Both { part: one, other } => {
+            let head = |tag: &str| {
+                let id = part(tag)?;
+                let button = class(id) == "PushButton";
+                head_of(plan, id).filter(|_| button).ok_or_else(|| wrong(plan, id, action))
+            };
+            Task::Both(head(one)?, head(other)?)
+        }
         Action::Release { part: tag } => {
             let id = part(tag)?;
             let operator = head_of(plan, id)
@@ -257,7 +271,9 @@ pub(super) fn task_of(plan: &Plan, action: &Action) -> Result<Task, ActError> {
             let on = *to == Position::On;
             match class(id) {
                 of if is_isolator(of) => Task::Isolator { part: id, operator, close: on },
-                "Selector" | "HandSlide" | "CircuitBreaker" => Task::Hand { operator, acting: on },
+                "Selector" | "HandSlide" | "StopValve" | "CircuitBreaker" => {
+                    Task::Hand { operator, acting: on }
+                }
                 // A tripped overload relay is reset, and tripped by its test lever.
                 "MotorStarter" => Task::Hand { operator, acting: !on },
                 // Turning releases an emergency stop; it is pushed in, not turned in.
@@ -319,10 +335,16 @@ pub(super) fn task_of(plan: &Plan, action: &Action) -> Result<Task, ActError> {
         Action::Override { part: tag, side, finger } => {
             let id = part(tag)?;
             let spool = spool_of(plan, id).ok_or_else(|| wrong(plan, id, action))?;
-            if plan.parts[id.index()].nameplate.iter().any(|(n, v)| n == "override" && v == "none")
-            {
+            let works = Finger::works(plan.spools[spool.index()].handle);
+            if works.is_empty() {
                 return Err(ActError::BadValue {
                     message: format!("{tag} has no manual override"),
+                });
+            }
+            if *finger != Finger::Release && !works.contains(finger) {
+                let words: Vec<&str> = works.iter().map(|f| f.word()).collect();
+                return Err(ActError::BadValue {
+                    message: format!("the override of {tag} knows only: {}", words.join(", ")),
                 });
             }
             let one_sided = plan.nominal.spools[spool.index()].range().0 >= 0.0;
@@ -336,7 +358,7 @@ pub(super) fn task_of(plan: &Plan, action: &Action) -> Result<Task, ActError> {
                 (_, Side::A) => Hand::A,
                 (_, Side::B) => Hand::B,
             };
-            Task::Override { spool, hand, stays: *finger != Finger::Push }
+            Task::Override { spool, hand, stays: finger.stays() }
         }
         Action::SwapPlugs { part: tag } => {
             let id = part(tag)?;
@@ -574,8 +596,11 @@ pub fn settings_of(plan: &Plan, id: PartId) -> Vec<&'static str> {
             Element::Amplifier(_) => Some("gain"),
             _ => None,
         });
-        if matches!(element, Element::Amplifier(_)) {
+        if let Element::Amplifier(a) = element {
             names.push("ramp");
+            if plan.nominal.amplifiers[a.index()].servo {
+                names.push("null");
+            }
         }
     }
     names.dedup();
@@ -640,6 +665,11 @@ fn setting_of(plan: &Plan, id: PartId, name: &str, value: &str) -> Result<Settin
                 let text = "its dial goes from half of its plate to half above it";
                 within(amps, DIAL.0 * plate, DIAL.1 * plate, text)?;
                 return Ok(Setting::Overload(o, amps));
+            }
+            (Element::Amplifier(a), "null") if plan.nominal.amplifiers[a.index()].servo => {
+                let share = read(Dimension::Ratio)?;
+                within(share.abs(), 0.0, NULL_SET, "its screw goes to 50 % either way")?;
+                return Ok(Setting::Null(a, share));
             }
             (Element::Amplifier(a), "gain" | "ramp") => {
                 let ratio = read(Dimension::Ratio)?;

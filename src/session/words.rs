@@ -39,9 +39,10 @@ const fn verb(
 
 /// Every verb, in the order of the guide.
 #[rustfmt::skip]
-const VERBS: [VerbSpec; 47] = [
+const VERBS: [VerbSpec; 48] = [
     verb("press", "PART", Cost::Button, "press S1", "Push a button for 0.3 s; an emergency stop stays in"),
     verb("hold", "PART", Cost::Button, "hold S2", "Push a button and keep it pushed"),
+    verb("both", "PART PART", Cost::Button, "both S1 S2", "Push two buttons at once, one with each hand, and keep them pushed"),
     verb("release", "PART", Cost::Button, "release S2", "Let go of it; pull an emergency stop out"),
     verb("turn", "PART on|off", Cost::Turn, "turn S3 on", "Turn a selector or the handle of an isolator"),
     verb("wait", "TIME", Cost::Nothing, "wait 2 s", "Let bench time pass"),
@@ -56,7 +57,7 @@ const VERBS: [VerbSpec; 47] = [
     verb("clamp", "TERMINAL or PART", Cost::Clamp, "clamp 1V1:a1", "Current into a terminal, or through a wire or a coil"),
     verb("gauge", "POINT [RANGE bar|vacuum]", Cost::GaugeFit, "gauge MP1 250 bar", "Pressure at a test point or port, or of an accumulator's gas as AC1:gas; the first reading there takes the time to fit it"),
     verb("temperature", "PART", Cost::Temperature, "temperature Y1", "Temperature of the surface"),
-    verb("override", "VALVE a|b push|latch|release", Cost::Override, "override 1V1 a push", "Work the manual override of a valve"),
+    verb("override", "VALVE a|b push|pull|latch|turn|release", Cost::Override, "override 1V1 a push", "Work the manual override of a valve"),
     verb("swap plugs", "VALVE", Cost::Plugs, "swap plugs 1V1", "Exchange the plugs of solenoids a and b"),
     verb("adjust", "PART SETTING VALUE", Cost::Adjust, "adjust RV1 pressure 65 bar", "Change a setting: pressure, position, time, opening, precharge, count, current, gain, ramp"),
     verb("isolate", "ISOLATOR", Cost::Isolate, "isolate Q0", "Open an isolator"),
@@ -289,6 +290,7 @@ fn read(spec: &VerbSpec, w: &mut Words<'_>) -> Result<Action, WordsError> {
     Ok(match spec.verb {
         "press" => Action::Press { part: part(w)? },
         "hold" => Action::Hold { part: part(w)? },
+        "both" => Action::Both { part: part(w)?, other: w.want(spec, "the second part")? },
         "release" => Action::Release { part: part(w)? },
         "turn" => Action::Turn {
             part: part(w)?,
@@ -339,7 +341,13 @@ fn read(spec: &VerbSpec, w: &mut Words<'_>) -> Result<Action, WordsError> {
             side: w.choice(spec, &[("a", Side::A), ("b", Side::B)])?,
             finger: w.choice(
                 spec,
-                &[("push", Finger::Push), ("latch", Finger::Latch), ("release", Finger::Release)],
+                &[
+                    ("push", Finger::Push),
+                    ("pull", Finger::Pull),
+                    ("latch", Finger::Latch),
+                    ("turn", Finger::Turn),
+                    ("release", Finger::Release),
+                ],
             )?,
         },
         "swap plugs" => Action::SwapPlugs { part: part(w)? },
@@ -425,6 +433,7 @@ impl fmt::Display for Action {
             | Action::Bleed { at }
             | Action::Open { at }
             | Action::Close { at } => write!(f, " {at}"),
+            Action::Both { part, other } => write!(f, " {part} {other}"),
             Action::Override { part, side, finger } => {
                 write!(f, " {part} {} {}", side.word(), finger.word())
             }
@@ -494,7 +503,7 @@ mod tests {
             ("pres S1", "\"pres\" is no verb", "did you mean \"press\"?", 1),
             ("press", "the part is missing", "press PART", 6),
             ("volts K1:A1", "the second point is missing", "volts K1:A1 K1:A2", 12),
-            ("override 1V1 c push", "\"c\" is not a or b", "push|latch|release", 14),
+            ("override 1V1 c push", "\"c\" is not a or b", "push|pull|latch|turn|release", 14),
             ("wait 2", "no unit", "wait 2 s", 6),
             ("gauge MP1 ten", "no range", "gauge", 11),
             ("press S1 S2", "\"S2\" is one word too many", "press S1", 10),

@@ -9,14 +9,14 @@ const STEP_BAND: f64 = 0.005;
 const RAMP_END_S: f64 = 0.01;
 
 /// How an amplifier with its solenoids is made. Signals run from -1 to +1; set values are signals,
-/// or positions [m] on an axis with a transducer.
+/// or positions [m] or speeds [1/s] of what a transducer shows.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct AmplifierMake {
-    /// What each call asks for [1 or m].
+    /// What each call asks for [1, m or 1/s].
     pub sets: [f64; CALLS],
-    /// Signal per set value [1], or per error of position [1/m].
+    /// Signal per set value [1], or per error of position [1/m] or speed [s].
     pub gain: f64,
-    /// Fastest change of the set value [1/s or m/s].
+    /// Fastest change of the set value [1/s, m/s or 1/s2].
     pub ramp: f64,
     /// Jump of the output over the valve's overlap [1].
     pub step: f64,
@@ -24,12 +24,18 @@ pub struct AmplifierMake {
     pub lag_s: f64,
     /// Pull at full current [N].
     pub pull_n: f64,
-    /// What the transducer shows beyond the true position [m].
+    /// What the transducer shows beyond the true position [m] or speed [1/s].
     pub offset_m: f64,
     /// Least supply voltage [V].
     pub least_v: f64,
     /// Voltage from which a call counts [V].
     pub call_v: f64,
+    /// Reset time of an integral part of the loop [s]; 0 without one.
+    pub reset_s: f64,
+    /// Signal at which the spool stands in its middle, off zero [1].
+    pub null: f64,
+    /// It drives a servo stage, whose null is set and can shift.
+    pub servo: bool,
     /// Its output stage gives nothing.
     pub dead: bool,
 }
@@ -75,6 +81,9 @@ mod tests {
             offset_m: 0.0,
             least_v: 18.0,
             call_v: 13.0,
+            reset_s: 0.0,
+            null: 0.0,
+            servo: false,
             dead: false,
         }
     }

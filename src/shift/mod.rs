@@ -14,7 +14,9 @@
 //! ```
 
 mod amplifier;
+mod response;
 mod spool;
 
 pub use amplifier::{AmplifierMake, CALLS};
-pub use spool::{Hand, Rest, SpoolMake};
+pub use response::{Feed, SETTLED, Stand};
+pub use spool::{Hand, Handle, Rest, SpoolMake};

@@ -16,12 +16,53 @@ pub enum Rest {
 /// A hand on a manual override.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Hand {
-    /// Nobody pushes.
+    /// Nobody works it.
     Off,
-    /// Pushed as solenoid a would push.
+    /// That at side a is worked.
     A,
-    /// Pushed as solenoid b would push.
+    /// That at side b is worked.
     B,
+}
+
+/// How the manual overrides of a valve are worked.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Handle {
+    /// There are none.
+    None,
+    /// A pin that is pushed and springs back.
+    Push,
+    /// A pin that is pushed, and stays when pushed and turned.
+    PushLatch,
+    /// A knob that is pulled and springs back.
+    Pull,
+    /// A knob that is pulled, and stays when pulled and turned.
+    PullLatch,
+    /// A screw that is turned and stays.
+    Turn,
+}
+
+impl Handle {
+    /// Every kind, as it is written.
+    pub const WORDS: [(&'static str, Handle); 6] = [
+        ("none", Handle::None),
+        ("push", Handle::Push),
+        ("push or latch", Handle::PushLatch),
+        ("pull", Handle::Pull),
+        ("pull or latch", Handle::PullLatch),
+        ("turn", Handle::Turn),
+    ];
+
+    /// Whether it is pulled, away from the spool.
+    #[must_use]
+    pub fn pulls(self) -> bool {
+        matches!(self, Handle::Pull | Handle::PullLatch)
+    }
+
+    /// Whether it can be made to stay.
+    #[must_use]
+    pub fn latches(self) -> bool {
+        matches!(self, Handle::PushLatch | Handle::PullLatch | Handle::Turn)
+    }
 }
 
 /// How a spool is made.
@@ -41,7 +82,11 @@ pub struct SpoolMake {
     pub friction_n: f64,
     /// Viscous resistance [N s/m], > 0: sets the shifting time.
     pub viscous: f64,
-    /// Force of a hand on the override [N].
+    /// Viscous resistance on the way home, as a multiple of that on the way out [1], > 0: a valve whose tube
+    /// lets its oil out more slowly than in.
+    pub homeward: f64,
+    /// Force of a hand on the override at side a towards +1, and at side b towards -1 [N]; negative
+    /// where a hand moves the spool the other way than the solenoid at its side.
     pub hand_n: f64,
     /// The spool is wedged where it is.
     pub stuck: bool,
@@ -66,6 +111,7 @@ impl SpoolMake {
             detent_n: 0.0,
             friction_n: 2.0,
             viscous: 150.0,
+            homeward: 1.0,
             hand_n: 150.0,
             stuck: false,
         }
@@ -114,6 +160,18 @@ impl SpoolMake {
         }
     }
 
+    /// Share of a centring sleeve's area that pushes towards +1 at `x` [1], and its derivative: all of it on the
+    /// side of -1, none beyond the centre, where the sleeve stands on its stop.
+    #[must_use]
+    pub fn sleeve(x: f64) -> (f64, f64) {
+        let share = 0.5 - 0.5 * x / WASHER;
+        if (0.0..=1.0).contains(&share) {
+            (share, -0.5 / WASHER)
+        } else {
+            (share.clamp(0.0, 1.0), 0.0)
+        }
+    }
+
     /// Force of a hand [N] towards +1.
     #[must_use]
     pub fn hand(&self, hand: Hand) -> f64 {
@@ -132,7 +190,9 @@ impl SpoolMake {
             return (0.0, 0.0, 0.0);
         }
         let drag = self.viscous * self.stroke_m;
-        let (speed, per_n) = creep(force, self.friction_n, drag);
+        let home = self.rest != Rest::Detented && force * x < 0.0;
+        let resisting = if home { self.homeward * drag } else { drag };
+        let (speed, per_n) = creep(force, self.friction_n, resisting);
         let (back, per_x) = stop(x, self.range(), STOP_N / drag);
         (speed + back, per_n, per_x)
     }

@@ -411,7 +411,13 @@ fn finger(plan: &Plan, id: PartId) -> Vec<Offer> {
     let sides: &[Side] = if both { &[Side::A, Side::B] } else { &[Side::A] };
     let mut offers = Vec::new();
     for &side in sides {
-        for (finger, word) in [(Finger::Push, "Push"), (Finger::Latch, "Latch")] {
+        for &finger in Finger::works(plan.spools[spool.index()].handle) {
+            let word = match finger {
+                Finger::Push => "Push",
+                Finger::Pull => "Pull",
+                Finger::Turn => "Turn",
+                Finger::Latch | Finger::Release => "Latch",
+            };
             let action = Action::Override { part: part.tag.clone(), side, finger };
             offers.push(offer(format!("{word} {}", side.word()), action));
         }
@@ -522,7 +528,7 @@ pub fn controls(plan: &Plan) -> Vec<(PartId, Control)> {
         Some(match class {
             "PushButton" => Control::Button,
             "EmergencyStop" => Control::Stop,
-            "Selector" | "HandSlide" => Control::Selector,
+            "Selector" | "HandSlide" | "StopValve" => Control::Selector,
             "Isolator" | "AirIsolator" => Control::Handle,
             "Lamp" => Control::Lamp,
             _ => return None,

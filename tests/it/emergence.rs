@@ -3,6 +3,7 @@
 use spoolbench::base::{PistonId, SpoolId};
 use spoolbench::fault::Fault;
 use spoolbench::plant::{Plant, Probe};
+use spoolbench::shift::Feed;
 
 use super::machines::load;
 use super::pressure_valves::{Rig, near};
@@ -89,6 +90,15 @@ fn the_least_pilot_pressure_is_that_of_the_springs() {
 
 /// How far a small direct valve shifts with this flow through it.
 fn shift_at(l_min: f64, flow_force: &str, other: &str) -> f64 {
+    let mut r = limited(l_min, flow_force, other);
+    r.run(2.0);
+    r.hold("S1", true);
+    r.run(2.0);
+    r.spool("1V1", "spool")
+}
+
+/// A small direct valve whose pump gives this flow, against a relief of 250 bar.
+fn limited(l_min: f64, flow_force: &str, other: &str) -> Rig {
     let parts = format!(
         r#"{CONTROL} "M1": Pump(displacement: "{} cm3/rev", speed: "1500 rpm", efficiency: "100 %"),
         "RV1": Relief(setting: "250 bar", rated_flow: "200 L/min"),
@@ -97,11 +107,36 @@ fn shift_at(l_min: f64, flow_force: &str, other: &str) -> f64 {
     );
     let lines = r#"Line(name: "tank", ports: ["T1:T", "M1:S", "RV1:T", "1V1:A"]),
         Line(name: "P", ports: ["M1:P", "RV1:P", "1V1:P"], volume: "0.5 L")"#;
-    let mut r = Rig::wired(&parts, lines, RUNG_A);
-    r.run(2.0);
-    r.hold("S1", true);
-    r.run(2.0);
-    r.spool("1V1", "spool")
+    Rig::wired(&parts, lines, RUNG_A)
+}
+
+/// The operating limit is where the flow force eats up what pull, spring and friction leave (balance of forces,
+/// derived): up to it the valve shifts, and a little above it no more. It falls with the pressure and ends where
+/// no pressure holds the spool.
+#[test]
+fn a_valve_shifts_up_to_its_operating_limit() {
+    let weak = ", power: \"8 W\"";
+    let r = limited(20.0, "100 %", weak);
+    let plan = r.plant.plan().clone();
+    let spool = r.spool_id("1V1", "spool");
+    let limit = |bar: f64| plan.operating_limit(spool, Feed::Direct(24.0), bar * 1e5);
+    let full = 60_000.0 * limit(250.0).expect("a limit");
+    assert!(limit(0.5).is_none());
+    let (mut low, mut high) = (0.3 * full, 4.0 * full);
+    for _ in 0..10 {
+        let middle = 0.5 * (low + high);
+        if shift_at(middle, "100 %", weak) > 0.97 {
+            low = middle;
+        } else {
+            high = middle;
+        }
+    }
+    near(low, full, 0.1, "L/min");
+    // What the plate of the same valve says.
+    let plate = &plan.parts[plan.part("1V1").expect("a part").index()].nameplate;
+    let says = plate.iter().find(|(what, _)| what == "operating limit").expect("a limit");
+    let most = 60_000.0 * limit(315.0).expect("a limit");
+    assert!(says.1.ends_with(&format!("{most:.0} L/min at 315 bar")), "{}", says.1);
 }
 
 #[test]

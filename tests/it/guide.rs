@@ -164,3 +164,19 @@ fn the_tutorial_works_as_written() {
     let csv = fs::read_to_string(folder.path().join("first.csv")).expect("first.csv");
     assert!(csv.starts_with("t [s],p:MP2 [bar],s:1A1 [mm]\n"), "{}", &csv[..80]);
 }
+
+/// What the catalogue offers can be seen at work: every class stands on a shipped bench.
+#[test]
+fn every_class_stands_on_a_shipped_bench() {
+    let folder = concat!(env!("CARGO_MANIFEST_DIR"), "/scenarios");
+    let mut seen = std::collections::BTreeSet::new();
+    for entry in std::fs::read_dir(folder).expect("scenarios").flatten() {
+        let name = entry.file_name().to_string_lossy().into_owned();
+        if name.ends_with(".bench.ron") {
+            seen.extend(super::machines::load(&name).parts.iter().map(|p| p.class));
+        }
+    }
+    let missing: Vec<&str> =
+        spoolbench::bench::classes().map(|c| c.name).filter(|c| !seen.contains(c)).collect();
+    assert!(missing.is_empty(), "on no bench: {missing:?}");
+}

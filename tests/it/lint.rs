@@ -89,6 +89,9 @@ fn wires_behind_their_fuse() {
     // IEC 60204-1 table 6 (from memory): 0.75 mm2 8.5 A, 1.5 mm2 13.1 A.
     assert!(of("10 A", "0.75 mm2") && !of("8 A", "0.75 mm2"));
     assert!(of("16 A", "1.5 mm2") && !of("12.5 A", "1.5 mm2"));
+    // IEC 60364-5-54 (from memory): 0.5 mm2 of copper in PVC stand about 3300 A2s.
+    assert!(of("4 A\", melting: \"3400 A2s", "0.5 mm2"));
+    assert!(!of("4 A\", melting: \"3200 A2s", "0.5 mm2"));
 }
 
 #[test]
@@ -171,8 +174,8 @@ fn loads_valves_and_seals() {
     let has = |list: Vec<Code>, code: Code| list.contains(&code);
     assert!(has(of("", "load: \"2 kN\"", ""), Code::LINT_LOAD_HELD));
     assert!(!has(of("", "load: \"100 N\"", ""), Code::LINT_LOAD_HELD));
-    assert!(has(of("override: false", "", ""), Code::LINT_OVERRIDE));
-    assert!(!has(of("override: true", "", ""), Code::LINT_OVERRIDE));
+    assert!(has(of(r#"override: "none""#, "", ""), Code::LINT_OVERRIDE));
+    assert!(!has(of(r#"override: "push""#, "", ""), Code::LINT_OVERRIDE));
     let detented = "rest: \"detented\"";
     assert!(has(of(detented, "", ""), Code::LINT_POWER_LOSS));
     let declared = "rest: \"detented\", power_loss: \"keeps its position\"";
@@ -186,6 +189,21 @@ fn loads_valves_and_seals() {
     // A weak coil before the whole flow of the pump, and the usual one.
     assert!(has(of("flow_force: \"500 %\", power: \"3 W\"", "", ""), Code::LINT_SHIFT_LIMIT));
     assert!(!has(of("flow_force: \"20 %\"", "", ""), Code::LINT_SHIFT_LIMIT));
+}
+
+#[test]
+fn centres_that_starve_their_pilot() {
+    let of = |fields: &str| {
+        let parts =
+            format!(r#"{OIL} "RV1": Relief(setting: "80 bar"), "1V1": TwoStageValve({fields}),"#);
+        let lines = r#"lines: [Line(ports: ["T1:T", "M1:S", "RV1:T", "1V1:T"]), Line(ports: ["M1:P", "RV1:P", "1V1:P"])]"#;
+        advised(Code::LINT_PILOT, &parts, lines)
+    };
+    assert!(of(r#"centre: "tandem""#) && !of(r#"centre: "closed""#));
+    // The least pilot pressure is 5 bar.
+    assert!(of(r#"centre: "tandem", pilot_check: "4.9 bar""#));
+    assert!(!of(r#"centre: "tandem", pilot_check: "5.1 bar""#));
+    assert!(!of(r#"centre: "tandem", pilot: "external""#));
 }
 
 #[test]

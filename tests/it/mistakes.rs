@@ -357,7 +357,7 @@ const ELSEWHERE: [Code; 22] = [
 const UNREACHED: [Code; 3] = [Code::INTERNAL, Code::SOLVER_FAILED, Code::EVENT_STORM];
 
 /// Codes of advice on designs, with their names in the tests of advice.
-const ADVICE: [(Code, &str); 17] = [
+const ADVICE: [(Code, &str); 18] = [
     (Code::LINT_INTERLOCK, "LINT_INTERLOCK"),
     (Code::LINT_OUTPUT, "LINT_OUTPUT"),
     (Code::LINT_OVERRIDE, "LINT_OVERRIDE"),
@@ -375,6 +375,7 @@ const ADVICE: [(Code, &str); 17] = [
     (Code::LINT_STOP, "LINT_STOP"),
     (Code::LINT_ACCEPTED, "LINT_ACCEPTED"),
     (Code::LINT_INLET, "LINT_INLET"),
+    (Code::LINT_PILOT, "LINT_PILOT"),
 ];
 
 #[test]

@@ -10,7 +10,7 @@ use crate::shift::{Rest, SpoolMake};
 use super::super::assembly::Assembly;
 use super::super::fields::Fields;
 use super::air::{RATIO, SONIC, air, conductance, path, plate_conductance};
-use super::control::{COIL_COUNT, COIL_FIELDS, CoilKind, add_sides, coil, pulls};
+use super::coil::{COIL_FIELDS, CoilKind, add_sides, coil, pulls};
 use super::valve::{PICK_UP, add_paths, boxes, join_ports, ports, rest_of, solenoid_spool};
 use super::{ClassSpec, FieldKind, FieldSpec, Side, field, words};
 
@@ -96,6 +96,7 @@ fn piloted_spool(f: &Fields, rest: Rest) -> SpoolMake {
         detent_n: detent * hold_n,
         friction_n: friction * hold_n,
         viscous: 0.6 * excess_n * f.quantity("shift_time") / PILOTED_STROKE_M,
+        homeward: 1.0,
         hand_n: 3.0 * hold_n,
         stuck: false,
     }
@@ -169,87 +170,87 @@ fn build_valve(a: &mut Assembly, f: &Fields) {
     a.plan.nameplate("rest", &f.choice("rest"));
 }
 
-const VALVE_FIELDS: [FieldSpec; COIL_COUNT + 16] = {
-    let mut list = [COIL_FIELDS[0]; COIL_COUNT + 16];
+const VALVE_FIELDS: [FieldSpec; COIL_FIELDS.len() + 16] = {
+    let mut list = [COIL_FIELDS[0]; COIL_FIELDS.len() + 16];
     let mut k = 0;
     while k < COIL_FIELDS.len() {
         list[k] = COIL_FIELDS[k];
         k += 1;
     }
-    list[COIL_COUNT] = field(
+    list[COIL_FIELDS.len()] = field(
         "operated",
         Choice(&["solenoid", "solenoid pilot", "air"]),
         Some("solenoid pilot"),
         "By the solenoids themselves, by pilots that they open from port 1, or by air at 14 and 12",
     );
-    list[COIL_COUNT + 1] =
+    list[COIL_FIELDS.len() + 1] =
         field("ports", Text, Some("1 2 3 4 5"), "Ports, separated by blanks (ISO 11727)");
-    list[COIL_COUNT + 2] = field(
+    list[COIL_FIELDS.len() + 2] = field(
         "rest",
         Choice(&["spring offset", "spring centred", "detented"]),
         Some("spring offset"),
         "What the spool does when nothing drives it; a detented one remembers",
     );
-    list[COIL_COUNT + 3] = field(
+    list[COIL_FIELDS.len() + 3] = field(
         "a",
         Text,
         Some("1-4 2-3"),
         "Joined ports when solenoid a, or pilot 14, has shifted the spool",
     );
-    list[COIL_COUNT + 4] = field(
+    list[COIL_FIELDS.len() + 4] = field(
         "b",
         Text,
         Some("1-2 4-5"),
         "Joined ports when solenoid b, or pilot 12, has shifted the spool",
     );
-    list[COIL_COUNT + 5] = field(
+    list[COIL_FIELDS.len() + 5] = field(
         "rest_joins",
         Text,
         Some("1-2 4-5"),
         "Joined ports at rest of a spring-offset valve; \"\" when all are blocked",
     );
-    list[COIL_COUNT + 6] = field(
+    list[COIL_FIELDS.len() + 6] = field(
         "centre_joins",
         Text,
         Some(""),
         "Joined ports in the centre of a spring-centred valve; all blocked if not written",
     );
-    list[COIL_COUNT + 7] =
+    list[COIL_FIELDS.len() + 7] =
         conductance("2 dm3/(s bar)", "Sonic conductance C of each path (ISO 6358)");
-    list[COIL_COUNT + 8] = RATIO;
-    list[COIL_COUNT + 9] = field(
+    list[COIL_FIELDS.len() + 8] = RATIO;
+    list[COIL_FIELDS.len() + 9] = field(
         "shift_time",
         Quantity(Dimension::Time, "2 ms", "2 s"),
         Some("20 ms"),
         "Shifting time at rated voltage, with 6 bar on the pilot, about",
     );
-    list[COIL_COUNT + 10] = field(
+    list[COIL_FIELDS.len() + 10] = field(
         "crossover",
         Quantity(Dimension::Ratio, "-50 %", "50 %"),
         Some("10 %"),
         "Part of the way between positions over which all paths are shut; negative for open crossover",
     );
-    list[COIL_COUNT + 11] = field(
+    list[COIL_FIELDS.len() + 11] = field(
         "pilot_pressure",
         Quantity(Dimension::Pressure, "0.2 bar", "6 bar"),
         Some("2.5 bar"),
         "Least pilot pressure that shifts the spool",
     );
-    list[COIL_COUNT + 12] = field(
+    list[COIL_FIELDS.len() + 12] = field(
         "pilot_area",
         Quantity(Dimension::Area, "1 mm2", "2000 mm2"),
         Some("100 mm2"),
         "Area on which the pilot pressure acts",
     );
-    list[COIL_COUNT + 13] = field(
+    list[COIL_FIELDS.len() + 13] = field(
         "pilot_conductance",
         SONIC,
         Some("0.1 dm3/(s bar)"),
         "Sonic conductance of the pilots",
     );
-    list[COIL_COUNT + 14] =
+    list[COIL_FIELDS.len() + 14] =
         field("start", Choice(&["a", "b"]), Some("b"), "Position in which a detented valve starts");
-    list[COIL_COUNT + 15] = super::valve::POWER_LOSS;
+    list[COIL_FIELDS.len() + 15] = super::valve::POWER_LOSS;
     list
 };
 

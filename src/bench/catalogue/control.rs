@@ -1,11 +1,12 @@
 //! The control side: supplies, contacts and what moves them, relays, lamps.
 
-use crate::electric::{Diode, Suppressor, WindingMake, tables};
+use crate::electric::tables;
 use crate::plant::{BranchMake, BranchRole, Current, Delay, FuseMake, PlanBuilder, Tie, Trigger};
-use crate::quantity::{Dimension, Supply, SupplyKind};
+use crate::quantity::{Dimension, SupplyKind};
 
 use super::super::assembly::Assembly;
 use super::super::fields::Fields;
+use super::coil::{COIL_FIELDS, RELAY_COIL, add_coil, coil, plate_of, pulls, with_coil};
 use super::{ClassSpec, FieldKind, FieldSpec, Side, field, nothing, words};
 
 use FieldKind::{Choice, Contacts, Flag, Part, Quantity};
@@ -19,257 +20,6 @@ pub(super) const CONTACTS: FieldSpec = field(
     Some("13-14"),
     "Markings by IEC 60947-5-1: second digits 1-2 are normally closed, 3-4 normally open",
 );
-
-/// Coil fields that relays and valves share.
-pub(super) const COIL_COUNT: usize = 13;
-
-/// See [`COIL_COUNT`].
-pub(super) const COIL_FIELDS: [FieldSpec; COIL_COUNT] = [
-    field("coil", FieldKind::Supply, Some("24 V DC"), "Rated voltage and kind of current"),
-    field(
-        "power",
-        Quantity(Dimension::Power, "0.1 W", "200 W"),
-        Some(""),
-        "Rated power of a direct-current coil at 20 degC; the resistance follows",
-    ),
-    field(
-        "inrush",
-        Quantity(Dimension::ApparentPower, "0.5 VA", "2000 VA"),
-        Some(""),
-        "Apparent power of an alternating-current coil with the gap open",
-    ),
-    field(
-        "sealed",
-        Quantity(Dimension::ApparentPower, "0.2 VA", "500 VA"),
-        Some(""),
-        "Apparent power of an alternating-current coil with the armature seated",
-    ),
-    field(
-        "resistance",
-        Quantity(Dimension::Resistance, "0.05 ohm", "100 kohm"),
-        Some(""),
-        "Winding resistance at 20 degC; without it, from the power (DC) or 0.42 of the open impedance (AC)",
-    ),
-    field(
-        "rise_time",
-        Quantity(Dimension::Time, "0.1 ms", "500 ms"),
-        Some(""),
-        "Time constant L/R of a direct-current coil with the gap open",
-    ),
-    field(
-        "pick_up",
-        Quantity(Dimension::Ratio, "10 %", "95 %"),
-        Some(""),
-        "Voltage at which it just pulls in at 20 degC, as a part of the rated voltage",
-    ),
-    field(
-        "drop_out",
-        Quantity(Dimension::Ratio, "2 %", "80 %"),
-        Some(""),
-        "Voltage at which it lets go at 20 degC, as a part of the rated voltage",
-    ),
-    field(
-        "thermal_class",
-        Choice(&["Y", "A", "E", "B", "F", "H", "N", "R"]),
-        Some("F"),
-        "Thermal class of the insulation (IEC 60085); the winding burns open 40 K above it",
-    ),
-    field(
-        "thermal_resistance",
-        Quantity(Dimension::ThermalResistance, "0.2 K/W", "500 K/W"),
-        Some(""),
-        "Winding to ambient",
-    ),
-    field(
-        "suppressor",
-        Choice(&["none", "diode", "resistor", "clamp"]),
-        Some(""),
-        "What lies across the coil; without it a diode on direct current, none on alternating",
-    ),
-    field(
-        "duty",
-        Quantity(Dimension::Ratio, "1 %", "100 %"),
-        Some("100 %"),
-        "Share of the time it may be on (ED) at rated voltage, in a cycle of 5 min; on its nameplate. It sheds that share of the heat only, and held longer it passes its thermal class",
-    ),
-    field(
-        "plug_lamp",
-        Flag,
-        Some("false"),
-        "A light-emitting diode in the plug, across the terminals: it shows voltage, not current",
-    ),
-];
-
-/// Current of the diode in a plug [A] (common practice, no source).
-const PLUG_LAMP_A: f64 = 8e-3;
-
-/// How far above its thermal class a winding fails at once [K].
-const BURNOUT_ABOVE_CLASS: f64 = 40.0;
-
-/// What sets a solenoid's winding apart from a relay's.
-pub(super) struct CoilKind {
-    pub power_w: f64,
-    pub inrush_va: f64,
-    pub sealed_va: f64,
-    pub rise_s: f64,
-    pub seated_ratio: f64,
-    pub leakage: f64,
-    pub stroke_m: f64,
-    pub kelvin_per_watt: f64,
-    pub joule_per_kelvin: f64,
-}
-
-pub(super) const RELAY_COIL: CoilKind = CoilKind {
-    power_w: 1.2,
-    inrush_va: 3.0,
-    sealed_va: 1.6,
-    rise_s: 4.6e-3,
-    seated_ratio: 1.4,
-    leakage: 0.3,
-    stroke_m: 1e-3,
-    kelvin_per_watt: 35.0,
-    joule_per_kelvin: 12.0,
-};
-
-/// A coil as authored.
-pub(super) struct Coil {
-    pub supply: Supply,
-    pub make: WindingMake,
-    pub suppressors: Vec<Suppressor>,
-    /// Share of the time it may be on [1].
-    pub duty: f64,
-    /// A lamp in the plug.
-    pub plug_lamp: bool,
-    /// Rated current at 20 degC with the gap open, and with the armature seated [A].
-    pub open_a: f64,
-    pub seated_a: f64,
-}
-
-/// The coil that the fields describe.
-pub(super) fn coil(f: &Fields, kind: &CoilKind) -> Coil {
-    let supply = f.supply("coil");
-    let class = tables::thermal_class_celsius(&f.choice("thermal_class")).unwrap_or(155.0);
-    let volts = supply.volts;
-    let (ohm, open_henry, seated_henry, open_a, seated_a) = match supply.kind {
-        SupplyKind::Dc => {
-            let power = f.optional("power").unwrap_or(kind.power_w);
-            let ohm = f.optional("resistance").unwrap_or(volts * volts / power);
-            let open = f.optional("rise_time").unwrap_or(kind.rise_s) * ohm;
-            (ohm, open, open * kind.seated_ratio, volts / ohm, volts / ohm)
-        }
-        SupplyKind::Ac { hertz } => {
-            let omega = 2.0 * std::f64::consts::PI * hertz;
-            let inrush = f.optional("inrush").unwrap_or(kind.inrush_va);
-            let sealed = f.optional("sealed").unwrap_or(kind.sealed_va).min(0.95 * inrush);
-            let (open_z, seated_z) = (volts * volts / inrush, volts * volts / sealed);
-            let ohm = f.optional("resistance").unwrap_or(0.42 * open_z).min(0.98 * open_z);
-            let react = |z: f64| (z * z - ohm * ohm).sqrt() / omega;
-            (ohm, react(open_z), react(seated_z), inrush / volts, sealed / volts)
-        }
-    };
-    let suppressor = match f.choice("suppressor").as_str() {
-        "" if supply.is_dc() => Some(Suppressor::Diode(Diode::RECTIFIER, false)),
-        "diode" => Some(Suppressor::Diode(Diode::RECTIFIER, false)),
-        "resistor" => Some(Suppressor::Resistor(10.0 * ohm)),
-        "clamp" => Some(Suppressor::Clamp(1.6 * volts, 5.0)),
-        _ => None,
-    };
-    Coil {
-        supply,
-        make: WindingMake {
-            ohm_at_20: ohm,
-            open_henry,
-            seated_henry,
-            leakage: kind.leakage,
-            stroke_m: kind.stroke_m,
-            sound_turns: 1.0,
-            open: false,
-            // A coil for a share of the time is made to shed that share of its power.
-            kelvin_per_watt: f
-                .optional("thermal_resistance")
-                .unwrap_or(kind.kelvin_per_watt / f.quantity("duty")),
-            joule_per_kelvin: kind.joule_per_kelvin,
-            burnout_celsius: class + BURNOUT_ABOVE_CLASS,
-        },
-        suppressors: suppressor.into_iter().collect(),
-        duty: f.quantity("duty"),
-        plug_lamp: f.flag("plug_lamp"),
-        open_a,
-        seated_a,
-    }
-}
-
-/// Adds the coil's winding between two terminals, with insulation that can fail.
-pub(super) fn add_coil(
-    a: &mut Assembly,
-    role: &str,
-    coil: &Coil,
-    first: crate::base::NodeId,
-    second: crate::base::NodeId,
-) -> crate::base::WindingId {
-    let id = a.plan.winding(role, first, second, coil.make, coil.suppressors.clone());
-    if coil.duty < 1.0 {
-        a.plan.intermittent(id, coil.make.burnout_celsius - BURNOUT_ABOVE_CLASS);
-    }
-    a.plan.branch(
-        &format!("insulation {role}"),
-        BranchRole::Insulation,
-        first,
-        PlanBuilder::EARTH,
-        BranchMake::ohm(f64::INFINITY),
-    );
-    if coil.plug_lamp {
-        let volts = coil.supply.volts;
-        let name = a.plan.lamp_name(role);
-        let role = format!("lamp {role}");
-        a.plan.named_lamp(&role, &name, first, second, volts, volts / PLUG_LAMP_A);
-    }
-    a.coil(id, coil.supply);
-    id
-}
-
-/// Adds a winding for each side of a valve, between the terminals of that side, and their plate.
-pub(super) fn add_sides(
-    a: &mut Assembly,
-    coil: &Coil,
-    sides: &[&str],
-) -> Vec<crate::base::WindingId> {
-    let mut windings = Vec::new();
-    for side in sides {
-        let first = a.plan.terminal(&format!("{side}1"));
-        let second = a.plan.terminal(&format!("{side}2"));
-        windings.push(add_coil(a, &format!("coil {side}"), coil, first, second));
-    }
-    plate_of(a, coil);
-    windings
-}
-
-/// Pick-up and drop-out voltages [1 of rated]; the usual ones where none are written.
-pub(super) fn pulls(f: &Fields, coil: &Coil, usual_pick_up: f64) -> (f64, f64) {
-    let usual_drop_out = if coil.supply.is_dc() { 0.2 } else { 0.45 };
-    (
-        f.optional("pick_up").unwrap_or(usual_pick_up),
-        f.optional("drop_out").unwrap_or(usual_drop_out),
-    )
-}
-
-fn coil_plate(a: &mut Assembly, coil: &Coil) {
-    a.plan.nameplate("coil", &coil.supply.to_string());
-    if coil.supply.is_dc() {
-        a.plan.nameplate("current", &format!("{:.3} A", coil.open_a));
-    } else {
-        a.plan.nameplate("inrush", &format!("{:.2} A", coil.open_a));
-        a.plan.nameplate("sealed", &format!("{:.2} A", coil.seated_a));
-    }
-    a.plan.nameplate("resistance at 20 degC", &format!("{:.1} ohm", coil.make.ohm_at_20));
-    if coil.duty < 1.0 {
-        a.plan.nameplate("duty", &format!("ED {:.0} %", coil.duty * 100.0));
-    }
-}
-
-pub(super) fn plate_of(a: &mut Assembly, coil: &Coil) {
-    coil_plate(a, coil);
-}
 
 /// Both terminals of each marking such as `13-14`.
 pub(super) fn contact_terminals(f: &Fields) -> Vec<String> {
@@ -328,12 +78,30 @@ fn build_supply(a: &mut Assembly, f: &Fields, plus: &str, minus: &str) {
     a.supply(f, supply, p, m);
 }
 
+/// Writes what the voltage may be on the plate of a supply.
+fn limits_plate(a: &mut Assembly, f: &Fields, (low, high): (f64, f64)) {
+    let volts = f.supply("voltage").volts;
+    let text = format!("{:.1} to {:.1} V", low * volts, high * volts);
+    a.plan.nameplate("voltage limits", &text);
+}
+
 fn build_dc(a: &mut Assembly, f: &Fields) {
     build_supply(a, f, "+", "-");
+    let limits = match f.choice("source").as_str() {
+        "battery" => tables::BATTERY_LIMITS,
+        _ => tables::CONVERTER_LIMITS,
+    };
+    limits_plate(a, f, limits);
 }
 
 fn build_ac(a: &mut Assembly, f: &Fields) {
     build_supply(a, f, "L", "N");
+    let (volts, (low, high)) = tables::ALTERNATING_LIMITS;
+    limits_plate(a, f, volts);
+    if let SupplyKind::Ac { hertz } = f.supply("voltage").kind {
+        let text = format!("{:.1} to {:.1} Hz", low * hertz, high * hertz);
+        a.plan.nameplate("frequency limits", &text);
+    }
 }
 
 fn build_fuse(a: &mut Assembly, f: &Fields) {
@@ -367,7 +135,7 @@ fn build_relay(a: &mut Assembly, f: &Fields) {
     };
     let operator = a.plan.relay("armature", winding, trigger);
     a.operator(f.tag(), operator);
-    coil_plate(a, &coil);
+    plate_of(a, &coil);
     add_contacts(a, f, operator);
 }
 
@@ -419,42 +187,37 @@ fn build_pressure_switch(a: &mut Assembly, f: &Fields) {
     a.plan.nameplate("acts at", &format!("{:.decimals$} bar rising", rise_pa / 1e5));
 }
 
-const RELAY_FIELDS: [FieldSpec; COIL_COUNT + 5] = {
-    let mut list = [CONTACTS; COIL_COUNT + 5];
-    let mut k = 0;
-    while k < COIL_FIELDS.len() {
-        list[k] = COIL_FIELDS[k];
-        k += 1;
-    }
-    list[COIL_COUNT] = CONTACTS;
-    list[COIL_COUNT + 1] = field(
+const RELAY: [FieldSpec; 5] = [
+    CONTACTS,
+    field(
         "operate",
         Quantity(Dimension::Time, "1 ms", "200 ms"),
         Some("10 ms"),
         "From pick-up current to the last contact made",
-    );
-    list[COIL_COUNT + 2] = field(
+    ),
+    field(
         "release",
         Quantity(Dimension::Time, "1 ms", "200 ms"),
         Some("6 ms"),
         "From drop-out current to the last contact back",
-    );
-    list[COIL_COUNT + 3] = field(
+    ),
+    field(
         "function",
         Choice(&["instantaneous", "on delay", "off delay", "flashing"]),
         Some("instantaneous"),
         "Timer function of the contacts",
-    );
-    list[COIL_COUNT + 4] = field(
+    ),
+    field(
         "delay",
         Quantity(Dimension::Time, "10 ms", "1 h"),
         Some("1 s"),
         "Set time of a timer function; of a flasher each of its two times",
-    );
-    list
-};
+    ),
+];
 
-const SUPPLY_FIELDS: [FieldSpec; 4] = [
+static RELAY_FIELDS: [FieldSpec; COIL_FIELDS.len() + RELAY.len()] = with_coil(&RELAY);
+
+const SUPPLY_FIELDS: [FieldSpec; 5] = [
     field("voltage", FieldKind::Supply, None, "Nominal voltage and kind of current"),
     field(
         "internal",
@@ -469,6 +232,12 @@ const SUPPLY_FIELDS: [FieldSpec; 4] = [
         "Isolator that feeds it; without one it is always live",
     ),
     field("earthed", Flag, Some("true"), "Minus or neutral bonded to protective earth"),
+    field(
+        "source",
+        Choice(&["converter", "battery"]),
+        Some("converter"),
+        "Where direct current comes from: what the voltage may be is on its nameplate (IEC 60204-1)",
+    ),
 ];
 
 /// Classes of the control side.
@@ -506,7 +275,7 @@ pub(super) const CLASSES: &[ClassSpec] = &[
         terminals: "L and N",
         ports: "none",
         laws: "phasor voltage behind a resistance",
-        fields: &SUPPLY_FIELDS,
+        fields: SUPPLY_FIELDS.split_at(4).0,
         rank: 1,
         port_list: nothing,
         terminal_list: |_| words(&["L", "N"]),

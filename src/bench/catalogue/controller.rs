@@ -13,7 +13,7 @@ use FieldKind::{Choice, Count, Part, Quantity, Text, Words};
 /// Series of a triac's snubber [ohm] (common practice, no source).
 const SNUBBER_OHM: f64 = 100.0;
 
-const FIELDS: [FieldSpec; 16] = [
+const FIELDS: [FieldSpec; 17] = [
     field(
         "program",
         Text,
@@ -76,6 +76,12 @@ const FIELDS: [FieldSpec; 16] = [
         Quantity(Dimension::Current, "0 A", "20 mA"),
         Some("0.1 mA"),
         "Through an open transistor output at 24 V",
+    ),
+    field(
+        "clamp",
+        Quantity(Dimension::Voltage, "30 V", "200 V"),
+        Some("47 V"),
+        "Most that stands across an opening transistor output: less its supply, what a coil without a suppressor dies away against",
     ),
     field(
         "snubber",
@@ -151,6 +157,7 @@ fn build(a: &mut Assembly, f: &Fields) {
                 a.plan.branch(&format!("snubber {k}"), BranchRole::Capacitance, feed, node, make);
             }
             _ => {
+                a.plan.output_clamp(node, f.quantity("clamp"));
                 let make = BranchMake::ohm(24.0 / f.quantity("leakage"));
                 a.plan.branch(&format!("leakage {k}"), BranchRole::Insulation, feed, node, make);
             }
@@ -161,6 +168,9 @@ fn build(a: &mut Assembly, f: &Fields) {
     a.plan.nameplate("program", program.name());
     a.plan.nameplate("inputs", &format!("{inputs}, {}", f.choice("input_type")));
     a.plan.nameplate("outputs", &format!("{outputs}, {kind}"));
+    if kind == "transistor" {
+        a.plan.nameplate("output clamp", &format!("{:.0} V", f.quantity("clamp")));
+    }
     let on_v = f.quantity("on_voltage");
     a.plan.plc(
         PlcPlan {
@@ -184,7 +194,7 @@ fn build(a: &mut Assembly, f: &Fields) {
 }
 
 const SENSOR_FIELDS: [FieldSpec; 7] = [
-    field("on", Part(&["Cylinder"]), None, "Cylinder whose rod carries the target"),
+    field("on", Part(&["Cylinder", "AirCylinder"]), None, "Cylinder whose rod carries the target"),
     field("from", Quantity(Dimension::Length, "-10 mm", "10 m"), None, "Start of the acting range"),
     field("to", Quantity(Dimension::Length, "-10 mm", "20 m"), None, "End of the acting range"),
     field(

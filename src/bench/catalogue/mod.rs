@@ -5,6 +5,7 @@
 
 mod air;
 mod air_valve;
+mod coil;
 mod control;
 mod panel;
 pub(super) mod controller;
@@ -13,6 +14,7 @@ mod power;
 mod vacuum;
 mod pressure;
 mod proportional;
+mod sheet;
 mod staged;
 mod valve;
 

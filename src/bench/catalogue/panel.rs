@@ -9,10 +9,8 @@ use crate::quantity::{Dimension, Supply, SupplyKind};
 
 use super::super::assembly::{Assembly, Starter};
 use super::super::fields::Fields;
-use super::control::{
-    COIL_COUNT, COIL_FIELDS, CONTACTS, RELAY_COIL, add_coil, add_contacts, coil, contact_terminals,
-    plate_of, pulls,
-};
+use super::coil::{COIL_FIELDS, RELAY_COIL, add_coil, coil, plate_of, pulls};
+use super::control::{CONTACTS, add_contacts, contact_terminals};
 use super::{ClassSpec, FieldKind, FieldSpec, Side, field, nothing, words};
 
 use FieldKind::{Choice, Contacts, Count, Flag, Quantity};
@@ -270,12 +268,12 @@ fn starter_terminals(f: &Fields) -> Vec<String> {
     list
 }
 
-/// The coil's fields, and `N - COIL_COUNT` more.
+/// The coil's fields, and `N - COIL_FIELDS.len()` more.
 const fn coil_and<const N: usize>(more: &[FieldSpec]) -> [FieldSpec; N] {
     let mut list = [CONTACTS; N];
     let mut k = 0;
     while k < N {
-        list[k] = if k < COIL_COUNT { COIL_FIELDS[k] } else { more[k - COIL_COUNT] };
+        list[k] = if k < COIL_FIELDS.len() { COIL_FIELDS[k] } else { more[k - COIL_FIELDS.len()] };
         k += 1;
     }
     list
@@ -288,15 +286,15 @@ const OPERATE: FieldSpec = field(
     "From the current to the last contact moved",
 );
 
-const LATCH_FIELDS: [FieldSpec; COIL_COUNT + 2] = coil_and(&[CONTACTS, OPERATE]);
+const LATCH_FIELDS: [FieldSpec; COIL_FIELDS.len() + 2] = coil_and(&[CONTACTS, OPERATE]);
 
-const COUNTER_FIELDS: [FieldSpec; COIL_COUNT + 3] = coil_and(&[
+const COUNTER_FIELDS: [FieldSpec; COIL_FIELDS.len() + 3] = coil_and(&[
     CONTACTS,
     OPERATE,
     field("preset", Count(1, 9999), None, "Pulses after which its contacts change over"),
 ]);
 
-const TWO_HAND_FIELDS: [FieldSpec; COIL_COUNT + 3] = coil_and(&[
+const TWO_HAND_FIELDS: [FieldSpec; COIL_FIELDS.len() + 3] = coil_and(&[
     CONTACTS,
     OPERATE,
     field(
@@ -307,7 +305,7 @@ const TWO_HAND_FIELDS: [FieldSpec; COIL_COUNT + 3] = coil_and(&[
     ),
 ]);
 
-const STARTER_FIELDS: [FieldSpec; COIL_COUNT + 4] = coil_and(&[
+const STARTER_FIELDS: [FieldSpec; COIL_FIELDS.len() + 4] = coil_and(&[
     CONTACTS,
     field(
         "setting",

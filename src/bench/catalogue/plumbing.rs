@@ -10,7 +10,9 @@ use crate::quantity::Dimension;
 use super::super::assembly::Assembly;
 use super::super::fields::Fields;
 use super::control::{CONTACTS, add_contacts, contact_terminals};
-use super::power::{FLOW, PRESSURE, PUMP_FIELDS, RATED_DROP, RATED_FLOW, rated, two_ports};
+use super::power::{
+    FLOW, PRESSURE, PUMP_FIELDS, RATED_DROP, RATED_FLOW, pump_plate, rated, two_ports,
+};
 use super::pressure::{port, press, sluggish};
 use super::{ClassSpec, FieldKind, FieldSpec, Side, field, nothing, words};
 
@@ -40,8 +42,7 @@ fn build_variable_pump(a: &mut Assembly, f: &Fields) {
     );
     a.plan.flow("leak P-L", outlet, case, FlowLaw::Leak(leak), Drive::None);
     a.plan.nameplate("setting", &format!("{:.1} bar", setting / 1e5));
-    a.plan.nameplate("displacement", &format!("{:.1} cm3/rev", displacement_m3 * 1e6));
-    a.plan.nameplate("speed", &format!("{:.0} rpm", speed * 60.0));
+    pump_plate(a, f);
 }
 
 fn build_motor(a: &mut Assembly, f: &Fields) {
@@ -54,15 +55,21 @@ fn build_motor(a: &mut Assembly, f: &Fields) {
         friction_nm: f.quantity("friction"),
         viscous: f.quantity("torque_rise") / (2.0 * PI * f.quantity("rise_speed")),
         leak,
+        inertia: f.quantity("inertia"),
         jammed: false,
     };
-    a.plan.flow("motor", first, second, FlowLaw::Motor(motor), Drive::None);
+    let id = a.plan.motor("motor", first, second, motor);
+    a.motor(f.tag(), id);
     for (marking, volume) in [("A", first), ("B", second)] {
         let law = FlowLaw::Leak(0.5 * leak);
         a.plan.flow(&format!("leak {marking}-L"), volume, case, law, Drive::None);
     }
     let cm3 = motor.displacement_m3 * 1e6;
     a.plan.nameplate("displacement", &format!("{cm3:.1} cm3/rev"));
+    let inertia = f.quantity("inertia");
+    if inertia > 0.0 {
+        a.plan.nameplate("inertia", &format!("{inertia} kg m2 with its load"));
+    }
 }
 
 fn build_filter(a: &mut Assembly, f: &Fields) {
@@ -111,26 +118,26 @@ fn build_hose(a: &mut Assembly, f: &Fields) {
 
 const DISPLACEMENT: FieldSpec = PUMP_FIELDS[0];
 
-const VARIABLE: [FieldSpec; 9] = {
-    let mut list = [PUMP_FIELDS[0]; 9];
+const VARIABLE: [FieldSpec; PUMP_FIELDS.len() + 3] = {
+    let mut list = [PUMP_FIELDS[0]; PUMP_FIELDS.len() + 3];
     let mut k = 0;
     while k < PUMP_FIELDS.len() {
         list[k] = PUMP_FIELDS[k];
         k += 1;
     }
-    list[6] = field(
+    list[PUMP_FIELDS.len()] = field(
         "setting",
         Quantity(Dimension::Pressure, PRESSURE.0, PRESSURE.1),
         None,
         "Pressure at which it delivers nothing more",
     );
-    list[7] = field(
+    list[PUMP_FIELDS.len() + 1] = field(
         "band",
         Quantity(Dimension::Pressure, "0.5 bar", "100 bar"),
         Some("8 bar"),
         "Below the setting by this it still delivers everything",
     );
-    list[8] = field(
+    list[PUMP_FIELDS.len() + 2] = field(
         "response",
         Quantity(Dimension::Time, "1 ms", "1 s"),
         Some("20 ms"),
@@ -160,7 +167,7 @@ pub(super) const CLASSES: &[ClassSpec] = &[
         summary: "Hydraulic motor with its load",
         terminals: "none",
         ports: "A (turns forwards), B, L case drain",
-        laws: "speed follows the balance of torques over Coulomb and viscous friction, without inertia; leakage to port and case",
+        laws: "speed follows the balance of torques over Coulomb and viscous friction, or by Newton's law where inertia is authored; leakage to port and case",
         fields: &[
             DISPLACEMENT,
             field(
@@ -192,6 +199,12 @@ pub(super) const CLASSES: &[ClassSpec] = &[
                 Quantity(Dimension::VolumeFlow, "0 cm3/min", "50 L/min"),
                 Some("100 cm3/min"),
                 "Leakage from port to port at 100 bar; as much goes to the case",
+            ),
+            field(
+                "inertia",
+                Quantity(Dimension::Inertia, "0 kg m2", "100000 kg m2"),
+                Some("0 kg m2"),
+                "Moment of inertia of motor and load; 0 leaves it out",
             ),
         ],
         rank: 4,

@@ -1,7 +1,9 @@
 //! The power side: pumps, reliefs, checks, throttles, cylinders, accumulators.
 
-use crate::fluid::{Accumulator, Cushion, FlowLaw, Gate, Load, Piston, Pump, Relief};
-use crate::plant::{Drive, DriveMake, OverloadMake};
+use crate::fluid::{
+    Accumulator, Cushion, FlowLaw, Gate, Load, Opening, Piston, Pump, Relief, Seal,
+};
+use crate::plant::{Drive, DriveMake, OverloadMake, Tie, Trigger};
 use crate::quantity::Dimension;
 
 use super::super::assembly::Assembly;
@@ -60,8 +62,22 @@ fn build_pump(a: &mut Assembly, f: &Fields) {
         };
         a.plan.overload(make, pump, starter.trips);
     }
+    pump_plate(a, f);
+}
+
+/// Size, speed and drive of a pump. The drive gives flow times pressure over the overall efficiency, which is
+/// the product of the volumetric and the hydro-mechanical one (ISO 4391 symbols, from memory).
+pub(super) fn pump_plate(a: &mut Assembly, f: &Fields) {
+    let (displacement_m3, speed) = (f.quantity("displacement"), f.quantity("speed"));
     a.plan.nameplate("displacement", &format!("{:.1} cm3/rev", displacement_m3 * 1e6));
     a.plan.nameplate("speed", &format!("{:.0} rpm", speed * 60.0));
+    let pressure = f.quantity("rated_pressure");
+    // What leaks away is driven like the rest: the volumetric efficiency cancels.
+    let watt = displacement_m3 * speed * pressure / f.quantity("mechanical_efficiency");
+    let torque_nm = watt / (2.0 * std::f64::consts::PI * speed);
+    let (kilowatt, bar) = (watt / 1e3, pressure / 1e5);
+    let drive = format!("{kilowatt:.3} kW, {torque_nm:.2} N m at {bar:.0} bar");
+    a.plan.nameplate("drive", &drive);
 }
 
 fn build_relief(a: &mut Assembly, f: &Fields) {
@@ -90,6 +106,16 @@ fn build_check(a: &mut Assembly, f: &Fields) {
 fn build_throttle(a: &mut Assembly, f: &Fields) {
     let (from, to) = two_ports(a, f, "A", "B");
     a.plan.flow("gate", from, to, FlowLaw::Gate(rated(f)), Drive::None);
+}
+
+fn build_stop_valve(a: &mut Assembly, f: &Fields) {
+    let handle = a.plan.operator("handle", Tie::Hand, Trigger::Hand, f.flag("open"));
+    a.operator(f.tag(), handle);
+    let (from, to) = two_ports(a, f, "A", "B");
+    let opening = Opening { at: [0.0, 0.0, 1.0], closed_crossover: 0.1, two_ended: false };
+    let law = FlowLaw::Spool(rated(f), opening);
+    a.plan.flow("way", from, to, law, Drive::Operator(handle));
+    a.plan.nameplate("open at the start", if f.flag("open") { "yes" } else { "no" });
 }
 
 fn build_throttle_check(a: &mut Assembly, f: &Fields) {
@@ -149,17 +175,25 @@ fn build_cylinder(a: &mut Assembly, f: &Fields) {
     );
 }
 
+/// What the seals of a piston resist with when it runs through all of the gas volume in a second [Pa s].
+const SEAL_PA_S: f64 = 0.5e5;
+
 fn build_accumulator(a: &mut Assembly, f: &Fields) {
     let volume = a.volume(f.tag(), "P");
     a.plan.port("P", volume);
-    a.plan.accumulator(
-        Accumulator {
-            gas_m3: f.quantity("size"),
-            precharge_pa: f.quantity("precharge"),
-            exponent: f.quantity("exponent"),
-        },
-        volume,
-    );
+    let gas_m3 = f.quantity("size");
+    let make = Accumulator {
+        gas_m3,
+        precharge_pa: f.quantity("precharge"),
+        exponent: f.quantity("exponent"),
+    };
+    let seal = (f.choice("separator") == "piston").then(|| Seal {
+        friction_pa: f.quantity("seal_friction"),
+        viscous: SEAL_PA_S / gas_m3,
+        stuck: false,
+    });
+    a.plan.accumulator(make, seal, volume);
+    a.plan.nameplate("separator", &f.choice("separator"));
     a.plan.nameplate("gas volume", &format!("{:.1} L", f.quantity("size") * 1e3));
     a.plan.nameplate("precharge", &format!("{:.0} bar nitrogen", f.quantity("precharge") / 1e5));
 }
@@ -178,7 +212,7 @@ pub(super) const RATED_DROP: FieldSpec = field(
 );
 
 /// Fields of pumps.
-pub(super) const PUMP_FIELDS: [FieldSpec; 6] = [
+pub(super) const PUMP_FIELDS: [FieldSpec; 7] = [
     field(
         "displacement",
         Quantity(Dimension::Displacement, "0.1 cm3/rev", "1000 cm3/rev"),
@@ -202,6 +236,12 @@ pub(super) const PUMP_FIELDS: [FieldSpec; 6] = [
         Quantity(Dimension::Pressure, "1 bar", "700 bar"),
         Some("100 bar"),
         "Pressure for which the efficiency holds",
+    ),
+    field(
+        "mechanical_efficiency",
+        Quantity(Dimension::Ratio, "30 %", "100 %"),
+        Some("90 %"),
+        "Hydro-mechanical efficiency at the rated pressure: with the volumetric one it gives the power of the drive, on the nameplate",
     ),
     field(
         "run_up",
@@ -306,6 +346,23 @@ pub(super) const CLASSES: &[ClassSpec] = &[
         port_list: |_| words(&["A", "B"]),
         terminal_list: nothing,
         build: build_throttle,
+    },
+    ClassSpec {
+        name: "StopValve",
+        side: Side::Power,
+        summary: "Shut-off valve worked by hand: it isolates an accumulator or a line, or bleeds one to the tank",
+        terminals: "none",
+        ports: "A, B",
+        laws: "turbulent path opened by the handle, tight when shut",
+        fields: &[
+            RATED_FLOW,
+            RATED_DROP,
+            field("open", FieldKind::Flag, Some("true"), "It is open at the start"),
+        ],
+        rank: 4,
+        port_list: |_| words(&["A", "B"]),
+        terminal_list: nothing,
+        build: build_stop_valve,
     },
     ClassSpec {
         name: "ThrottleCheck",
@@ -421,10 +478,10 @@ pub(super) const CLASSES: &[ClassSpec] = &[
     ClassSpec {
         name: "Accumulator",
         side: Side::Power,
-        summary: "Bladder accumulator with nitrogen",
+        summary: "Accumulator with nitrogen behind a bladder or a piston",
         terminals: "none",
         ports: "P",
-        laws: "p V^n constant (absolute) above the precharge, nothing below",
+        laws: "p V^n constant (absolute) above the precharge, nothing below; a piston between oil and gas over Coulomb and viscous friction",
         fields: &[
             field("size", Quantity(Dimension::Volume, "0.01 L", "500 L"), None, "Gas volume"),
             field(
@@ -438,6 +495,18 @@ pub(super) const CLASSES: &[ClassSpec] = &[
                 Quantity(Dimension::Ratio, "1", "1.7"),
                 Some("1.4"),
                 "Polytropic exponent: 1 slow, 1.4 fast",
+            ),
+            field(
+                "separator",
+                FieldKind::Choice(&["bladder", "piston"]),
+                Some("bladder"),
+                "What lies between oil and gas",
+            ),
+            field(
+                "seal_friction",
+                Quantity(Dimension::Pressure, "0 bar", "20 bar"),
+                Some("1 bar"),
+                "Difference of pressures that the seals of a piston hold",
             ),
         ],
         rank: 4,

@@ -53,6 +53,7 @@ pub(super) fn sluggish(crack_pa: f64, band_pa: f64, seconds: f64) -> SpoolMake {
         detent_n: 0.0,
         friction_n: 0.0,
         viscous: rate_n * seconds / STROKE_M,
+        homeward: 1.0,
         hand_n: 0.0,
         stuck: false,
     }

@@ -2,7 +2,7 @@
 //! sizes (common practice, no source).
 
 use crate::fluid::{FlowLaw, Opening};
-use crate::plant::{BranchMake, BranchRole, Drive};
+use crate::plant::{BranchMake, BranchRole, Drive, Feedback};
 use crate::quantity::Dimension;
 use crate::shift::{AmplifierMake, CALLS, Rest, SpoolMake};
 
@@ -10,6 +10,7 @@ use super::super::assembly::Assembly;
 use super::super::fields::Fields;
 use super::power::rated;
 use super::pressure::port;
+use super::sheet;
 use super::valve::{FLOW_FORCE, flow_area, flow_force, path_drop, path_flow};
 use super::{ClassSpec, FieldKind, FieldSpec, Side, field, words};
 
@@ -43,18 +44,21 @@ fn build(a: &mut Assembly, f: &Fields) {
             node
         })
         .collect();
-    let axis = f.part("transducer").and_then(|tag| a.piston_of(&tag));
+    let shown = transducer(a, f);
+    let (sets_of, ramp, gain) = match shown {
+        Some(Feedback::Position(_)) => {
+            ("position", f.quantity("ramp_speed"), 1.0 / f.quantity("full_at"))
+        }
+        // Up to 1000 rpm in the time of the ramp.
+        Some(Feedback::Speed(_)) => {
+            ("speed", RAMPED / f.quantity("ramp_time"), 1.0 / f.quantity("full_at_speed"))
+        }
+        None => ("signal", 1.0 / f.quantity("ramp_time"), 1.0),
+    };
     let mut sets = [0.0; CALLS];
     for (k, set) in sets.iter_mut().enumerate() {
-        *set = match axis {
-            Some(_) => f.quantity(&format!("position_{}", k + 1)),
-            None => f.quantity(&format!("signal_{}", k + 1)),
-        };
+        *set = f.quantity(&format!("{sets_of}_{}", k + 1));
     }
-    let (ramp, gain) = match axis {
-        Some(_) => (f.quantity("ramp_speed"), 1.0 / f.quantity("full_at")),
-        None => (1.0 / f.quantity("ramp_time"), 1.0),
-    };
     let friction = 0.5 * f.quantity("hysteresis") * PULL_N * (1.0 - f.quantity("dither"));
     let make = SpoolMake {
         rest: Rest::Centred,
@@ -65,6 +69,7 @@ fn build(a: &mut Assembly, f: &Fields) {
         friction_n: friction,
         // Drag over spring rate: half of the response is the spool's, half the current's.
         viscous: PULL_N * 0.2 * f.quantity("response") / STROKE_M,
+        homeward: 1.0,
         hand_n: 0.0,
         stuck: false,
     };
@@ -79,9 +84,12 @@ fn build(a: &mut Assembly, f: &Fields) {
         offset_m: 0.0,
         least_v: LEAST.0 * volts,
         call_v: LEAST.1 * volts,
+        reset_s: if shown.is_some() { f.optional("reset_time").unwrap_or(0.0) } else { 0.0 },
+        null: 0.0,
+        servo: a.class() == "ServoValve",
         dead: false,
     };
-    a.plan.amplifier(amplifier, spool, (plus, minus), calls, axis);
+    a.plan.amplifier(amplifier, spool, (plus, minus), calls, shown);
     let [p, one, other, tank] = ["P", "A", "B", "T"].map(|m| port(a, f, m));
     let gate = rated(f);
     let force = FLOW_FORCE * flow_area(gate, a.oil.density) * f.quantity("flow_force");
@@ -95,7 +103,7 @@ fn build(a: &mut Assembly, f: &Fields) {
         let opening = Opening { at, closed_crossover: 2.0 * overlap - 1.0, two_ended: false };
         a.plan.spool_flow(role, spool, from, to, FlowLaw::Spool(gate, opening), force);
     }
-    let leak = f.quantity("leakage") / 100e5;
+    let leak = sheet::leak(a, f);
     for (marking, volume) in [("P", p), ("A", one), ("B", other)] {
         if leak > 0.0 {
             let role = format!("leak {marking}-T");
@@ -104,8 +112,9 @@ fn build(a: &mut Assembly, f: &Fields) {
     }
     a.plan.nameplate("supply", &supply.to_string());
     for (k, set) in sets.iter().enumerate() {
-        let text = match axis {
-            Some(_) => format!("{:.1} mm", set * 1e3),
+        let text = match shown {
+            Some(Feedback::Position(_)) => format!("{:.1} mm", set * 1e3),
+            Some(Feedback::Speed(_)) => format!("{:.0} rpm", set * 60.0),
             None => format!("{:.0} %", set * 100.0),
         };
         a.plan.nameplate(&format!("W{}", k + 1), &text);
@@ -122,15 +131,36 @@ const fn signal(name: &'static str) -> FieldSpec {
     field(name, Quantity(Dimension::Ratio, "-100 %", "100 %"), Some("0 %"), about)
 }
 
-/// Classes of proportional valves.
-pub(super) const CLASSES: &[ClassSpec] = &[ClassSpec {
-    name: "ProportionalValve",
-    side: Side::Seam,
-    summary: "Proportional 4/3 valve with its amplifier: set values called by 24 V, open loop or on the position of a cylinder",
-    terminals: "+ and - of the supply; W1 to W4 call a set value, of several the first",
-    ports: "P A B T",
-    laws: "ramp, gain, dead-band compensation; current in first order; spool in balance of pull, springs, friction and flow force; turbulent paths beyond the overlap",
-    fields: &[
+const fn speed(name: &'static str) -> FieldSpec {
+    let about = "Speed that this call asks for, with a motor as transducer; positive opens P to A";
+    let range = Quantity(Dimension::RotationalSpeed, "-10000 rpm", "10000 rpm");
+    field(name, range, Some("0 rpm"), about)
+}
+
+/// Change of a set speed in the time of a ramp [1/s].
+const RAMPED: f64 = 1000.0 / 60.0;
+
+/// What the transducer shows: the position of a cylinder, or the speed of a motor.
+fn transducer(a: &mut Assembly, f: &Fields) -> Option<Feedback> {
+    let tag = f.part("transducer")?;
+    if let Some(piston) = a.piston_of(&tag) {
+        return Some(Feedback::Position(piston));
+    }
+    let motor = a.motor_of(&tag)?;
+    let path = a.plan.plan().motors[motor.index()].flow;
+    if a.plan.plan().flows[path.index()].drive != Drive::Motor(motor) {
+        let problem = format!("{}: the speed of {tag} is no state without its inertia", f.tag());
+        let help = format!("write the `inertia` of {tag}: \"0.02 kg m2\"");
+        a.inconsistent(f, "transducer", problem, help);
+        return None;
+    }
+    Some(Feedback::Speed(motor))
+}
+
+/// The fields of a valve with these usual figures: compensation, overlap, hysteresis, dither, response, flow and
+/// drop of its rated point, flow force, leakage.
+const fn fields(usual: [&'static str; 9]) -> [FieldSpec; 31] {
+    [
         field("supply", FieldKind::Supply, Some("24 V DC"), "Rated voltage"),
         field(
             "power",
@@ -140,9 +170,9 @@ pub(super) const CLASSES: &[ClassSpec] = &[ClassSpec {
         ),
         field(
             "transducer",
-            Part(&["Cylinder"]),
+            Part(&["Cylinder", "HydraulicMotor"]),
             Some(""),
-            "Cylinder whose position it controls; without it, the spool follows the signal",
+            "Cylinder whose position, or motor whose speed it controls; without it, the spool follows the signal",
         ),
         position("position_1"),
         position("position_2"),
@@ -152,6 +182,10 @@ pub(super) const CLASSES: &[ClassSpec] = &[ClassSpec {
         signal("signal_2"),
         signal("signal_3"),
         signal("signal_4"),
+        speed("speed_1"),
+        speed("speed_2"),
+        speed("speed_3"),
+        speed("speed_4"),
         field(
             "ramp_speed",
             Quantity(Dimension::Speed, "0.1 mm/s", "10 m/s"),
@@ -165,53 +199,96 @@ pub(super) const CLASSES: &[ClassSpec] = &[ClassSpec {
             "Error of position that gives full signal",
         ),
         field(
+            "full_at_speed",
+            Quantity(Dimension::RotationalSpeed, "1 rpm", "10000 rpm"),
+            Some("500 rpm"),
+            "Error of speed that gives full signal",
+        ),
+        field(
+            "reset_time",
+            Quantity(Dimension::Time, "1 ms", "60 s"),
+            Some(""),
+            "Reset time of an integral part of the loop; without it the loop is proportional alone",
+        ),
+        field(
             "ramp_time",
             Quantity(Dimension::Time, "1 ms", "60 s"),
             Some("200 ms"),
-            "Time of a ramp from 0 to full signal",
+            "Time of a ramp from 0 to full signal, or of a set speed by 1000 rpm",
         ),
         field(
             "compensation",
             Quantity(Dimension::Ratio, "0 %", "60 %"),
-            Some("0 %"),
+            Some(usual[0]),
             "Jump of the output over the overlap",
         ),
         field(
             "overlap",
             Quantity(Dimension::Ratio, "0 %", "60 %"),
-            Some("15 %"),
+            Some(usual[1]),
             "Part of the travel from the middle over which all paths are shut",
         ),
         field(
             "hysteresis",
             Quantity(Dimension::Ratio, "0 %", "20 %"),
-            Some("5 %"),
+            Some(usual[2]),
             "Hysteresis of the spool without dither, of the full signal",
         ),
         field(
             "dither",
             Quantity(Dimension::Ratio, "0 %", "100 %"),
-            Some("70 %"),
+            Some(usual[3]),
             "Part of the friction that the dither takes away",
         ),
         field(
             "response",
             Quantity(Dimension::Time, "1 ms", "2 s"),
-            Some("40 ms"),
+            Some(usual[4]),
             "Time of the spool for a step of the signal, about",
         ),
-        path_flow("20 L/min"),
-        path_drop("5 bar"),
-        flow_force("30 %"),
-        field(
-            "leakage",
-            Quantity(Dimension::VolumeFlow, "0 cm3/min", "10 L/min"),
-            Some("50 cm3/min"),
-            "Leakage from each port to T at 100 bar",
-        ),
-    ],
-    rank: 5,
-    port_list: |_| words(&["P", "A", "B", "T"]),
-    terminal_list: terminals,
-    build,
-}];
+        path_flow(usual[5]),
+        path_drop(usual[6]),
+        flow_force(usual[7]),
+        sheet::leakage(usual[8]),
+        sheet::LEAKAGE_PRESSURE,
+        sheet::LEAKAGE_VISCOSITY,
+    ]
+}
+
+static PROPORTIONAL: [FieldSpec; 31] =
+    fields(["0 %", "15 %", "5 %", "70 %", "40 ms", "20 L/min", "5 bar", "30 %", "50 cm3/min"]);
+static SERVO: [FieldSpec; 31] =
+    fields(["0 %", "0 %", "1 %", "50 %", "8 ms", "20 L/min", "35 bar", "10 %", "200 cm3/min"]);
+
+/// Classes of proportional and servo valves.
+pub(super) const CLASSES: &[ClassSpec] = &[
+    ClassSpec {
+        name: "ProportionalValve",
+        side: Side::Seam,
+        summary: "Proportional 4/3 valve with its amplifier: set values called by 24 V, open loop, on the position of a cylinder or on the speed of a motor",
+        terminals: "+ and - of the supply; W1 to W4 call a set value, of several the first",
+        ports: "P A B T",
+        laws: LAWS,
+        fields: &PROPORTIONAL,
+        rank: 5,
+        port_list: |_| words(&["P", "A", "B", "T"]),
+        terminal_list: terminals,
+        build,
+    },
+    ClassSpec {
+        name: "ServoValve",
+        side: Side::Seam,
+        summary: "Servo valve with its amplifier: a quick stage without overlap, for loops on position or speed",
+        terminals: "+ and - of the supply; W1 to W4 call a set value, of several the first",
+        ports: "P A B T",
+        laws: LAWS,
+        fields: &SERVO,
+        rank: 5,
+        port_list: |_| words(&["P", "A", "B", "T"]),
+        terminal_list: terminals,
+        build,
+    },
+];
+
+/// Laws of either.
+const LAWS: &str = "ramp, gain, integral part, dead-band compensation; current in first order, force in proportion to it; spool in balance of pull, springs, friction and flow force; turbulent paths beyond the overlap";

@@ -3,15 +3,16 @@
 //! (common practice, no source).
 
 use crate::fluid::{FlowLaw, Gate, Opening, Volume};
-use crate::plant::Drive;
+use crate::plant::{Drive, SleevePlan};
 use crate::quantity::Dimension;
 use crate::shift::{Rest, SpoolMake};
 
 use super::super::assembly::Assembly;
 use super::super::fields::Fields;
-use super::control::{COIL_FIELDS, CoilKind, add_sides, coil, pulls};
+use super::coil::{COIL_FIELDS, CoilKind, add_sides, coil, pulls, with_coil};
 use super::power::{PRESSURE, rated};
 use super::pressure::{opens, press, sluggish};
+use super::sheet;
 use super::valve::{
     FLOW_FORCE, PICK_UP, SOLENOID, add_paths, boxes, centre_of, flow_area, flow_force, join_ports,
     named, path_drop, path_flow, ports, rest_of, solenoid_spool, terminals,
@@ -32,6 +33,17 @@ const SHIFT_AT_PA: f64 = 50e5;
 /// its growth, as shares. The last tenth is the band in which friction gives way, and a margin.
 const SHARES: (f64, f64, f64) = (0.12, 0.55, 0.31);
 
+/// A spool that pilot pressure centres has no spring: at the least pilot pressure its friction begins to give way,
+/// a tenth below its value.
+const FRICTION_ALONE: f64 = 1.0 / 0.9;
+/// Area of its pin at end a, as a share of that at end b [1]; the sleeve around the pin has all of it.
+const PIN: f64 = 0.5;
+
+/// Whether pilot pressure on both ends centres the main spool.
+fn by_pressure(f: &Fields) -> bool {
+    f.choice("rest") == "pressure centred"
+}
+
 fn pilot_ports(f: &Fields) -> Vec<String> {
     let mut list = ports(f);
     if f.choice("pilot") == "external" {
@@ -45,8 +57,11 @@ fn pilot_ports(f: &Fields) -> Vec<String> {
 
 /// The main spool: what holds it is what the least pilot pressure just overcomes.
 fn main_spool(f: &Fields, rest: Rest) -> SpoolMake {
-    let least_n = f.quantity("pilot_pressure") * f.quantity("pilot_area");
-    let (friction, preload, rate) = SHARES;
+    let area = f.quantity("pilot_area");
+    let (least_n, (friction, preload, rate)) = match by_pressure(f) {
+        true => (f.quantity("pilot_pressure") * PIN * area, (FRICTION_ALONE, 0.0, 0.0)),
+        false => (f.quantity("pilot_pressure") * area, SHARES),
+    };
     SpoolMake {
         rest,
         stroke_m: MAIN_STROKE_M,
@@ -56,6 +71,7 @@ fn main_spool(f: &Fields, rest: Rest) -> SpoolMake {
         friction_n: friction * least_n,
         // The pilot's oil sets the pace, not this.
         viscous: 0.1 * least_n * f.quantity("shift_time") / MAIN_STROKE_M,
+        homeward: 1.0,
         hand_n: 0.0,
         stuck: false,
     }
@@ -86,15 +102,22 @@ fn build_two_stage(a: &mut Assembly, f: &Fields) {
     for (side, towards) in [("a", 1.0), ("b", -1.0)].into_iter().take(sides.len()) {
         let make = Volume { still_m3: END_M3 + swept, medium: a.oil.medium };
         let end = a.plan.volume(&format!("{}:end {side}", f.tag()), make, None);
-        let filled = if towards > 0.0 { [0.0, 0.0, 1.0] } else { [1.0, 0.0, 0.0] };
+        let own = if towards > 0.0 { [0.0, 0.0, 1.0] } else { [1.0, 0.0, 0.0] };
+        let other = [own[2], own[1], own[0]];
+        // Pilot pressure stands on both ends at rest, and a solenoid takes it from the end that gives way.
+        let filled = if by_pressure(f) { other.map(|open| 1.0 - open) } else { own };
         let emptied = filled.map(|open| 1.0 - open);
         for (role, at, one, other) in [("X", filled, from, end), ("Y", emptied, end, drain)] {
             let opening = Opening { at, closed_crossover: 0.1, two_ended: false };
             let role = format!("pilot {role}-{side}");
             a.plan.spool_flow(&role, pilot, one, other, FlowLaw::Spool(gate, opening), 0.0);
         }
-        a.plan.press(main, end, towards * area);
-        a.plan.sweep(main, end, -towards * swept);
+        let pin = if by_pressure(f) && towards > 0.0 { PIN } else { 1.0 };
+        a.plan.press(main, end, pin * towards * area);
+        a.plan.sweep(main, end, -pin * towards * swept);
+        if by_pressure(f) && towards > 0.0 {
+            a.plan.sleeve(main, SleevePlan { volume: end, newton_per_pa: area, m3: -swept });
+        }
     }
     if rest == Rest::Offset {
         // The spring's end has no pilot: it stands on the drain.
@@ -116,15 +139,14 @@ fn build_two_stage(a: &mut Assembly, f: &Fields) {
     let force = FLOW_FORCE * flow_area(gate, a.oil.density) * f.quantity("flow_force");
     let law = |opening| FlowLaw::Spool(gate, opening);
     add_paths(a, f, main, &volumes, &boxes(f, &centre_of(f)), (law, force));
-    let leak = f.quantity("leakage") / 100e5;
+    let leak = sheet::leak(a, f);
     for (marking, volume) in &volumes {
         if leak > 0.0 && ["P", "A", "B"].contains(&marking.as_str()) {
             let role = format!("leak {marking}-T");
             a.plan.flow(&role, *volume, tank, FlowLaw::Leak(leak), Drive::None);
         }
     }
-    let (flow, drop) = (f.quantity("rated_flow") * 60_000.0, f.quantity("rated_drop") / 1e5);
-    a.plan.nameplate("rated flow", &format!("{flow:.0} L/min at {drop:.0} bar"));
+    sheet::plate(a, f, leak);
     let least = f.quantity("pilot_pressure") / 1e5;
     a.plan.nameplate("least pilot pressure", &format!("{least:.1} bar"));
     let way = |what: &str| f.choice(what);
@@ -175,19 +197,9 @@ fn build_poppet(a: &mut Assembly, f: &Fields) {
     }
 }
 
-const fn with_coil<const N: usize>(own: &[FieldSpec]) -> [FieldSpec; N] {
-    let mut list = [COIL_FIELDS[0]; N];
-    let mut k = 0;
-    while k < N {
-        list[k] = if k < COIL_FIELDS.len() { COIL_FIELDS[k] } else { own[k - COIL_FIELDS.len()] };
-        k += 1;
-    }
-    list
-}
-
 const WAYS: FieldKind = Choice(&["internal", "external"]);
 
-const STAGED: [FieldSpec; 18] = [
+const STAGED: [FieldSpec; 22] = [
     field(
         "ports",
         Text,
@@ -196,9 +208,9 @@ const STAGED: [FieldSpec; 18] = [
     ),
     field(
         "rest",
-        Choice(&["spring offset", "spring centred"]),
+        Choice(&["spring offset", "spring centred", "pressure centred"]),
         Some("spring centred"),
-        "What the main spool does when nothing drives it",
+        "What the main spool does when nothing drives it; pilot pressure on both ends can centre it instead of springs",
     ),
     field("a", Text, Some("P-A B-T"), "Joined ports when solenoid a has shifted the spool"),
     field("b", Text, Some("P-B A-T"), "Joined ports when solenoid b has shifted the spool"),
@@ -230,12 +242,11 @@ const STAGED: [FieldSpec; 18] = [
         "Part of the way between positions over which all paths are shut; negative for open crossover",
     ),
     flow_force("100 %"),
-    field(
-        "leakage",
-        Quantity(Dimension::VolumeFlow, "0 cm3/min", "10 L/min"),
-        Some("20 cm3/min"),
-        "Leakage from each port to T at 100 bar",
-    ),
+    sheet::leakage("20 cm3/min"),
+    sheet::LEAKAGE_PRESSURE,
+    sheet::LEAKAGE_VISCOSITY,
+    sheet::MAX_INLET,
+    sheet::DROP_BAND,
     field("pilot", WAYS, Some("internal"), "Where the pilot gets its pressure: P, or port X"),
     field("drain", WAYS, Some("internal"), "Where the pilot drains: T, or port Y"),
     field(

@@ -3,11 +3,12 @@
 use crate::base::{SpoolId, VolumeId};
 use crate::fluid::{FlowLaw, Gate, Opening, Volume};
 use crate::quantity::Dimension;
-use crate::shift::{Rest, SpoolMake};
+use crate::shift::{Handle, Rest, SpoolMake};
 
 use super::super::assembly::Assembly;
 use super::super::fields::Fields;
-use super::control::{COIL_COUNT, COIL_FIELDS, Coil, CoilKind, add_sides, coil, pulls};
+use super::coil::{COIL_FIELDS, Coil, CoilKind, add_sides, coil, pulls, with_coil};
+use super::sheet;
 use super::{ClassSpec, FieldKind, FieldSpec, Side, field};
 
 use FieldKind::{Choice, Quantity, Text};
@@ -215,6 +216,7 @@ pub(super) fn solenoid_spool(
         detent_n: 0.6 * preload_n,
         friction_n,
         viscous: 0.8 * pull_open * travel_s / make.stroke_m,
+        homeward: 1.0,
         hand_n: 3.0 * pull_open,
         stuck: false,
     }
@@ -223,7 +225,7 @@ pub(super) fn solenoid_spool(
 fn build(a: &mut Assembly, f: &Fields) {
     let coil = coil(f, &SOLENOID);
     let windings = add_sides(a, &coil, if has_b(f) { &["a", "b"] } else { &["a"] });
-    let make = spool_make(f, &coil);
+    let make = sheet::timed(a, f, &coil, spool_make(f, &coil), windings[0]);
     let start = if make.rest == Rest::Detented && f.choice("start") == "b" {
         -1.0
     } else if make.rest == Rest::Detented {
@@ -231,7 +233,9 @@ fn build(a: &mut Assembly, f: &Fields) {
     } else {
         0.0
     };
+    let (make, handle) = worked(a, f, make);
     let spool = a.plan.spool(make, windings.first().copied(), windings.get(1).copied(), start);
+    a.plan.handle(spool, handle);
     let gate = Gate::rated(f.quantity("rated_flow"), f.quantity("rated_drop"));
     let force = FLOW_FORCE * flow_area(gate, a.oil.density) * f.quantity("flow_force");
     let volumes = join_ports(a, f, ports(f));
@@ -240,7 +244,7 @@ fn build(a: &mut Assembly, f: &Fields) {
     if f.choice("tube_drain") == "port" {
         tube(a, f, spool);
     }
-    let leak = f.quantity("leakage") / 100e5;
+    let leak = sheet::leak(a, f);
     if leak > 0.0 {
         // Clearance leakage from each working port and the supply to the tank.
         let tank = named(&volumes, "T");
@@ -253,27 +257,34 @@ fn build(a: &mut Assembly, f: &Fields) {
             }
         }
     }
-    a.plan.nameplate(
-        "rated flow",
-        &format!(
-            "{:.0} L/min at {:.0} bar",
-            f.quantity("rated_flow") * 60_000.0,
-            f.quantity("rated_drop") / 1e5
-        ),
-    );
-    if let Some(band) = f.optional("drop_band") {
-        let bar = |share: f64| share * f.quantity("rated_drop") / 1e5;
-        let text =
-            format!("{:.1} to {:.1} bar at the rated flow", bar(1.0 - band), bar(1.0 + band));
-        a.plan.nameplate("pressure drop", &text);
-    }
-    if let Some(most) = f.optional("max_inlet") {
-        a.plan.nameplate("maximum inlet", &format!("{:.0} bar", most / 1e5));
-    }
+    sheet::plate(a, f, leak);
+    sheet::limit_plate(a, f, spool, &coil);
     a.plan.nameplate("rest", &f.choice("rest"));
-    if !f.flag("override") {
-        a.plan.nameplate("override", "none");
+    a.plan.nameplate("solenoids", &f.choice("solenoids"));
+    a.plan.nameplate("override", &f.choice("override"));
+}
+
+/// Lets the hand move the spool as its overrides do. A pin that is pushed moves the spool away from its end,
+/// whichever way the solenoid there moves it; a knob that is pulled moves it towards its end.
+fn worked(a: &mut Assembly, f: &Fields, make: SpoolMake) -> (SpoolMake, Handle) {
+    let written = f.choice("override");
+    let found = Handle::WORDS.iter().find(|(word, _)| *word == written);
+    let handle = found.map_or(Handle::PushLatch, |(_, handle)| *handle);
+    let crossed = handle.pulls() != (f.choice("solenoids") == "pull");
+    if handle == Handle::None {
+        return (SpoolMake { hand_n: 0.0, ..make }, handle);
     }
+    if crossed && make.rest == Rest::Offset {
+        let other = if handle.pulls() { "push" } else { "pull" };
+        a.inconsistent(
+            f,
+            "override",
+            format!("{}: its override holds the spool where the spring holds it", f.tag()),
+            format!("override: \"{other}\", or solenoids of the other kind"),
+        );
+    }
+    let hand_n = if crossed { -make.hand_n } else { make.hand_n };
+    (SpoolMake { hand_n, ..make }, handle)
 }
 
 /// Space in front of the armature of a drained tube [m3], and the armature's area [m2].
@@ -326,89 +337,78 @@ pub(super) const POWER_LOSS: FieldSpec = field(
     "What the author has thought about: a detented valve keeps its position when the supply fails",
 );
 
-const FIELDS: [FieldSpec; COIL_COUNT + 19] = {
-    let mut list = [COIL_FIELDS[0]; COIL_COUNT + 19];
-    let mut k = 0;
-    while k < COIL_FIELDS.len() {
-        list[k] = COIL_FIELDS[k];
-        k += 1;
-    }
-    list[COIL_COUNT] =
-        field("ports", Text, Some("P A B T"), "Ports, separated by blanks (ISO 9461 markings)");
-    list[COIL_COUNT + 1] = field(
+const OWN: [FieldSpec; 28] = [
+    field("ports", Text, Some("P A B T"), "Ports, separated by blanks (ISO 9461 markings)"),
+    field(
         "rest",
         Choice(&["spring offset", "spring centred", "detented"]),
         Some("spring centred"),
         "What the spool does when nothing drives it",
-    );
-    list[COIL_COUNT + 2] =
-        field("a", Text, Some("P-A B-T"), "Joined ports when solenoid a has shifted the spool");
-    list[COIL_COUNT + 3] =
-        field("b", Text, Some("P-B A-T"), "Joined ports when solenoid b has shifted the spool");
-    list[COIL_COUNT + 4] = field(
+    ),
+    field("a", Text, Some("P-A B-T"), "Joined ports when solenoid a has shifted the spool"),
+    field("b", Text, Some("P-B A-T"), "Joined ports when solenoid b has shifted the spool"),
+    field(
         "rest_joins",
         Text,
         Some("P-B A-T"),
         "Joined ports at rest of a spring-offset valve; \"\" when all are blocked",
-    );
-    list[COIL_COUNT + 5] = field(
+    ),
+    field(
         "centre",
         Choice(&["closed", "tandem", "float", "open", "regenerative"]),
         Some("closed"),
         "Centre of a spring-centred valve",
-    );
-    list[COIL_COUNT + 6] = field(
-        "centre_joins",
-        Text,
-        Some(""),
-        "Joined ports in the centre, instead of a named centre",
-    );
-    list[COIL_COUNT + 7] = path_flow("20 L/min");
-    list[COIL_COUNT + 8] = path_drop("6 bar");
-    list[COIL_COUNT + 9] = field(
+    ),
+    field("centre_joins", Text, Some(""), "Joined ports in the centre, instead of a named centre"),
+    path_flow("20 L/min"),
+    path_drop("6 bar"),
+    field(
         "shift_time",
         Quantity(Dimension::Time, "2 ms", "2 s"),
         Some("30 ms"),
-        "Shifting time at rated voltage without flow, about",
-    );
-    list[COIL_COUNT + 10] = field(
+        "Shifting time at rated voltage without flow, about; what it comes to is on the nameplate",
+    ),
+    sheet::SWITCH_ON,
+    sheet::SWITCH_OFF,
+    sheet::RESPONSE_BAND,
+    field(
         "crossover",
         Quantity(Dimension::Ratio, "-50 %", "50 %"),
         Some("10 %"),
         "Part of the way between positions over which all paths are shut; negative for open crossover",
-    );
-    list[COIL_COUNT + 11] = flow_force("100 %");
-    list[COIL_COUNT + 12] = field(
-        "leakage",
-        Quantity(Dimension::VolumeFlow, "0 cm3/min", "10 L/min"),
-        Some("5 cm3/min"),
-        "Leakage from each port to T at 100 bar",
-    );
-    list[COIL_COUNT + 13] =
-        field("start", Choice(&["a", "b"]), Some("b"), "Position in which a detented valve starts");
-    list[COIL_COUNT + 14] = field(
+    ),
+    flow_force("100 %"),
+    sheet::leakage("5 cm3/min"),
+    sheet::LEAKAGE_PRESSURE,
+    sheet::LEAKAGE_VISCOSITY,
+    sheet::CLEARANCE[0],
+    sheet::CLEARANCE[1],
+    sheet::CLEARANCE[2],
+    field("start", Choice(&["a", "b"]), Some("b"), "Position in which a detented valve starts"),
+    field(
         "tube_drain",
         Choice(&["internal", "port"]),
         Some("internal"),
         "Where the oil goes that the armature of a spring-offset valve displaces; `port` is L",
-    );
-    list[COIL_COUNT + 15] = POWER_LOSS;
-    list[COIL_COUNT + 16] =
-        field("override", FieldKind::Flag, Some("true"), "It has manual overrides");
-    list[COIL_COUNT + 17] = field(
-        "max_inlet",
-        Quantity(Dimension::Pressure, "1 bar", "700 bar"),
-        Some(""),
-        "Highest pressure that its body stands, on its nameplate; advice is given where a relief is set above it",
-    );
-    list[COIL_COUNT + 18] = field(
-        "drop_band",
-        Quantity(Dimension::Ratio, "1 %", "50 %"),
-        Some(""),
-        "How far a sound valve's pressure drop may lie from the rated one; the band is on its nameplate",
-    );
-    list
-};
+    ),
+    POWER_LOSS,
+    field(
+        "solenoids",
+        Choice(&["push", "pull"]),
+        Some("push"),
+        "Whether a solenoid pushes the spool away from its end or pulls it there; a pin pushed at that end pushes either way",
+    ),
+    field(
+        "override",
+        Choice(&["none", "push", "push or latch", "pull", "pull or latch", "turn"]),
+        Some("push or latch"),
+        "How its manual overrides are worked, and whether they can be made to stay",
+    ),
+    sheet::MAX_INLET,
+    sheet::DROP_BAND,
+];
+
+static FIELDS: [FieldSpec; COIL_FIELDS.len() + OWN.len()] = with_coil(&OWN);
 
 /// Classes of the seam.
 pub(super) const CLASSES: &[ClassSpec] = &[ClassSpec {

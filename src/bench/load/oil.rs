@@ -43,6 +43,8 @@ pub(super) fn read_oil(
     let contents = oil.quantity("contents", Dimension::Volume, ("0.1 L", "100 m3"), report);
     let cooling =
         oil.quantity("cooling", Dimension::ThermalResistance, ("0.00001 K/W", "1000 K/W"), report);
+    let expansion =
+        oil.quantity("expansion", Dimension::TemperatureCoefficient, ("0 %/K", "0.2 %/K"), report);
     let start = oil.quantity("start", Dimension::Temperature, ("-40 degC", "120 degC"), report);
     if let Some(node) = oil.take("cleanliness")
         && let Some(code) = node.as_text(&mut report.about("`cleanliness`"))
@@ -68,6 +70,7 @@ pub(super) fn read_oil(
         let density = density.unwrap_or(usual.density);
         bath.joule_per_kelvin = contents.unwrap_or(0.06) * density * OIL_JOULE_PER_KG_KELVIN;
         bath.watt_per_kelvin = 1.0 / cooling.unwrap_or(0.05);
+        bath.per_kelvin = expansion.unwrap_or(0.0);
         Some(bath)
     });
     let made = Oil {

@@ -225,6 +225,7 @@ fn read_rung(node: &Node, panel: &Panel, list: &mut Vec<Wire>, report: &mut Repo
         "MotorStarter",
         "LatchingRelay",
         "Counter",
+        "TwoHand",
     ];
     let is_load = |element: &&netlist::PathElement| {
         // What is not there may have been meant as one.

@@ -53,6 +53,7 @@ pub(super) fn is_input(action: &Action) -> bool {
         action,
         Action::Press { .. }
             | Action::Hold { .. }
+            | Action::Both { .. }
             | Action::Release { .. }
             | Action::Turn { .. }
             | Action::Override { .. }

@@ -5,6 +5,7 @@ use std::collections::BTreeSet;
 use crate::base::{NodeId, OperatorId};
 use crate::diagnosis::interlock::{Limits, Options, Property, Verdict, check};
 use crate::diagnostic::Code;
+use crate::electric::tables::{PVC_CELSIUS, withstand_a2s};
 use crate::plant::{BranchRole, Current, Element, Moves, Plan, Tie, Trigger};
 
 use super::{Lint, joined};
@@ -258,7 +259,10 @@ fn supplies(lint: &mut Lint) {
     for fuse in &plan.fuses {
         let branch = &plan.branches[fuse.branch.index()];
         let BranchRole::Fuse(id) = branch.role else { continue };
-        let rated = plan.nominal.fuses[id.index()].rated_a;
+        let make = plan.nominal.fuses[id.index()];
+        let rated = make.rated_a;
+        // A short lets a link's melting integral through before it breaks.
+        let lets_through = if fuse.trips.is_none() { make.melting_a2s } else { 0.0 };
         let load_side = if lives.contains(&branch.a) { branch.b } else { branch.a };
         let behind = joined(plan, load_side, switched);
         if behind.iter().any(|n| lives.contains(n)) {
@@ -285,6 +289,15 @@ fn supplies(lint: &mut Lint) {
                     message,
                     "take a smaller fuse or a thicker wire",
                 );
+            }
+            let stands = withstand_a2s(mm2, PVC_CELSIUS);
+            if lets_through > stands {
+                let message = format!(
+                    "{} ({}) of {mm2} mm2 stands {stands:.0} A2s, and {tag} lets {lets_through:.0} A2s through",
+                    part.tag, part.title
+                );
+                let help = "take a quicker fuse or a thicker wire";
+                lint.advise(Code::LINT_WIRE_FUSE, &part.tag, message, help);
             }
         }
     }

@@ -6,6 +6,7 @@ use crate::base::VolumeId;
 use crate::diagnostic::Code;
 use crate::fluid::{FlowLaw, Medium};
 use crate::plant::{Drive, Element, Plan};
+use crate::shift::Feed;
 
 use super::{Lint, reached};
 
@@ -26,6 +27,7 @@ const ILL_SUITED: [(&str, &str); 5] = [
 
 pub(super) fn judge(lint: &mut Lint) {
     valves(lint);
+    pilots(lint);
     accumulators(lint);
     loads(lint);
     pumps(lint);
@@ -54,7 +56,8 @@ fn valves(lint: &mut Lint) {
         let part = &plan.parts[id.index()];
         let moves = part.ports.iter().any(|(_, v)| moved.contains(v));
         let fields = lint.bench.authored.parts.get(&tag);
-        if part.class == "Valve" && moves && fields.is_some_and(|f| !f.flag("override")) {
+        if part.class == "Valve" && moves && fields.is_some_and(|f| f.choice("override") == "none")
+        {
             let message = format!("{tag} moves a cylinder and has no manual override");
             lint.advise(Code::LINT_OVERRIDE, &tag, message, "fit a valve with overrides");
         }
@@ -68,6 +71,31 @@ fn valves(lint: &mut Lint) {
         if part.class == "Valve" {
             shift_limit(lint, &tag);
             inlet(lint, &tag);
+        }
+    }
+}
+
+/// Whether a two-stage valve lets go the pressure in its centre that its own pilot needs to leave it.
+fn pilots(lint: &mut Lint) {
+    let plan = lint.plan;
+    for tag in tags(lint, &["TwoStageValve"]) {
+        let Some(fields) = lint.bench.authored.parts.get(&tag) else { continue };
+        let Some(id) = plan.part(&tag) else { continue };
+        let lets_go = plan.parts[id.index()].elements.iter().any(|(role, e)| match e {
+            Element::Flow(f) if role == "P-T" => {
+                matches!(plan.nominal.flows[f.index()], FlowLaw::Spool(_, o) if o.at[1] > 0.0)
+            }
+            _ => false,
+        });
+        let (kept, least) = (fields.quantity("pilot_check"), fields.quantity("pilot_pressure"));
+        if fields.choice("pilot") == "internal" && lets_go && kept < least {
+            let message = format!(
+                "the centre of {tag} leaves its pilot {:.1} bar, and it needs {:.1} bar",
+                kept / 1e5,
+                least / 1e5
+            );
+            let help = "write a `pilot_check` above that, or feed the pilot through X";
+            lint.advise(Code::LINT_PILOT, &tag, message, help);
         }
     }
 }
@@ -121,9 +149,6 @@ fn inlet(lint: &mut Lint, tag: &str) {
 }
 
 /// Whether the coil moves the spool against the flow force that the pump's flow makes.
-///
-/// An edge opened just far enough for flow q at drop p has the force k x p with x = q / (g sqrt p), so
-/// k q sqrt(p) / g; two edges share the pressure of the relief.
 fn shift_limit(lint: &mut Lint, tag: &str) {
     let plan = lint.plan;
     let Some((flow, pressure)) = worst_case(plan) else { return };
@@ -133,37 +158,15 @@ fn shift_limit(lint: &mut Lint, tag: &str) {
         _ => None,
     });
     let Some(spool) = spool else { return };
-    let place = &plan.spools[spool.index()];
-    let Some(winding) = place.a else { return };
-    let (make, coil) = (plan.nominal.spools[spool.index()], plan.nominal.windings[winding.index()]);
     let Some(fields) = lint.bench.authored.parts.get(tag) else { return };
-    let volts = fields.supply("coil").volts;
-    let amps = match fields.supply("coil").kind {
-        crate::quantity::SupplyKind::Dc => volts / coil.ohm_at_20,
-        crate::quantity::SupplyKind::Ac { hertz } => {
-            let x = 2.0 * std::f64::consts::PI * hertz * coil.open_henry;
-            volts / (coil.ohm_at_20 * coil.ohm_at_20 + x * x).sqrt()
-        }
-    };
-    let linkage = coil.open_henry * amps;
-    let left = coil.pull(linkage * linkage, 1.0) - make.preload_n - make.friction_n;
-    let edges: Vec<f64> = place
-        .paths
-        .iter()
-        .filter_map(|(f, force)| match plan.nominal.flows[f.index()] {
-            FlowLaw::Spool(gate, opening) if opening.at[2] > 0.0 => {
-                Some(force * flow * (pressure / 2.0).sqrt() / gate.gain)
-            }
-            _ => None,
-        })
-        .collect();
-    let force: f64 = edges.iter().sum();
-    if force > left {
+    let feed = Feed::of(fields.supply("coil"));
+    let Some(limit) = plan.operating_limit(spool, feed, pressure) else { return };
+    if flow > limit {
         let message = format!(
-            "{tag} may not shift: {:.0} L/min at {:.0} bar push with {force:.0} N, the coil has \
-             {left:.0} N left",
+            "{tag} may not shift: {:.0} L/min flow at {:.0} bar, and its operating limit there is {:.0} L/min",
             flow * 60_000.0,
-            pressure / 1e5
+            pressure / 1e5,
+            limit * 60_000.0
         );
         lint.advise(Code::LINT_SHIFT_LIMIT, tag, message, "take a larger or a piloted valve");
     }

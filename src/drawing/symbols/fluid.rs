@@ -95,9 +95,25 @@ fn draw(pen: &mut Pen, plan: &Plan, part: &Part) -> bool {
         "Pump" | "VariablePump" => pump(pen, plan, part),
         "HydraulicMotor" => motor(pen, part),
         "Cylinder" | "AirCylinder" => cylinder(pen, plan, part),
+        "StopValve" => {
+            // Two triangles, tip to tip, filled where it is shut at the start.
+            let says = |what: &str| part.nameplate.iter().find(|(name, _)| name == what);
+            let shut = says("open at the start").is_some_and(|(_, how)| how == "no");
+            for end in [-1.0, 1.0] {
+                let half = [(-0.7, end), (0.7, end), (0.0, 0.0)];
+                if shut { pen.solid(&half) } else { pen.outline(&half) }
+            }
+            pen.line(&[(0.0, 0.0), (1.2, 0.0)]);
+            pen.line(&[(1.2, -0.5), (1.2, 0.5)]);
+            upright(pen, part, 1.0, 2.0);
+        }
         "Accumulator" => {
             capsule(pen, 1.5, 3.0);
             pen.line(&[(-1.5, -0.3), (1.5, -0.3)]);
+            if part.nameplate.iter().any(|(what, is)| what == "separator" && is == "piston") {
+                // A piston is drawn with both of its faces.
+                pen.line(&[(-1.5, 0.3), (1.5, 0.3)]);
+            }
             pen.outline(&[(-0.6, -1.9), (0.6, -1.9), (0.0, -0.9)]);
             lead(pen, part, "P", (0.0, 3.0), (0.0, 4.0), Facing::Down);
         }
@@ -145,7 +161,7 @@ fn draw(pen: &mut Pen, plan: &Plan, part: &Part) -> bool {
             pen.arrow((1.2, 1.6), (1.2, -1.6));
             upright(pen, part, 2.0, 3.0);
             pen.inked(Ink::Pilot, |pen| {
-                pen.line(&[(0.0, -2.6), (2.6, -2.6), (2.6, 0.0), (2.0, 0.0)]);
+                pen.line(&[(0.0, -2.6), (-2.6, -2.6), (-2.6, 0.0), (-2.0, 0.0)]);
             });
             pen.line(&[(-0.8, 2.0), (-0.8, 1.6)]);
         }

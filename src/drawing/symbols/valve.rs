@@ -6,7 +6,7 @@
 use crate::base::SpoolId;
 use crate::fluid::FlowLaw;
 use crate::plant::{Drive, Element, Part, Plan};
-use crate::shift::Rest;
+use crate::shift::{Handle, Rest};
 
 use super::super::sheet::{Align, Ink, Motion, Subject};
 use super::pen::{Facing, Glyph, Pen};
@@ -153,6 +153,15 @@ pub fn directional(plan: &Plan, part: &Part) -> Option<Glyph> {
         Rest::Detented if table.drawn_at > 0.0 => (&[2, 0], 0, BOX / 2.0),
         Rest::Detented => (&[2, 0], 1, BOX / 2.0),
     };
+    // A solenoid that pulls brings the box on the far side over the ports.
+    let mut order = order.to_vec();
+    let (drawn, per_unit) = match Works::of(plan, part).pulled {
+        true => {
+            order.reverse();
+            (order.len() - 1 - drawn, -per_unit)
+        }
+        false => (drawn, per_unit),
+    };
     let subject = Subject::Spool(tag.clone());
     let mut pen = Pen::new(subject.clone());
     let left = -BOX / 2.0 - BOX * drawn as f64;
@@ -182,7 +191,9 @@ pub fn directional(plan: &Plan, part: &Part) -> Option<Glyph> {
     };
     let travel = |x: f64| per_unit * (x - table.drawn_at);
     let body = pen.body();
-    pen.reserve(body.left + travel(low).min(0.0), -2.0, body.right + travel(high).max(0.0), 2.0);
+    let (one, other) = (travel(low), travel(high));
+    let (left, right) = (body.left + one.min(other).min(0.0), body.right + one.max(other).max(0.0));
+    pen.reserve(left, -2.0, right, 2.0);
     for (port, x, y) in &places {
         let up = *y < 0.0;
         let end = if up { -3.0 } else { 3.0 };
@@ -278,14 +289,27 @@ fn actuators(
         pen.line(&[(left - 1.4, 0.5), (left - 1.1, 0.9), (left - 0.8, 0.5)]);
         return;
     }
+    let pulled = Works::of(plan, part).pulled;
     let sprung = match table.rest {
         Rest::Centred => [true, true],
+        // The spring pushes away from itself, and from a solenoid that pulls.
+        Rest::Offset if pulled => [true, false],
         Rest::Offset => [false, true],
         Rest::Detented => [false, false],
     };
     let air = part.class.starts_with("Air");
+    let centred_by_pressure =
+        main_spool(plan, part).is_some_and(|s| plan.spools[s.index()].sleeve.is_some());
     for (side, edge, out) in [(0, left, -1.0), (1, right, 1.0)] {
-        if sprung[side] {
+        if sprung[side] && centred_by_pressure {
+            // Pressure pushes it to the centre from either end.
+            pen.solid(&[
+                (edge + 1.0 * out, -1.5),
+                (edge + 1.0 * out, -0.5),
+                (edge + 0.1 * out, -1.0),
+            ]);
+            pen.line(&[(edge + 1.0 * out, -1.0), (edge + 2.2 * out, -1.0)]);
+        } else if sprung[side] {
             spring(pen, edge, -1.0, 2.2 * out);
         }
         let letter = if side == 0 { "a" } else { "b" };
@@ -293,7 +317,8 @@ fn actuators(
         let winding = plan.windings.iter().any(|w| w.name == name)
             && (table.rest != Rest::Offset || side == 0);
         if winding {
-            solenoid(pen, part, &name, letter, edge, out, air);
+            let works = Works::of(plan, part);
+            solenoid(pen, part, &name, letter, (edge, out), air, works);
         }
         let pilot = if side == 0 { "14" } else { "12" };
         if pilots.iter().any(|p| p == pilot) {
@@ -319,15 +344,45 @@ fn actuators(
     }
 }
 
-fn solenoid(pen: &mut Pen, part: &Part, name: &str, letter: &str, edge: f64, out: f64, air: bool) {
+/// How coils and hands move the first spool of a valve.
+#[derive(Clone, Copy)]
+struct Works {
+    /// Its solenoids pull it.
+    pulled: bool,
+    handle: Handle,
+}
+
+impl Works {
+    fn of(plan: &Plan, part: &Part) -> Works {
+        let first = part.elements.iter().find_map(|(_, e)| match e {
+            Element::Spool(s) => Some(*s),
+            _ => None,
+        });
+        let handle = first.map_or(Handle::None, |s| plan.spools[s.index()].handle);
+        let pulled = part.nameplate.iter().any(|(what, how)| what == "solenoids" && how == "pull");
+        Works { pulled, handle }
+    }
+}
+
+fn solenoid(
+    pen: &mut Pen,
+    part: &Part,
+    name: &str,
+    letter: &str,
+    (edge, out): (f64, f64),
+    air: bool,
+    works: Works,
+) {
     let pilot = part.class == "TwoStageValve"
         || part.elements.iter().any(|(role, _)| role == &format!("pilot {letter}"));
     let (top, foot) = (0.0, 2.0);
     let far = edge + 2.2 * out;
     pen.with(Subject::Coil(name.to_owned()), |pen| {
         pen.rect(edge.min(far), top, edge.max(far), foot);
-        // The winding; the line leans towards what it moves.
-        pen.line(&[(edge + 0.8 * out, top), (edge + 1.4 * out, foot)]);
+        // The winding; the line leans towards what it pushes, and away from what it pulls.
+        let lean = if works.pulled { -0.3 } else { 0.3 };
+        let middle = edge + 1.1 * out;
+        pen.line(&[(middle - lean * out, top), (middle + lean * out, foot)]);
     });
     let mut end = far;
     if pilot {
@@ -345,9 +400,32 @@ fn solenoid(pen: &mut Pen, part: &Part, name: &str, letter: &str, edge: f64, out
     pen.with(Subject::Coil(name.to_owned()), |pen| {
         pen.text(end + 0.55 * out, 0.8, letter, 0.7, Align::Middle);
     });
-    // The push override.
-    pen.line(&[(end, 1.4), (end + 0.9 * out, 1.4)]);
-    pen.line(&[(end + 0.9 * out, 1.0), (end + 0.9 * out, 1.8)]);
+    manual(pen, end, out, works.handle);
+}
+
+/// A manual override: a pin, a ring to pull or a screw, with a notch where it can be made to stay.
+fn manual(pen: &mut Pen, end: f64, out: f64, handle: Handle) {
+    let tip = end + 0.9 * out;
+    match handle {
+        Handle::None => return,
+        Handle::Pull | Handle::PullLatch => {
+            pen.line(&[(end, 1.4), (tip - 0.3 * out, 1.4)]);
+            pen.circle(tip, 1.4, 0.3);
+        }
+        Handle::Turn => {
+            pen.line(&[(end, 1.4), (tip - 0.3 * out, 1.4)]);
+            pen.circle(tip, 1.4, 0.3);
+            pen.line(&[(tip, 1.0), (tip, 1.8)]);
+        }
+        Handle::Push | Handle::PushLatch => {
+            pen.line(&[(end, 1.4), (tip, 1.4)]);
+            pen.line(&[(tip, 1.0), (tip, 1.8)]);
+        }
+    }
+    if matches!(handle, Handle::PullLatch | Handle::Turn) {
+        let at = end + 0.35 * out;
+        pen.line(&[(at - 0.15, 1.4), (at, 1.6), (at + 0.15, 1.4)]);
+    }
 }
 
 fn pilot_port(pen: &mut Pen, tag: &str, port: &str, edge: f64, out: f64) {

@@ -6,6 +6,7 @@ use crate::fluid::{BUMPER_N_PER_M, FlowLaw, FlowValue, Medium};
 use super::{Model, NO_STATE, NetworkLive, Sink, side_of};
 use crate::plant::condition::IDLING;
 use crate::plant::plan::{Drive, SpoolPlan};
+use crate::shift::SpoolMake;
 
 /// A flow path at a moment: its flow, the pressures at its ends and its drive with their slopes to
 /// their states, and what the flow gains per kelvin.
@@ -47,6 +48,12 @@ impl Model<'_> {
             for &(volume, newton_per_pa) in &place.pilots {
                 force += newton_per_pa * self.pressure(volume.index(), y);
             }
+            let (share, share_slope) = SpoolMake::sleeve(x);
+            if let Some(sleeve) = place.sleeve {
+                let pushed = sleeve.newton_per_pa * self.pressure(sleeve.volume.index(), y);
+                force += pushed * share;
+                per_x += pushed * share_slope;
+            }
             for &(flow, force_per_pa) in &place.paths {
                 let (toward, per_dp, per_here) = self.flow_force(flow.index(), force_per_pa, x, y);
                 force += toward;
@@ -63,10 +70,19 @@ impl Model<'_> {
             for &(volume, m3) in &place.sweeps {
                 self.live.flow_sum[volume.index()] += m3 * speed;
             }
+            if let Some(sleeve) = place.sleeve {
+                self.live.flow_sum[sleeve.volume.index()] += sleeve.m3 * share * speed;
+            }
             if !S::SLOPES {
                 continue;
             }
-            let mut put = |column: usize, value: f64| self.put_spool(place, column, value, sink);
+            if let Some(sleeve) = place.sleeve {
+                let row = plan.volumes[sleeve.volume.index()].state;
+                let m3 = sleeve.m3 * share_slope * speed;
+                sink.at(row, place.state, m3 / self.live.capacity[sleeve.volume.index()].0);
+            }
+            let mut put =
+                |column: usize, value: f64| self.put_spool(place, share, column, value, sink);
             put(place.state, per_force * per_x + stop_per_x);
             if oil != NO_STATE {
                 put(oil, per_kelvin);
@@ -104,6 +120,11 @@ impl Model<'_> {
                 let column = plan.volumes[volume.index()].state;
                 put(column, per_force * newton_per_pa * per_state);
             }
+            if let Some(sleeve) = place.sleeve {
+                let (_, per_state) = self.pressure_slope(sleeve.volume.index(), y);
+                let column = plan.volumes[sleeve.volume.index()].state;
+                put(column, per_force * sleeve.newton_per_pa * share * per_state);
+            }
             for &(flow, force_per_pa) in &place.paths {
                 let (_, per_dp, _) = self.flow_force(flow.index(), force_per_pa, x, y);
                 let path = &plan.flows[flow.index()];
@@ -117,9 +138,17 @@ impl Model<'_> {
     }
 
     /// Puts the slope of a spool's speed to the state `column`, and of the flows that it displaces.
-    fn put_spool<S: Sink>(&self, place: &SpoolPlan, column: usize, value: f64, sink: &mut S) {
+    fn put_spool<S: Sink>(
+        &self,
+        place: &SpoolPlan,
+        share: f64,
+        column: usize,
+        value: f64,
+        sink: &mut S,
+    ) {
         sink.at(place.state, column, value);
-        for &(volume, m3) in &place.sweeps {
+        let sleeve = place.sleeve.map(|sleeve| (sleeve.volume, sleeve.m3 * share));
+        for &(volume, m3) in place.sweeps.iter().chain(&sleeve) {
             let row = self.plan.volumes[volume.index()].state;
             if row != NO_STATE {
                 sink.at(row, column, m3 * value / self.live.capacity[volume.index()].0);
@@ -159,6 +188,23 @@ impl Model<'_> {
             let target = if self.status.pumps[p] { drive.per_second } else { 0.0 };
             rates[place.state] = (target - y[place.state]) / drive.lag_s;
             sink.at(place.state, place.state, -1.0 / drive.lag_s);
+        }
+    }
+
+    /// Speed of every hydraulic motor with inertia.
+    pub(super) fn motor_rates<S: Sink>(&mut self, y: &[f64], rates: &mut [f64], sink: &mut S) {
+        for place in self.plan.motors.iter().filter(|m| m.state != NO_STATE) {
+            let FlowLaw::Motor(make) = &self.actual.flows[place.flow.index()] else { continue };
+            let path = &self.plan.flows[place.flow.index()];
+            let ends = [path.first.index(), path.second.index()];
+            let [(first, per_a), (second, per_b)] = ends.map(|v| self.pressure_slope(v, y));
+            let (rate, per_speed, per_pa) = make.acceleration(y[place.state], first - second);
+            rates[place.state] = rate;
+            if S::SLOPES {
+                sink.at(place.state, place.state, per_speed);
+                sink.at(place.state, self.plan.volumes[ends[0]].state, per_pa * per_a);
+                sink.at(place.state, self.plan.volumes[ends[1]].state, -per_pa * per_b);
+            }
         }
     }
 
@@ -218,7 +264,7 @@ impl Model<'_> {
     }
 
     /// Pressure [Pa gauge] of volume `v`, and its slope to the state of the volume.
-    fn pressure_slope(&self, v: usize, y: &[f64]) -> (f64, f64) {
+    pub(super) fn pressure_slope(&self, v: usize, y: &[f64]) -> (f64, f64) {
         match self.plan.volumes[v].fixed_pa {
             Some(_) => (self.actual.held_pa[v], 0.0),
             None => self.actual.volumes[v].medium.pressure(y[self.plan.volumes[v].state]),
@@ -321,6 +367,10 @@ impl Model<'_> {
                 let state = self.plan.spools[s.index()].state;
                 (y[state], state, 1.0)
             }
+            Drive::Motor(m) => {
+                let state = self.plan.motors[m.index()].state;
+                (y[state], state, 1.0)
+            }
             Drive::Pump(p) => {
                 let state = self.plan.pumps[p.index()].state;
                 (y[state], state, 1.0)
@@ -355,13 +405,7 @@ impl Model<'_> {
             let make = &self.actual.volumes[v];
             let (pa, per_state) = make.medium.pressure(y[place.state]);
             let (per_m3, per_m3_slope) = make.medium.capacity(y[place.state]);
-            let mut m3 = make.still_m3;
-            for &(piston, cap) in &place.chambers {
-                let p = &self.actual.pistons[piston.index()];
-                let s = y[plan.pistons[piston.index()].state];
-                m3 +=
-                    if cap { p.cap_m2 * s.max(0.0) } else { p.rod_m2 * (p.stroke_m - s).max(0.0) };
-            }
+            let m3 = self.contents(v, y);
             let (mut capacity, mut slope) = (m3 * per_m3, m3 * per_m3_slope);
             for a in &place.accumulators {
                 let (c, dc) = self.actual.accumulators[a.index()].capacity(pa);
@@ -467,9 +511,13 @@ impl Model<'_> {
             }
             let (capacity, slope, per_m3) = self.live.capacity[v];
             let (lost, lost_per_state) = self.vent(v, y);
-            let rate = (self.live.flow_sum[v] - lost) / capacity;
+            let (grown, shed) = self.expansion(v, y, rates);
+            let rate = (self.live.flow_sum[v] + grown - lost) / capacity;
             rates[place.state] = rate;
             if S::SLOPES {
+                if let Some(oil) = plan.oil.as_ref().filter(|oil| oil.per_kelvin > 0.0) {
+                    sink.at(place.state, oil.state, shed / capacity);
+                }
                 // One entry for the vent whether it is open or not: the order must not depend on it.
                 sink.at(place.state, place.state, -(lost_per_state + rate * slope) / capacity);
                 for &(piston, cap) in &place.chambers {
@@ -483,6 +531,31 @@ impl Model<'_> {
                 }
             }
         }
+    }
+
+    /// What the oil in volume `v` grows by as it warms [m3/s], and its slope to its temperature
+    /// [m3/(s K)]. The rate of the temperature must be known. Its slopes to pressures are left out: over
+    /// the life of a pressure the oil does not warm.
+    fn expansion(&self, v: usize, y: &[f64], rates: &[f64]) -> (f64, f64) {
+        match (&self.plan.oil, self.actual.volumes[v].medium) {
+            (Some(oil), Medium::Oil { .. }) if oil.per_kelvin > 0.0 => {
+                let m3_per_kelvin = self.contents(v, y) * oil.per_kelvin;
+                let shed = oil.watt_per_kelvin / oil.joule_per_kelvin;
+                (m3_per_kelvin * rates[oil.state], -m3_per_kelvin * shed)
+            }
+            _ => (0.0, 0.0),
+        }
+    }
+
+    /// Size of volume `v` [m3], cylinder chambers included, what accumulators hold left out.
+    fn contents(&self, v: usize, y: &[f64]) -> f64 {
+        let mut m3 = self.actual.volumes[v].still_m3;
+        for &(piston, cap) in &self.plan.volumes[v].chambers {
+            let p = &self.actual.pistons[piston.index()];
+            let s = y[self.plan.pistons[piston.index()].state];
+            m3 += if cap { p.cap_m2 * s.max(0.0) } else { p.rod_m2 * (p.stroke_m - s).max(0.0) };
+        }
+        m3
     }
 
     /// Speed of piston `p` at `s` under `force`, with its slopes: on hard stops in oil, on elastic

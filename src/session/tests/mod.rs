@@ -154,7 +154,7 @@ pub(super) fn bench() -> Arc<Plan> {
     b.part("AC1", "Accumulator", "");
     b.port("P", s);
     let gas = Accumulator { gas_m3: 5e-4, precharge_pa: 30e5, exponent: 1.2 };
-    b.accumulator(gas, s);
+    b.accumulator(gas, None, s);
     b.part("TH1", "Throttle", "");
     b.port("A", p);
     b.port("B", tank);

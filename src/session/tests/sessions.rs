@@ -27,6 +27,21 @@ fn a_press_is_a_short_hold() {
 }
 
 #[test]
+fn two_hands_push_at_once() {
+    let mut s = session();
+    does(&mut s, "both S2 S3");
+    assert_eq!(s.now(), SimTime::from_secs(1));
+    assert_eq!(tells(&mut s, "look S2"), ["S2 is pushed"]);
+    assert_eq!(tells(&mut s, "look S3"), ["S3 is pushed"]);
+    does(&mut s, "release S2");
+    assert_eq!(tells(&mut s, "look S2"), ["S2 is free"]);
+    assert_eq!(tells(&mut s, "look S3"), ["S3 is pushed"]);
+    let odd = s.act(parse("both S1 S4").unwrap());
+    assert!(odd.is_err(), "S4 is turned, not pushed");
+    assert_eq!(tells(&mut s, "look S1"), ["S1 is free"]);
+}
+
+#[test]
 fn the_bench_runs_on_while_somebody_measures() {
     let mut s = session();
     does(&mut s, "hold S1");
