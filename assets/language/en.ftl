@@ -863,7 +863,7 @@ word-precharge = precharge
 ## What a part can have
 
 fault-in = { $part } { $mode } { $place }
-mode-nothing = nothing
+mode-nothing = no fault
 mode-open = open
 mode-shorted-turns = shorted-turns
 mode-wrong-coil = wrong-coil
