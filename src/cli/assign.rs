@@ -98,7 +98,14 @@ pub fn assign(wish: &Wish, out: &mut dyn Write, err: &mut dyn Write) -> io::Resu
             variants.list.len(),
             rows.len()
         );
-        let help = "declare more variants, or widen the band with --band";
+        let help = match variants.band_for(MANY.min(rows.len()), &scenario) {
+            Some(band) => format!(
+                "declare more variants, or widen the band: --band \"{:.0} %\" holds {}",
+                100.0 * band,
+                MANY.min(rows.len())
+            ),
+            None => "declare more variants, or take another scenario of this machine".to_owned(),
+        };
         let line = input::warning(wish.scenario.display(), Code::NO_VARIANTS, message, help);
         writeln!(err, "{line}")?;
     }
