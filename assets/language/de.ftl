@@ -415,6 +415,22 @@ console-more = { $count ->
    *[other] ... und { $count } weitere Dinge geschahen
  }
 
+## Stapel und Klassen
+
+grades-in = { $attempts ->
+    [one] { $attempts } Versuch
+   *[other] { $attempts } Versuche
+ }: { $competent } bestanden, { $not-yet } noch nicht bestanden, { $not-graded } nicht bewertet; die Bewertungen stehen in { $file }
+kits-in = { $scenario }: { $count ->
+    [one] ein Satz
+   *[other] { $count } Sätze
+ } in { $folder }
+kits-faults = { $given ->
+    [one] ein Fehler
+   *[other] { $given } verschiedene Fehler
+ } von { $all }, deren Suche { $low } bis { $high } s kostet (die Aufgabe: { $own } s)
+kits-key = wem welcher Satz gehört, steht in { $file }: gut aufbewahren
+
 ## Übungen mit Vorhersage
 
 drill-question = Frage { $number } von { $count }: { $machine }

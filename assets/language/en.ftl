@@ -415,6 +415,22 @@ console-more = { $count ->
    *[other] ... and { $count } more things happened
  }
 
+## Batches and classes
+
+grades-in = { $attempts ->
+    [one] { $attempts } attempt
+   *[other] { $attempts } attempts
+ }: { $competent } competent, { $not-yet } not yet competent, { $not-graded } not graded; grades are in { $file }
+kits-in = { $scenario }: { $count ->
+    [one] one kit
+   *[other] { $count } kits
+ } in { $folder }
+kits-faults = { $given ->
+    [one] one fault
+   *[other] { $given } different faults
+ }, of { $all } that cost { $low } to { $high } s to find (the scenario: { $own } s)
+kits-key = whose kit is whose stands in { $file }: keep it
+
 ## Drills
 
 drill-question = Question { $number } of { $count }: { $machine }

@@ -16,8 +16,10 @@ use spoolbench::session::{ActError, Outcome, Session, parse, read_actions, verbs
 use super::commands::{Desk, exit};
 
 /// What begins the id of an answer.
-const FAMILIES: [&str; 10] =
-    ["seen", "heard", "felt", "done", "shown", "plate", "refused", "typed", "console", "reading"];
+const FAMILIES: [&str; 13] = [
+    "seen", "heard", "felt", "done", "shown", "plate", "refused", "typed", "console", "reading",
+    "drill", "grades", "kits",
+];
 
 /// Ids of all answers in the catalogue of `code`.
 fn answers(code: &str) -> BTreeSet<String> {
@@ -55,7 +57,7 @@ fn quoted(folder: &Path, into: &mut BTreeSet<String>) {
 fn every_answer_is_in_the_catalogues_and_every_one_there_is_given() {
     let mut written = BTreeSet::new();
     let source = Path::new(env!("CARGO_MANIFEST_DIR")).join("src");
-    for folder in ["session", "cli", "report"] {
+    for folder in ["session", "cli", "report", "grade", "view"] {
         quoted(&source.join(folder), &mut written);
     }
     let given: BTreeSet<&str> = written.iter().map(String::as_str).filter(of_a_family).collect();
@@ -316,4 +318,21 @@ fn the_console_speaks_german() {
         let odd = done.out.lines().find(|l| l.contains(word) && !scenario.contains(l.trim()));
         assert!(odd.is_none() || odd.is_some_and(|l| l.starts_with("Warnung")), "{word}: {odd:?}");
     }
+}
+
+#[test]
+fn batches_and_classes_are_summed_up_in_german() {
+    let desk = Desk::new();
+    desk.write("roster.csv", "id\np1\np2\n");
+    desk.write("secret.txt", "a secret of this class, long enough");
+    let kits = "assign pusher-dead-coil.scenario.ron --roster roster.csv --secret secret.txt";
+    let kits = desk.run(&format!("{kits} --out kits --lang de")).is(exit::SUCCESS);
+    assert!(kits.out.contains("2 Sätze in kits") && kits.out.contains("gut aufbewahren"));
+    let console = "console pusher-dead-coil.scenario.ron --attempt a.jsonl --lang de";
+    desk.pipe(console, "hand back\n").is(exit::SUCCESS);
+    let batch = "grade pusher-dead-coil.scenario.ron a.jsonl --out g.jsonl --lang de";
+    let batch = desk.run(batch).is(exit::NOT_YET_COMPETENT);
+    assert!(batch.out.contains("1 Versuch: 0 bestanden, 1 noch nicht"), "{}", batch.out);
+    let merged = desk.run("merge g.jsonl --out m.jsonl --lang de").is(exit::NOT_YET_COMPETENT);
+    assert!(merged.out.contains("stehen in m.jsonl"), "{}", merged.out);
 }
