@@ -172,6 +172,7 @@ hazard-left-open-why = So ist die Maschine nicht betriebsbereit. Erst alles zur�
 evidence-cracking-pressure = Öffnungsdruck
 evidence-current = Strom
 evidence-gas = Gasdruck
+evidence-isolators-on = eingeschaltete Trenner
 evidence-minutes = Dauer
 evidence-moved = zurückgelegter Weg
 evidence-open-fittings = offene Verschraubungen
@@ -398,6 +399,10 @@ tool-overrides = Handhilfsbetätigungen
 
 ## Die Konsole
 
+console-taken-up = { $count ->
+    [one] eine Handlung ist übernommen, bis { $at }
+   *[other] { $count } Handlungen sind übernommen, bis { $at }
+ }
 console-written = Versuch geschrieben nach { $file }
 console-digest = Prüfsumme { $digest }
 console-caution = Warnung: { $caution }
@@ -409,6 +414,22 @@ console-more = { $count ->
     [one] ... und noch etwas geschah
    *[other] ... und { $count } weitere Dinge geschahen
  }
+
+## Stapel und Klassen
+
+grades-in = { $attempts ->
+    [one] { $attempts } Versuch
+   *[other] { $attempts } Versuche
+ }: { $competent } bestanden, { $not-yet } noch nicht bestanden, { $not-graded } nicht bewertet; die Bewertungen stehen in { $file }
+kits-in = { $scenario }: { $count ->
+    [one] ein Satz
+   *[other] { $count } Sätze
+ } in { $folder }
+kits-faults = { $given ->
+    [one] ein Fehler
+   *[other] { $given } verschiedene Fehler
+ } von { $all }, deren Suche { $low } bis { $high } s kostet (die Aufgabe: { $own } s)
+kits-key = wem welcher Satz gehört, steht in { $file }: gut aufbewahren
 
 ## Übungen mit Vorhersage
 
@@ -456,6 +477,352 @@ told-marginal = Zu knapp, um zu entscheiden.
 told-excluded = Ausgeschlossen: { $list }
 told-better = „{ $test }“ hätte sie getrennt.
 kind-idle = konnte nichts zeigen
+
+## Was am Stand zu sehen, zu hören, zu fühlen und zu riechen ist
+
+seen-at = { $at } { $event }
+seen-clicks = { $part } klackt
+seen-thuds = { $part } schaltet mit dumpfem Schlag
+seen-begins-to-extend = { $part } beginnt auszufahren
+seen-begins-to-retract = { $part } beginnt einzufahren
+seen-extended = { $part } ist ausgefahren
+seen-retracted = { $part } ist eingefahren
+seen-lights = { $part } leuchtet auf
+seen-goes-out = { $part } erlischt
+seen-starts = { $part } läuft an
+seen-stops = { $part } bleibt stehen
+seen-smoke = Rauch an { $part }
+seen-plc-runs = { $part } zeigt RUN; leuchtet: { $inputs ->
+    [none] kein I
+   *[other] { $inputs }
+ }, { $outputs ->
+    [none] kein Q
+   *[other] { $outputs }
+ }
+seen-plc-stands = { $part } zeigt STOP oder ist dunkel; leuchtet: { $inputs ->
+    [none] kein I
+   *[other] { $inputs }
+ }, { $outputs ->
+    [none] kein Q
+   *[other] { $outputs }
+ }
+seen-lit = { $part } leuchtet
+seen-dark = { $part } ist dunkel
+seen-blown = der Anzeiger von { $part } zeigt „ausgelöst“
+seen-whole = der Anzeiger von { $part } zeigt „heil“
+seen-closed = { $part } ist geschlossen
+seen-open = { $part } ist offen
+seen-shut = { $part } ist abgesperrt
+seen-on = { $part } steht auf Ein
+seen-off = { $part } steht auf Aus
+seen-turned-on = { $part } steht auf Ein
+seen-turned-off = { $part } steht auf Aus
+seen-pulled-in = { $part } ist angezogen
+seen-dropped-out = { $part } ist abgefallen
+seen-set = { $part } ist gesetzt
+seen-reset = { $part } ist rückgesetzt
+seen-pushed = { $part } ist gedrückt
+seen-free = { $part } ist nicht betätigt
+seen-tripped = das Überlastrelais von { $part } hat ausgelöst
+seen-ready = das Überlastrelais von { $part } ist bereit
+seen-dial = seine Einstellscheibe steht auf { $amps } A
+seen-count = { $part } zeigt { $count }
+seen-cam = { $part } sitzt dort, wo die Stange ihn bei { $at } mm betätigt
+seen-burnt = { $part } ist verschmort und riecht verbrannt
+seen-overrides-out = an { $part } ist keine Handhilfe gedrückt
+seen-override-in = Handhilfe { $side } von { $part } ist eingedrückt
+seen-override-pulled = Handhilfe { $side } von { $part } ist herausgezogen
+seen-override-turned = Handhilfe { $side } von { $part } ist eingedreht
+seen-rod = die Kolbenstange von { $part } ist { $at } mm von { $stroke } mm ausgefahren
+seen-prop = unter { $part } steht eine Stütze
+seen-shaft-stands = die Welle von { $part } steht
+seen-shaft-with-arrow = die Welle von { $part } dreht in Pfeilrichtung
+seen-shaft-against-arrow = die Welle von { $part } dreht gegen die Pfeilrichtung
+seen-film = an { $part } steht ein Ölfilm
+seen-nothing = an { $part } ist nichts zu sehen
+seen-your-lock = das eigene Schloss hängt an { $part }
+seen-your-tag = das eigene Schild hängt an { $part }
+seen-others-lock = an { $part } hängt ein fremdes Schloss
+heard-buzzes = { $part } schnarrt laut
+heard-hums = { $part } brummt
+heard-runs = { $part } läuft
+heard-silent = { $part } ist still
+heard-oil = Öl rauscht durch { $part }
+heard-air = Luft zischt durch { $part }
+heard-hiss = etwas zischt an { $part }
+heard-nothing = an { $part } ist nichts zu hören
+felt-cold = { $part } ist nicht wärmer als der Raum
+felt-hand-warm = { $part } ist handwarm
+felt-hot = { $part } ist heiß
+felt-too-hot = { $part } ist zu heiß, um die Hand darauf zu lassen
+felt-trembles = { $part } vibriert
+felt-rush = etwas strömt durch { $part }
+felt-oil = an { $part } tritt Öl aus
+felt-air = an { $part } bläst Luft aus
+felt-nothing = an { $part } tritt nichts aus
+
+## Was aus einer Handlung wurde
+
+done-inside = jetzt im Bereich von { $part }
+done-clear = aus dem Bereich von { $part } heraus
+done-not-inside = war nicht im Bereich von { $part }
+done-nobodys-lock = an { $part } hängt kein fremdes Schloss
+done-owner-unlocks = der Besitzer kommt, ist fertig und nimmt sein Schloss von { $part } ab
+done-lock-cut = das Schloss ist von { $part } ab
+done-lead-on = eine Leitung überbrückt { $red } und { $black }
+done-lead-off = die Leitung zwischen { $red } und { $black } ist ab
+done-no-lead = zwischen { $red } und { $black } liegt keine Leitung
+done-fuse = in { $part } ist eine Sicherung mit { $amps } A eingesetzt
+done-gas = an { $part } schießt Gas heraus
+done-no-gas = an { $part } kommt kein Gas heraus
+done-was-not-open = { $part } war nicht offen
+done-fitted = { $part } ist neu eingebaut
+done-mended = { $part } ist repariert
+done-plugs = die Stecker von { $part } sind getauscht
+done-clean = { $part } ist gereinigt
+done-set = { $part } ist eingestellt
+done-not-open = { $part } ist geschlossen; nur ein offener Trenner nimmt ein Schloss auf
+done-not-off = { $part } steht auf Ein; nur ein ausgeschalteter Trenner nimmt ein Schloss auf
+done-unlocked = das eigene Schloss ist von { $part } ab
+done-no-lock = an { $part } hängt kein eigenes Schloss
+done-lock-holds = { $part } lässt sich nicht schalten: Ein Schloss hängt daran
+done-others-lock-holds = { $part } lässt sich nicht schalten: Ein fremdes Schloss hängt daran
+done-proved = der Spannungsprüfer zeigt die Spannung der Prüfquelle
+done-starts = etwas läuft an
+done-nothing-starts = nichts läuft an
+done-bleed-hardly = an { $at } tritt kaum { $fluid ->
+    [oil] Öl
+   *[air] Luft
+ } aus
+done-bleed-stops = an { $at } tritt { $fluid ->
+    [oil] Öl
+   *[air] Luft
+ } aus und versiegt dann
+done-bleed-goes-on = an { $at } tritt { $fluid ->
+    [oil] Öl
+   *[air] Luft
+ } aus und hört nicht auf
+done-handed-back = die Maschine ist übergeben
+done-stopped = Das war gefährlich. Die Übung endet hier.
+done-time-up = Die Zeit ist um.
+
+## Was Messgeräte und Typenschilder zeigen
+
+shown-at = { $at }: { $shown }
+shown-between = { $red } gegen { $black }: { $shown }
+shown-value = { $value } { $unit ->
+    [ohm] Ω
+    [degC] °C
+   *[other] { $unit }
+ }
+shown-fuse-blows = die Sicherung des Messgeräts löst aus
+shown-gauge = { $value } bar (Manometer bis { $range } bar)
+shown-vacuum-gauge = { $value } bar (Vakuummeter)
+shown-beyond = am Anschlag jenseits von { $range } bar
+shown-pointer-hangs = der Zeiger hängt, das Manometer ist verdorben
+plate-of = { $part }: { $class }
+plate-of-titled = { $part }: { $class }, { $title }
+plate-line = { $label }: { $stamped }
+
+## Aufschriften von Typenschildern
+
+plate-acts = betätigt
+plate-acts-at = schaltet bei
+plate-bore-length = Bohrung / Länge
+plate-bore-rod-stroke = Kolben / Stange / Hub
+plate-coil = Spule
+plate-current = Strom
+plate-diameter = Durchmesser
+plate-displacement = Fördervolumen
+plate-duty = Einschaltdauer
+plate-flow = Volumenstrom
+plate-gas-volume = Gasvolumen
+plate-holds = hält
+plate-impedance = Kurzschlussspannung
+plate-indicator = Anzeiger
+plate-input = Eingang
+plate-inputs = Eingänge
+plate-inrush = Einschaltstrom
+plate-lamp = Leuchtmittel
+plate-least-pilot-pressure = kleinster Steuerdruck
+plate-maximum-inlet = höchster Eingangsdruck
+plate-motor = Motor
+plate-output = Ausgang
+plate-outputs = Ausgänge
+plate-overload-relay = Überlastrelais
+plate-override = Handhilfe
+plate-pilot-and-drain = Steueröl zu und ab
+plate-pilot-pressure-check = Vorspannventil
+plate-pilot-ratio = Aufsteuerverhältnis
+plate-precharge = Vorfülldruck
+plate-preset = Vorwahl
+plate-pressure = Druck
+plate-pressure-drop = Druckabfall
+plate-primary = Primärseite
+plate-program = Programm
+plate-rated-flow = Nennvolumenstrom
+plate-rating = Nennwert
+plate-resistance-at-20-degc = Widerstand bei 20 °C
+plate-rest = Ruhestellung
+plate-sealed = Haltestrom
+plate-seat = Sitz
+plate-secondary = Sekundärseite
+plate-setting = Einstellung
+plate-sonic-conductance = Leitwert
+plate-speed = Drehzahl
+plate-suction-vacuum = Saugvolumenstrom / Vakuum
+plate-supply = Versorgung
+plate-synchronous-within = gleichzeitig innerhalb
+plate-voltage = Spannung
+plate-volume = Volumen
+
+## Wörter auf Typenschildern
+
+stamp-from = von
+stamp-to = bis
+stamp-at = bei
+stamp-at-the-rated-flow = beim Nennvolumenstrom
+stamp-below-the-air = unter Umgebungsdruck
+stamp-without-reserve = ohne Reserve
+stamp-spring-offset = federrückgestellt
+stamp-spring-centred = federzentriert
+stamp-detented = mit Raste
+stamp-internal = intern
+stamp-external = extern
+stamp-and = und
+stamp-nitrogen = Stickstoff
+stamp-rising = steigend
+stamp-standing = im Stillstand
+stamp-class = Klasse
+stamp-sinking = stromziehend
+stamp-sourcing = stromliefernd
+stamp-transistor = Transistor
+stamp-relay = Relais
+stamp-triac = Triac
+stamp-none = keine
+
+## Warum eine Handlung nicht getan wurde
+
+refused-no-part = es gibt kein Teil „{ $name }“
+refused-no-part-like = es gibt kein Teil „{ $name }“; gemeint vielleicht „{ $nearest }“?
+refused-no-point = es gibt keinen Punkt „{ $name }“
+refused-no-point-like = es gibt keinen Punkt „{ $name }“; gemeint vielleicht „{ $nearest }“?
+refused-not-for-that = „{ $verb }“ geht nicht an { $part } ({ $class })
+refused-no-tool = in dieser Übung fehlt das Werkzeug dafür: { $tool }
+refused-too-early = die Handlung beginnt bei { $at }, der Stand ist aber schon bei { $now }
+refused-too-many-actions = ein Versuch hat höchstens { $most } Handlungen
+refused-too-much-text = ein Versuch hat höchstens { $most } Byte Text
+refused-ended = der Versuch ist zu Ende
+refused-broken = { $why }
+refused-comma = „{ $text }“ enthält ein Komma; mit Dezimalpunkt schreiben, wie „{ $example }“
+refused-no-unit = „{ $text }“ hat keine Einheit; so schreiben: „{ $example }“
+refused-out-of-range = „{ $text }“ liegt außerhalb des Bereichs
+refused-no-value = „{ $text }“ ist kein solcher Wert; so schreiben: „{ $example }“
+refused-no-gauge = es gibt kein Manometer bis { $range } bar; es gibt welche bis { $ranges } bar, und 1 steht für das Vakuummeter
+refused-no-override = { $part } hat keine Handhilfe
+refused-override-knows = die Handhilfe von { $part } kennt nur: { $words }
+refused-override-a-only = { $part } hat nur auf Seite a eine Handhilfe
+refused-no-lead = eine Leitung überbrückt einen Kontakt, eine Sicherung oder einen Draht; { $red } und { $black } sind keine solchen Enden
+refused-no-fuse = es gibt Sicherungen von 50 mA bis 63 A
+refused-no-fault = { $part } kann nicht „{ $fault }“ haben; daran kann nichts ausfallen
+refused-fault-like = { $part } kann nicht „{ $fault }“ haben; gemeint vielleicht „{ $nearest }“?
+refused-fault = { $part } kann nicht „{ $fault }“ haben; möglich sind: { $known }
+refused-open-anyway = { $at } ist ohnehin zum Behälter oder zur Luft offen
+refused-no-wire = an { $at } gibt es keinen Draht für die Zange
+refused-no-setting = { $part } ({ $class }) hat keine Einstellung „{ $name }“
+refused-regulator = das lässt sich nicht einstellen; er geht bis zum Doppelten des Typenschilds
+refused-screw = das lässt sich nicht einstellen; die Schraube geht von 1 bar bis zur Hälfte über das Typenschild
+refused-charge = das lässt sich nicht einstellen; die Füllvorrichtung geht bis zur Hälfte über das Typenschild
+refused-opening = das lässt sich nicht einstellen; die Drossel geht von 0 bis 200 %
+refused-dial = das lässt sich nicht einstellen; die Scheibe geht von der Hälfte des Typenschilds bis zur Hälfte darüber
+refused-trimmer = das lässt sich nicht einstellen; der Trimmer geht von 5 bis 500 %
+refused-null = das lässt sich nicht einstellen; die Schraube geht bis 50 % nach beiden Seiten
+refused-switch = das lässt sich nicht einstellen; er geht bis zum Dreifachen seines Nenndrucks
+refused-count = das lässt sich nicht einstellen; die Räder gehen von 1 bis 9999
+refused-rail = das lässt sich nicht einstellen; die Schiene ist so lang wie der Hub
+refused-time = das lässt sich nicht einstellen; die Scheibe geht von 1 ms bis 10 h
+
+## Warum eine Zeile keine Handlung ist
+
+typed-long = eine Zeile hat höchstens { $most } Byte
+typed-less = weniger schreiben
+typed-lines = eine Liste hat höchstens { $most } Zeilen
+typed-nothing = es steht nichts da
+typed-a-verb = ein Verb schreiben, oder help
+typed-no-verb = „{ $word }“ ist kein Verb
+typed-like = gemeint vielleicht „{ $nearest }“? Mit help kommen alle Verben
+typed-help = mit help kommen alle Verben
+typed-too-many = „{ $word }“ ist ein Wort zu viel
+typed-as = zu schreiben ist { $form }, zum Beispiel „{ $example }“
+typed-moment = die Zeit so schreiben: „12 s: press S1“
+typed-no-range = „{ $range }“ ist kein Messbereich in ganzen bar
+typed-no-choice = „{ $word }“ ist nicht { $choices }
+typed-missing-choice = { $choices } fehlt
+typed-missing-part = das Teil fehlt
+typed-missing-time = die Zeit fehlt
+typed-missing-first-point = der erste Punkt fehlt
+typed-missing-second-point = der zweite Punkt fehlt
+typed-missing-terminal = die Klemme oder das Teil fehlt
+typed-missing-test-point = der Messpunkt oder Anschluss fehlt
+typed-missing-setting = die Einstellung fehlt
+typed-missing-value = der Wert fehlt
+typed-missing-part-or-point = das Teil oder der Messpunkt fehlt
+typed-missing-port = der Anschluss fehlt
+typed-missing-rating = der Nennwert fehlt
+typed-missing-prediction = die Vorhersage fehlt
+typed-missing-note = die Notiz fehlt
+typed-missing-fault = der Fehler fehlt
+
+## Was jedes Verb tut
+
+verb-press = Einen Taster 0,3 s drücken; ein Not-Halt bleibt eingerastet
+verb-hold = Einen Taster drücken und gedrückt halten
+verb-both = Zwei Taster zugleich drücken, mit jeder Hand einen, und gedrückt halten
+verb-release = Loslassen; einen Not-Halt herausziehen
+verb-turn = Einen Wahlschalter oder den Griff eines Trenners drehen
+verb-wait = Zeit am Stand vergehen lassen
+verb-look = Leuchte, Kolbenstange, Handhilfe, Griff, ausgelöste Sicherung, Ölfilm
+verb-listen = Brummen, Schnarren, rauschendes Öl, zischende Luft
+verb-feel = Wärme und Vibration eines Teils; an einem Anschluss die Verschraubung selbst
+verb-plate = Das Typenschild lesen
+verb-volts = Spannung des ersten Punkts gegen den zweiten
+verb-ohms = Widerstand zwischen zwei Punkten; der Stromkreis muss spannungsfrei sein
+verb-continuity = Ob zwei Punkte verbunden sind; der Stromkreis muss spannungsfrei sein
+verb-amps = Strom durch das Messgerät zwischen zwei Punkten, etwa über einer offenen Sicherung
+verb-clamp = Strom in eine Klemme hinein oder durch einen Draht oder eine Spule
+verb-gauge = Druck an einem Messpunkt oder Anschluss, oder des Gases eines Speichers als AC1:gas; die erste Ablesung dort braucht die Zeit zum Anschließen
+verb-temperature = Temperatur der Oberfläche
+verb-override = Die Handhilfe eines Ventils betätigen
+verb-swap-plugs = Die Stecker der Magnete a und b tauschen
+verb-adjust = Eine Einstellung ändern: pressure, position, time, opening, precharge, count, current, gain, ramp
+verb-isolate = Einen Trenner öffnen
+verb-restore = Einen Trenner schließen
+verb-lock = Das eigene Schloss an einen offenen Trenner hängen
+verb-unlock = Das eigene Schloss abnehmen
+verb-tag = Ein Schild an einen Trenner hängen
+verb-try = Einen Starttaster drücken, um zu sehen, dass nichts anläuft
+verb-prove = Den Spannungsprüfer an einer sicheren Spannungsquelle erproben
+verb-bleed = Eine Entlüftungsschraube 30 s öffnen, dann schließen
+verb-prop = Eine Stütze unter seine Last stellen
+verb-unprop = Die Stütze wegnehmen
+verb-open = Die Verschraubung eines Anschlusses öffnen
+verb-close = Sie wieder schließen
+verb-replace = Ein neues Teil einbauen; kleine brauchen 2 min, große 30 min
+verb-repair = Einen Draht und seine Enden reparieren
+verb-clean = Ein Ventil oder Kontakte zerlegen, reinigen, wieder einbauen
+verb-enter = In den Bereich dessen treten, was er bewegt
+verb-leave = Wieder heraustreten
+verb-bridge = Eine Leitung über einen Kontakt, eine Sicherung oder einen Draht klemmen
+verb-unbridge = Die Leitung abnehmen
+verb-fit = Einen Sicherungseinsatz mit diesem Nennwert einsetzen
+verb-loosen = Sein Gasventil lösen
+verb-call = Den Besitzer des Schlosses daran rufen, damit er es abnimmt
+verb-cut = Ein Schloss abnehmen, das nicht das eigene ist
+verb-predict = Sagen, was der nächste Schritt zeigen sollte
+verb-note = Eine Notiz schreiben
+verb-suspect = Die Teile nennen, die noch in Verdacht stehen
+verb-name = Den Fehler benennen
+verb-hand-back = Die Maschine übergeben; der Versuch endet
 
 ## Was Lernende tun
 
@@ -738,3 +1105,4 @@ part-VacuumEjector = Ejektor
 part-VacuumSwitch = Vakuumschalter
 part-Valve = Wegeventil
 part-VariablePump = Verstellpumpe
+part-Wire = Leitung

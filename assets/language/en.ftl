@@ -172,6 +172,7 @@ hazard-left-open-why = The machine is not fit to run. Put everything back first.
 evidence-cracking-pressure = cracking pressure
 evidence-current = current
 evidence-gas = gas pressure
+evidence-isolators-on = isolators on
 evidence-minutes = time
 evidence-moved = way moved
 evidence-open-fittings = open fittings
@@ -398,6 +399,10 @@ tool-overrides = manual overrides
 
 ## The console
 
+console-taken-up = { $count ->
+    [one] one action is taken up, to { $at }
+   *[other] { $count } actions are taken up, to { $at }
+ }
 console-written = attempt written to { $file }
 console-digest = digest { $digest }
 console-caution = caution: { $caution }
@@ -409,6 +414,22 @@ console-more = { $count ->
     [one] ... and one more thing happened
    *[other] ... and { $count } more things happened
  }
+
+## Batches and classes
+
+grades-in = { $attempts ->
+    [one] { $attempts } attempt
+   *[other] { $attempts } attempts
+ }: { $competent } competent, { $not-yet } not yet competent, { $not-graded } not graded; grades are in { $file }
+kits-in = { $scenario }: { $count ->
+    [one] one kit
+   *[other] { $count } kits
+ } in { $folder }
+kits-faults = { $given ->
+    [one] one fault
+   *[other] { $given } different faults
+ }, of { $all } that cost { $low } to { $high } s to find (the scenario: { $own } s)
+kits-key = whose kit is whose stands in { $file }: keep it
 
 ## Drills
 
@@ -456,6 +477,348 @@ told-marginal = Too close to call.
 told-excluded = Excluded: { $list }
 told-better = “{ $test }” would have divided them.
 kind-idle = could tell nothing
+
+## What is seen, heard, felt and smelt at the bench
+
+seen-at = { $at } { $event }
+seen-clicks = { $part } clicks
+seen-thuds = { $part } thuds
+seen-begins-to-extend = { $part } begins to extend
+seen-begins-to-retract = { $part } begins to retract
+seen-extended = { $part } is extended
+seen-retracted = { $part } is retracted
+seen-lights = { $part } lights
+seen-goes-out = { $part } goes out
+seen-starts = { $part } starts
+seen-stops = { $part } stops
+seen-smoke = smoke at { $part }
+seen-plc-runs = { $part } shows RUN; lit: { $inputs ->
+    [none] no I
+   *[other] { $inputs }
+ }, { $outputs ->
+    [none] no Q
+   *[other] { $outputs }
+ }
+seen-plc-stands = { $part } shows STOP or dark; lit: { $inputs ->
+    [none] no I
+   *[other] { $inputs }
+ }, { $outputs ->
+    [none] no Q
+   *[other] { $outputs }
+ }
+seen-lit = { $part } is lit
+seen-dark = { $part } is dark
+seen-blown = the indicator of { $part } shows blown
+seen-whole = the indicator of { $part } shows whole
+seen-closed = { $part } is closed
+seen-open = { $part } is open
+seen-shut = { $part } is shut
+seen-on = { $part } is on
+seen-off = { $part } is off
+seen-turned-on = { $part } is turned on
+seen-turned-off = { $part } is turned off
+seen-pulled-in = { $part } is pulled in
+seen-dropped-out = { $part } is dropped out
+seen-set = { $part } is set
+seen-reset = { $part } is reset
+seen-pushed = { $part } is pushed
+seen-free = { $part } is free
+seen-tripped = the overload relay of { $part } is tripped
+seen-ready = the overload relay of { $part } is ready
+seen-dial = its dial stands at { $amps } A
+seen-count = { $part } shows { $count }
+seen-cam = { $part } sits where the rod strikes it at { $at } mm
+seen-burnt = { $part } is scorched and smells burnt
+seen-overrides-out = the overrides of { $part } are out
+seen-override-in = override { $side } of { $part } is pushed in
+seen-override-pulled = override { $side } of { $part } is pulled out
+seen-override-turned = override { $side } of { $part } is turned in
+seen-rod = the rod of { $part } is { $at } mm out of { $stroke } mm
+seen-prop = a prop stands under { $part }
+seen-shaft-stands = the shaft of { $part } stands
+seen-shaft-with-arrow = the shaft of { $part } turns with the arrow
+seen-shaft-against-arrow = the shaft of { $part } turns against the arrow
+seen-film = there is a film of oil at { $part }
+seen-nothing = nothing to see at { $part }
+seen-your-lock = your lock hangs on { $part }
+seen-your-tag = your tag hangs on { $part }
+seen-others-lock = a lock that is not yours hangs on { $part }
+heard-buzzes = { $part } buzzes loudly
+heard-hums = { $part } hums
+heard-runs = { $part } runs
+heard-silent = { $part } is silent
+heard-oil = oil rushes through { $part }
+heard-air = air hisses through { $part }
+heard-hiss = something hisses at { $part }
+heard-nothing = nothing to hear at { $part }
+felt-cold = { $part } is no warmer than the room
+felt-hand-warm = { $part } is hand-warm
+felt-hot = { $part } is hot
+felt-too-hot = { $part } is too hot to keep a hand on
+felt-trembles = { $part } trembles
+felt-rush = something rushes through { $part }
+felt-oil = oil comes out at { $part }
+felt-air = air blows at { $part }
+felt-nothing = nothing comes out at { $part }
+
+## What came of an action
+
+done-inside = you stand in the reach of { $part }
+done-clear = you are clear of { $part }
+done-not-inside = you were not in the reach of { $part }
+done-nobodys-lock = no lock of anybody else hangs on { $part }
+done-owner-unlocks = its owner comes, has done, and takes the lock off { $part }
+done-lock-cut = the lock is off { $part }
+done-lead-on = a lead joins { $red } to { $black }
+done-lead-off = the lead is off { $red } to { $black }
+done-no-lead = no lead lies across { $red } to { $black }
+done-fuse = a fuse of { $amps } A is fitted at { $part }
+done-gas = gas shoots out at { $part }
+done-no-gas = no gas comes out at { $part }
+done-was-not-open = { $part } was not open
+done-fitted = a new { $part } is fitted
+done-mended = { $part } is mended
+done-plugs = the plugs of { $part } are exchanged
+done-clean = { $part } is clean
+done-set = { $part } is set
+done-not-open = { $part } is closed; only an open isolator takes a lock
+done-not-off = { $part } is on; only an isolator that is off takes a lock
+done-unlocked = your lock is off { $part }
+done-no-lock = no lock of yours hangs on { $part }
+done-lock-holds = { $part } does not turn: a lock hangs on it
+done-others-lock-holds = { $part } does not turn: somebody else's lock hangs on it
+done-proved = the tester shows the voltage of its proving unit
+done-starts = something starts
+done-nothing-starts = nothing starts
+done-bleed-hardly = hardly any { $fluid ->
+    [oil] oil
+   *[air] air
+ } comes out at { $at }
+done-bleed-stops = { $fluid ->
+    [oil] oil
+   *[air] air
+ } comes out at { $at }, then stops
+done-bleed-goes-on = { $fluid ->
+    [oil] oil
+   *[air] air
+ } comes out at { $at } and does not stop
+done-handed-back = the machine is handed back
+done-stopped = That was dangerous. The exercise stops here.
+done-time-up = Time is up.
+
+## What instruments and nameplates show
+
+shown-at = { $at }: { $shown }
+shown-between = { $red } to { $black }: { $shown }
+shown-value = { $value } { $unit }
+shown-fuse-blows = the meter's fuse blows
+shown-gauge = { $value } bar ({ $range } bar gauge)
+shown-vacuum-gauge = { $value } bar (vacuum gauge)
+shown-beyond = against its stop beyond { $range } bar
+shown-pointer-hangs = the pointer hangs, the gauge is spoilt
+plate-of = { $part }: { $class }
+plate-of-titled = { $part }: { $class }, { $title }
+plate-line = { $label }: { $stamped }
+
+## Labels of nameplates
+
+plate-acts = acts
+plate-acts-at = acts at
+plate-bore-length = bore / length
+plate-bore-rod-stroke = bore / rod / stroke
+plate-coil = coil
+plate-current = current
+plate-diameter = diameter
+plate-displacement = displacement
+plate-duty = duty
+plate-flow = flow
+plate-gas-volume = gas volume
+plate-holds = holds
+plate-impedance = impedance
+plate-indicator = indicator
+plate-input = input
+plate-inputs = inputs
+plate-inrush = inrush
+plate-lamp = lamp
+plate-least-pilot-pressure = least pilot pressure
+plate-maximum-inlet = maximum inlet
+plate-motor = motor
+plate-output = output
+plate-outputs = outputs
+plate-overload-relay = overload relay
+plate-override = override
+plate-pilot-and-drain = pilot and drain
+plate-pilot-pressure-check = pilot-pressure check
+plate-pilot-ratio = pilot ratio
+plate-precharge = precharge
+plate-preset = preset
+plate-pressure = pressure
+plate-pressure-drop = pressure drop
+plate-primary = primary
+plate-program = program
+plate-rated-flow = rated flow
+plate-rating = rating
+plate-resistance-at-20-degc = resistance at 20 degC
+plate-rest = rest
+plate-sealed = sealed
+plate-seat = seat
+plate-secondary = secondary
+plate-setting = setting
+plate-sonic-conductance = sonic conductance
+plate-speed = speed
+plate-suction-vacuum = suction / vacuum
+plate-supply = supply
+plate-synchronous-within = synchronous within
+plate-voltage = voltage
+plate-volume = volume
+
+## Words on nameplates
+
+stamp-from = from
+stamp-to = to
+stamp-at = at
+stamp-at-the-rated-flow = at the rated flow
+stamp-below-the-air = below the air
+stamp-without-reserve = without reserve
+stamp-spring-offset = spring offset
+stamp-spring-centred = spring centred
+stamp-detented = detented
+stamp-internal = internal
+stamp-external = external
+stamp-and = and
+stamp-nitrogen = nitrogen
+stamp-rising = rising
+stamp-standing = standing
+stamp-class = class
+stamp-sinking = sinking
+stamp-sourcing = sourcing
+stamp-transistor = transistor
+stamp-relay = relay
+stamp-triac = triac
+stamp-none = none
+
+## Why an action was not done
+
+refused-no-part = there is no part "{ $name }"
+refused-no-part-like = there is no part "{ $name }"; did you mean "{ $nearest }"?
+refused-no-point = there is no point "{ $name }"
+refused-no-point-like = there is no point "{ $name }"; did you mean "{ $nearest }"?
+refused-not-for-that = "{ $verb }" is nothing for { $part }, which is a { $class }
+refused-no-tool = this exercise does without the tool for that: { $tool }
+refused-too-early = the action begins at { $at }, but the bench is already at { $now }
+refused-too-many-actions = an attempt has at most { $most } actions
+refused-too-much-text = an attempt has at most { $most } bytes of text
+refused-ended = the attempt has ended
+refused-broken = { $why }
+refused-comma = "{ $text }" has a comma; write it with a decimal point, as in "{ $example }"
+refused-no-unit = "{ $text }" has no unit; write it as in "{ $example }"
+refused-out-of-range = "{ $text }" is out of range
+refused-no-value = "{ $text }" is no such value; write it as in "{ $example }"
+refused-no-gauge = there is no { $range } bar gauge; there are some to { $ranges } bar, and 1 stands for the vacuum gauge
+refused-no-override = { $part } has no manual override
+refused-override-knows = the override of { $part } knows only: { $words }
+refused-override-a-only = { $part } has an override on side a only
+refused-no-lead = a lead goes across one contact, fuse or wire, and { $red } and { $black } are not the ends of any
+refused-no-fuse = there are fuses of 50 mA to 63 A
+refused-no-fault = { $part } cannot have "{ $fault }"; nothing of it can fail
+refused-fault-like = { $part } cannot have "{ $fault }"; did you mean "{ $nearest }"?
+refused-fault = { $part } cannot have "{ $fault }"; it can have: { $known }
+refused-open-anyway = { $at } stands open to the tank or the air anyway
+refused-no-wire = there is no wire at { $at } to clamp
+refused-no-setting = { $part } ({ $class }) has no setting "{ $name }"
+refused-regulator = that cannot be set; it turns to twice its plate
+refused-screw = that cannot be set; it turns from 1 bar to half above the plate
+refused-charge = that cannot be set; the charging set gives up to half above the plate
+refused-opening = that cannot be set; it turns from 0 to 200 %
+refused-dial = that cannot be set; its dial goes from half of its plate to half above it
+refused-trimmer = that cannot be set; its trimmer goes from 5 to 500 %
+refused-null = that cannot be set; its screw goes to 50 % either way
+refused-switch = that cannot be set; it turns to three times its nominal pressure
+refused-count = that cannot be set; its wheels go from 1 to 9999
+refused-rail = that cannot be set; the rail is as long as the stroke
+refused-time = that cannot be set; the dial goes from 1 ms to 10 h
+
+## Why a line is no action
+
+typed-long = a line has at most { $most } bytes
+typed-less = write less
+typed-lines = a list has { $most } lines at the most
+typed-nothing = nothing is written
+typed-a-verb = write a verb, or help
+typed-no-verb = "{ $word }" is no verb
+typed-like = did you mean "{ $nearest }"? Write help for all verbs
+typed-help = write help for all verbs
+typed-too-many = "{ $word }" is one word too many
+typed-as = write { $form }, such as "{ $example }"
+typed-moment = write the time as in "12 s: press S1"
+typed-no-range = "{ $range }" is no range in whole bar
+typed-no-choice = "{ $word }" is not { $choices }
+typed-missing-choice = { $choices } is missing
+typed-missing-part = the part is missing
+typed-missing-time = the time is missing
+typed-missing-first-point = the first point is missing
+typed-missing-second-point = the second point is missing
+typed-missing-terminal = the terminal or part is missing
+typed-missing-test-point = the test point or port is missing
+typed-missing-setting = the setting is missing
+typed-missing-value = the value is missing
+typed-missing-part-or-point = the part or test point is missing
+typed-missing-port = the port is missing
+typed-missing-rating = the rating is missing
+typed-missing-prediction = the prediction is missing
+typed-missing-note = the note is missing
+typed-missing-fault = the fault is missing
+
+## What each verb does
+
+verb-press = Push a button for 0.3 s; an emergency stop stays in
+verb-hold = Push a button and keep it pushed
+verb-both = Push two buttons at once, one with each hand, and keep them pushed
+verb-release = Let go of it; pull an emergency stop out
+verb-turn = Turn a selector or the handle of an isolator
+verb-wait = Let bench time pass
+verb-look = Lamp, rod, override, handle, blown fuse, oil film
+verb-listen = Hum, buzz, rushing oil, hissing air
+verb-feel = Warmth and buzzing of a part; at a port, the fitting itself
+verb-plate = Read the nameplate
+verb-volts = Voltage of the first point against the second
+verb-ohms = Resistance between two points; the circuit must be dead
+verb-continuity = Whether two points are joined; the circuit must be dead
+verb-amps = Current with the meter joining two points, as across an open fuse
+verb-clamp = Current into a terminal, or through a wire or a coil
+verb-gauge = Pressure at a test point or port, or of an accumulator's gas as AC1:gas; the first reading there takes the time to fit it
+verb-temperature = Temperature of the surface
+verb-override = Work the manual override of a valve
+verb-swap-plugs = Exchange the plugs of solenoids a and b
+verb-adjust = Change a setting: pressure, position, time, opening, precharge, count, current, gain, ramp
+verb-isolate = Open an isolator
+verb-restore = Close an isolator
+verb-lock = Hang your padlock on an open isolator
+verb-unlock = Take your padlock away
+verb-tag = Hang a tag on an isolator
+verb-try = Press a start button to see that nothing starts
+verb-prove = Prove the voltage tester on a source known to be live
+verb-bleed = Open a bleed screw for 30 s, then close it
+verb-prop = Put a prop under its load
+verb-unprop = Take the prop away
+verb-open = Open the fitting of a port
+verb-close = Close it again
+verb-replace = Fit a new part; small parts take 2 min, large ones 30 min
+verb-repair = Mend a wire and its ends
+verb-clean = Take a valve or contacts apart, clean them, put them back
+verb-enter = Step into the reach of what it moves
+verb-leave = Step out of it again
+verb-bridge = Clip a jumper lead across a contact, a fuse or a wire
+verb-unbridge = Take the lead away
+verb-fit = Fit a fuse link of that rating
+verb-loosen = Loosen its gas valve
+verb-call = Ask the owner of the lock on it to come and take it off
+verb-cut = Take off a lock that is not yours
+verb-predict = Say what the next step should show
+verb-note = Write a note
+verb-suspect = Name the parts still under suspicion
+verb-name = Name the fault
+verb-hand-back = Hand the machine back; the attempt ends
 
 ## What a learner does, in the words that are typed
 
@@ -526,7 +889,7 @@ word-precharge = precharge
 ## What a part can have
 
 fault-in = { $part } { $mode } { $place }
-mode-nothing = nothing
+mode-nothing = no fault
 mode-open = open
 mode-shorted-turns = shorted-turns
 mode-wrong-coil = wrong-coil
@@ -738,3 +1101,4 @@ part-VacuumEjector = vacuum ejector
 part-VacuumSwitch = vacuum switch
 part-Valve = directional valve
 part-VariablePump = variable pump
+part-Wire = wire

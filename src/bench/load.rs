@@ -453,7 +453,7 @@ fn assemble(
         };
         let (Some(from), Some(to)) = (find(&wire.join.from), find(&wire.join.to)) else { continue };
         let tag = format!("W{}", k + 1);
-        let title = format!("{} to {}", wire.join.from, wire.join.to);
+        let title = format!("{} – {}", wire.join.from, wire.join.to);
         assembly.plan.part(&tag, "Wire", &title);
         assembly.plan.branch("core", BranchRole::Wire, from, to, BranchMake::ohm(wire.ohm));
         assembly.plan.branch(

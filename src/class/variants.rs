@@ -42,6 +42,30 @@ pub struct Variants {
     pub list: Vec<Variant>,
     /// Declared variants that are not among them, and why.
     pub left_out: Vec<(String, String)>,
+    /// Those that cost less or more, the nearest first.
+    outside: Vec<Variant>,
+}
+
+/// Bands are named in steps of this [1].
+const STEP: f64 = 0.05;
+
+impl Variants {
+    /// The least band, in whole steps, that holds `want` variants of `scenario`, if any below twice
+    /// its difficulty does.
+    #[must_use]
+    pub fn band_for(&self, want: usize, scenario: &Scenario) -> Option<f64> {
+        let missing = want.checked_sub(self.list.len())?;
+        let mut further = self.outside.iter().filter(|v| shows(scenario, &v.fault));
+        let last = further.nth(missing.checked_sub(1)?)?;
+        // Just above a step is that step: costs are whole seconds.
+        let steps = (self.away(last) / STEP - 1e-9).ceil();
+        (steps * STEP < 1.0).then_some(steps * STEP)
+    }
+
+    /// How far the cost of a variant is from the difficulty, as a share of it [1].
+    fn away(&self, variant: &Variant) -> f64 {
+        (variant.cost_s - self.difficulty_s).abs() / self.difficulty_s
+    }
 }
 
 /// Why there are no variants.
@@ -92,7 +116,7 @@ pub fn variants(scenario: &Scenario, band: f64) -> Result<Variants, VariantError
         [fault] if scenario.scripts.is_empty() => find(&rated, fault).map(|r| r.cost_s),
         _ => None,
     };
-    let (mut list, mut left_out) = (Vec::new(), Vec::new());
+    let (mut list, mut left_out, mut outside) = (Vec::new(), Vec::new(), Vec::new());
     let declared = !scenario.variants.is_empty();
     let offered: Vec<Rated> = if declared {
         let mut offered = Vec::new();
@@ -133,13 +157,20 @@ pub fn variants(scenario: &Scenario, band: f64) -> Result<Variants, VariantError
         if declared {
             left_out.push((variant.words(), why));
         }
+        if !inside {
+            outside.push(variant);
+        }
     }
     if list.is_empty() {
         return Err(VariantError::None { low: band_s.0, high: band_s.1 });
     }
     list.sort_by_key(Variant::words);
     list.dedup_by_key(|v| v.words());
-    Ok(Variants { difficulty_s, band_s, list, left_out })
+    let mut found = Variants { difficulty_s, band_s, list, left_out, outside: Vec::new() };
+    outside.sort_by(|a, b| found.away(a).total_cmp(&found.away(b)).then(a.words().cmp(&b.words())));
+    outside.dedup_by_key(|v| v.words());
+    found.outside = outside;
+    Ok(found)
 }
 
 fn words(fault: &Fault) -> String {

@@ -6,8 +6,10 @@ use std::io::{self, Write};
 use std::path::{Path, PathBuf};
 
 use crate::diagnostic::{Code, Diagnostics, Sources};
+use crate::language::{Phrase, Words};
 use crate::scenario::{Scenario, load};
 
+use super::args::Show;
 use super::{class, exit, input};
 
 /// What `assign` was asked for.
@@ -38,7 +40,7 @@ const KEY: &str = "key.csv";
 const MANY: usize = 8;
 
 /// Writes the kits.
-pub fn assign(wish: &Wish, out: &mut dyn Write, err: &mut dyn Write) -> io::Result<u8> {
+pub fn assign(wish: &Wish, show: Show, out: &mut dyn Write, err: &mut dyn Write) -> io::Result<u8> {
     let (shelf, name) = input::place(&wish.scenario);
     let (mut sources, mut found) = (Sources::new(), Diagnostics::new());
     let scenario = load(&shelf, &name, &mut sources, &mut found);
@@ -98,11 +100,21 @@ pub fn assign(wish: &Wish, out: &mut dyn Write, err: &mut dyn Write) -> io::Resu
             variants.list.len(),
             rows.len()
         );
-        let help = "declare more variants, or widen the band with --band";
+        let help = match variants.band_for(MANY.min(rows.len()), &scenario) {
+            Some(band) => format!(
+                "declare more variants, or widen the band: --band \"{:.0} %\" holds {}",
+                100.0 * band,
+                MANY.min(rows.len())
+            ),
+            None => "declare more variants, or take another scenario of this machine".to_owned(),
+        };
         let line = input::warning(wish.scenario.display(), Code::NO_VARIANTS, message, help);
         writeln!(err, "{line}")?;
     }
-    summary(&wish.out, &scenario, rows.len(), given.len(), &variants, out)?;
+    let words = Words::of(show.language);
+    for line in summary(&wish.out, &scenario, rows.len(), given.len(), &variants) {
+        writeln!(out, "{}", words.phrase(&line))?;
+    }
     Ok(exit::SUCCESS)
 }
 
@@ -112,18 +124,21 @@ fn summary(
     learners: usize,
     given: usize,
     variants: &crate::class::Variants,
-    out: &mut dyn Write,
-) -> io::Result<()> {
-    writeln!(out, "{}: {learners} kits in {}", scenario.title, folder.display())?;
-    writeln!(
-        out,
-        "{given} different faults, of {} that cost {:.0} to {:.0} s to find (the scenario: {:.0} s)",
-        variants.list.len(),
-        variants.band_s.0,
-        variants.band_s.1,
-        variants.difficulty_s
-    )?;
-    writeln!(out, "whose kit is whose stands in {}: keep it", folder.join(KEY).display())
+) -> [Phrase; 3] {
+    let seconds = |s: f64| format!("{s:.0}");
+    [
+        Phrase::new("kits-in")
+            .with("scenario", scenario.title.as_str())
+            .with("count", learners)
+            .with("folder", folder.display().to_string()),
+        Phrase::new("kits-faults")
+            .with("given", given)
+            .with("all", variants.list.len())
+            .with("low", seconds(variants.band_s.0))
+            .with("high", seconds(variants.band_s.1))
+            .with("own", seconds(variants.difficulty_s)),
+        Phrase::new("kits-key").with("file", folder.join(KEY).display().to_string()),
+    ]
 }
 
 /// Writes a file that may be there already only if it is the same.

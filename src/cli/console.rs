@@ -7,7 +7,7 @@ use std::path::{Path, PathBuf};
 use crate::base::SimTime;
 use crate::diagnostic::Code;
 use crate::grade::GradeError;
-use crate::quantity::UnitSystem;
+use crate::language::Phrase;
 use crate::report::Reader;
 use crate::scenario::Scenario;
 use crate::session::{
@@ -128,7 +128,8 @@ pub fn console(
     };
     greet(&scenario, &path, &reader, out)?;
     if wish.resume {
-        writeln!(out, "{} actions are taken up, to {}\n", session.log().len(), session.now())?;
+        let taken = Phrase::new("console-taken-up").with("count", session.log().len());
+        writeln!(out, "{}\n", reader.tell(&taken.with("at", session.now().to_string())))?;
     }
     let stdin = io::stdin();
     let prompt = stdin.is_terminal();
@@ -147,7 +148,7 @@ pub fn console(
             continue;
         }
         if line == "help" || line == "?" {
-            write!(out, "{}", help())?;
+            write!(out, "{}", help(reader.words))?;
             continue;
         }
         if line == "quit" || line == "exit" {
@@ -159,7 +160,8 @@ pub fn console(
         let action = match parse(&line) {
             Ok(action) => action,
             Err(problem) => {
-                writeln!(out, "  ? {}; {}", problem.message, problem.help)?;
+                let (what, help) = (reader.tell(&problem.message), reader.tell(&problem.help));
+                writeln!(out, "  ? {what}; {help}")?;
                 continue;
             }
         };
@@ -172,7 +174,7 @@ pub fn console(
                 show(&outcome, &reader, out)?;
             }
             Err(ActError::Rig(problem)) => return run::failed(&problem, err),
-            Err(problem) => writeln!(out, "  ? {problem}")?,
+            Err(problem) => writeln!(out, "  ? {}", reader.tell(&problem.phrase()))?,
         }
         out.flush()?;
     }
@@ -251,7 +253,7 @@ fn greet(scenario: &Scenario, path: &Path, reader: &Reader, out: &mut dyn Write)
             out,
             "  {:<5} {:<15} {:<24} {}",
             part.tag,
-            part.class,
+            reader.words.kind(part.class),
             part.title,
             points.join(" ")
         )?;
@@ -269,18 +271,10 @@ fn greet(scenario: &Scenario, path: &Path, reader: &Reader, out: &mut dyn Write)
 /// Shows what came of an action.
 pub fn show(outcome: &Outcome, reader: &Reader, out: &mut dyn Write) -> io::Result<()> {
     for line in &outcome.lines {
-        writeln!(out, "  {line}")?;
-    }
-    if reader.units == UnitSystem::UsCustomary {
-        // The instruments are metric; what they showed is said again in the reader's units.
-        for r in outcome.readings.iter().filter(|r| matches!(r.unit, "bar" | "degC")) {
-            if let Some(value) = r.value {
-                writeln!(out, "  ({})", reader.value(value, r.unit))?;
-            }
-        }
+        writeln!(out, "  {}", reader.tell(line))?;
     }
     for seen in &outcome.seen {
-        writeln!(out, "  {} {}", seen.at, seen.text)?;
+        writeln!(out, "  {}", reader.tell(&seen.phrase()))?;
     }
     if outcome.unlisted > 0 {
         let more = reader.fill("console-more", "count", outcome.unlisted as usize);

@@ -74,8 +74,8 @@ pub fn demo(folder: Option<&Path>, out: &mut dyn Write, err: &mut dyn Write) -> 
 }
 /// One action of the story in a line: what was done, and what came of it.
 fn tell(action: &str, at: SimTime, outcome: &Outcome, out: &mut dyn Write) -> io::Result<()> {
-    let mut came: Vec<&str> = outcome.lines.iter().map(String::as_str).collect();
-    came.extend(outcome.seen.iter().map(|s| s.text.as_str()));
+    let mut came: Vec<String> = outcome.lines.iter().map(ToString::to_string).collect();
+    came.extend(outcome.seen.iter().map(|s| s.what.to_string()));
     let at = at.to_string();
     writeln!(out, "{at:>10}  {action:<26} {}", came.join("; "))?;
     for hazard in &outcome.hazards {

@@ -106,7 +106,8 @@ fn ask(
         .with("count", drill.questions.len())
         .with("machine", question.scenario.plan.name.as_str());
     writeln!(out, "\n{}\n{}", reader.words.phrase(&head), question.ask)?;
-    let steps: Vec<String> = question.prove.iter().map(ToString::to_string).collect();
+    let steps: Vec<String> =
+        question.prove.iter().map(|a| reader.words.action(&a.to_string())).collect();
     writeln!(out, "{}", reader.fill("drill-proof", "steps", steps.join("; ")))?;
     for (k, choice) in question.choices.iter().enumerate() {
         writeln!(out, "  {}  {}", letter(k), choice.say)?;
@@ -152,7 +153,8 @@ fn listen(
 fn tell(question: &Question, said: usize, reader: &Reader, out: &mut dyn Write) -> io::Result<()> {
     writeln!(out, "{}", reader.say("drill-bench"))?;
     for entry in &question.proof {
-        writeln!(out, "  {} {}", entry.started, entry.action)?;
+        let action = reader.words.action(&entry.action.to_string());
+        writeln!(out, "  {} {action}", entry.started)?;
         console::show(&entry.outcome, reader, out)?;
     }
     let held = question.choices.get(question.right).map_or("", |c| c.say.as_str());

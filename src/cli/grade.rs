@@ -14,6 +14,7 @@ use crate::grade::{
     ResultsHead, ResultsWriter, Tally, WholeList, begins_results, content_digest, grade_in,
     graded_line, ungraded_line,
 };
+use crate::language::Words;
 use crate::report::Record;
 use crate::scenario::Scenario;
 use crate::session::{ActError, ReplayError, read_header};
@@ -159,7 +160,9 @@ pub fn grade(wish: &Wish, show: Show, out: &mut dyn Write, err: &mut dyn Write) 
     }
     let names: Vec<String> = files.iter().map(|file| desk.name(file)).collect();
     match sinks.finish(WholeList::of(names.iter().map(String::as_str)))? {
-        Ok(Some((tally, path))) => writeln!(out, "{tally}; grades are in {}", path.display())?,
+        Ok(Some((tally, path))) => {
+            writeln!(out, "{}", Words::of(show.language).phrase(&tally.phrase(&path)))?;
+        }
         Ok(None) => {}
         Err(problem) => return unusable(&problem, err),
     }

@@ -123,7 +123,7 @@ pub fn practise(wish: &Wish, out: &mut dyn Write, err: &mut dyn Write) -> io::Re
             Err(problems) => {
                 for (line, problem) in problems {
                     let place = format!("{}:{line}:{}", path.display(), problem.column);
-                    refuse(&place, problem.message, &problem.help)?;
+                    refuse(&place, problem.message.to_string(), &problem.help.to_string())?;
                 }
                 return Ok(exit::BAD_INPUT);
             }

@@ -6,7 +6,8 @@ use crate::language::Phrase;
 use crate::plant::Plan;
 use crate::scenario::{Criterion, Scenario, does_its_work};
 use crate::session::{
-    Action, Attempt, Ended, Finger, Hazard, JournalError, LogEntry, ReplayError, Session, Severity,
+    Action, Attempt, Ended, Finger, Hazard, JournalError, LogEntry, ReplayError, Seen, Session,
+    Severity,
 };
 
 use super::case::Case;
@@ -240,13 +241,13 @@ fn hazard_lines(entry: &LogEntry) -> Vec<HazardLine> {
 
 fn story_line(entry: &LogEntry) -> StoryLine {
     let mut told = entry.outcome.lines.clone();
-    told.extend(entry.outcome.seen.iter().map(|s| format!("{} {}", s.at, s.text)));
+    told.extend(entry.outcome.seen.iter().map(Seen::phrase));
     let readings = entry.outcome.readings.iter().map(|r| ReadingLine {
         function: r.function.into(),
         places: [Some(&r.places.0), r.places.1.as_ref()].into_iter().flatten().cloned().collect(),
         value: r.value,
         unit: r.unit.into(),
-        text: r.text.clone(),
+        text: r.shown.to_string(),
         valid: r.valid,
     });
     StoryLine {

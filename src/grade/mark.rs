@@ -83,7 +83,7 @@ pub struct StoryLine {
     /// The action in words.
     pub action: String,
     /// What the learner was told or read.
-    pub told: Vec<String>,
+    pub told: Vec<Phrase>,
     /// What instruments showed.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub readings: Vec<ReadingLine>,

@@ -10,6 +10,7 @@ use sha2::{Digest, Sha256};
 
 use crate::base::hex;
 use crate::diagnostic::Code;
+use crate::language::Phrase;
 use crate::scenario::Scenario;
 
 use super::mark::{Grade, Verdict};
@@ -178,17 +179,17 @@ impl Tally {
             Came::Refused | Came::ScriptFailed | Came::EngineFailed => self.not_graded += 1,
         }
     }
-}
 
-impl std::fmt::Display for Tally {
-    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
-        let Tally { attempts, competent, not_yet_competent, not_graded } = self;
-        let s = if *attempts == 1 { "" } else { "s" };
-        write!(
-            f,
-            "{attempts} attempt{s}: {competent} competent, {not_yet_competent} not yet competent, \
-             {not_graded} not graded"
-        )
+    /// The same as a sentence, with the file that holds the grades.
+    #[must_use]
+    pub fn phrase(&self, file: &Path) -> Phrase {
+        let count = |n: u64| usize::try_from(n).unwrap_or(usize::MAX);
+        Phrase::new("grades-in")
+            .with("attempts", count(self.attempts))
+            .with("competent", count(self.competent))
+            .with("not-yet", count(self.not_yet_competent))
+            .with("not-graded", count(self.not_graded))
+            .with("file", file.display().to_string())
     }
 }
 

@@ -102,6 +102,7 @@ impl Words {
                     FluentValue::from(self.decimals(text))
                 }
                 Gap::Text(text) => FluentValue::from(text.as_str()),
+                Gap::Said(phrase) => FluentValue::from(self.phrase(phrase)),
             };
             args.set(name.to_owned(), value);
         }
@@ -220,10 +221,10 @@ mod tests {
         for language in Language::ALL {
             let words = Words::of(language);
             for (id, gaps) in messages(language) {
-                let mut phrase = Phrase::new(&id);
+                let mut phrase = Phrase::new(id.clone());
                 for gap in &gaps {
                     // A number does for both kinds of gap.
-                    phrase = phrase.with(gap, 2_usize);
+                    phrase = phrase.with(gap.clone(), 2_usize);
                 }
                 let said = words.phrase(&phrase);
                 assert!(

@@ -1,5 +1,6 @@
 //! A sentence before it has a language: the id of a message and what fills its gaps.
 
+use std::borrow::Cow;
 use std::collections::BTreeMap;
 use std::fmt;
 
@@ -8,13 +9,15 @@ use serde::{Deserialize, Serialize};
 use super::catalogue::{Language, Words};
 
 /// What fills a gap.
-#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize)]
 #[serde(untagged)]
 pub enum Gap {
     /// A count, by which the message may choose its plural.
     Count(u32),
     /// A text that is the same in every language: a tag, a value with its unit.
     Text(String),
+    /// Another sentence, or a part of one.
+    Said(Box<Phrase>),
 }
 
 impl From<&str> for Gap {
@@ -29,6 +32,12 @@ impl From<String> for Gap {
     }
 }
 
+impl From<Phrase> for Gap {
+    fn from(phrase: Phrase) -> Gap {
+        Gap::Said(Box::new(phrase))
+    }
+}
+
 impl From<usize> for Gap {
     fn from(count: usize) -> Gap {
         Gap::Count(u32::try_from(count).unwrap_or(u32::MAX))
@@ -37,24 +46,29 @@ impl From<usize> for Gap {
 
 /// A sentence before it has a language. In files it also carries its English text, for people; only
 /// the id and the gaps are read back.
-#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize)]
 #[serde(into = "Written", from = "Written")]
 pub struct Phrase {
-    id: String,
-    gaps: BTreeMap<String, Gap>,
+    id: Cow<'static, str>,
+    /// By name, each once.
+    gaps: Vec<(Cow<'static, str>, Gap)>,
 }
 
 impl Phrase {
     /// The message `id` without gaps.
     #[must_use]
-    pub fn new(id: &str) -> Phrase {
-        Phrase { id: id.to_owned(), gaps: BTreeMap::new() }
+    pub fn new(id: impl Into<Cow<'static, str>>) -> Phrase {
+        Phrase { id: id.into(), gaps: Vec::new() }
     }
 
     /// The same with the gap `name` filled.
     #[must_use]
-    pub fn with(mut self, name: &str, gap: impl Into<Gap>) -> Phrase {
-        self.gaps.insert(name.to_owned(), gap.into());
+    pub fn with(mut self, name: impl Into<Cow<'static, str>>, gap: impl Into<Gap>) -> Phrase {
+        let name = name.into();
+        match self.gaps.binary_search_by(|(other, _)| other.cmp(&name)) {
+            Ok(k) => self.gaps[k].1 = gap.into(),
+            Err(k) => self.gaps.insert(k, (name, gap.into())),
+        }
         self
     }
 
@@ -66,7 +80,14 @@ impl Phrase {
 
     /// What fills its gaps.
     pub fn gaps(&self) -> impl Iterator<Item = (&str, &Gap)> {
-        self.gaps.iter().map(|(name, gap)| (name.as_str(), gap))
+        self.gaps.iter().map(|(name, gap)| (name.as_ref(), gap))
+    }
+
+    /// The same with every gap as `fill` makes it of its name and what is in it.
+    #[must_use]
+    pub fn refilled(&self, fill: impl Fn(&str, &Gap) -> Gap) -> Phrase {
+        let gaps = self.gaps.iter().map(|(name, gap)| (name.clone(), fill(name, gap)));
+        Phrase { id: self.id.clone(), gaps: gaps.collect() }
     }
 }
 
@@ -89,13 +110,16 @@ struct Written {
 
 impl From<Phrase> for Written {
     fn from(phrase: Phrase) -> Written {
-        Written { text: phrase.to_string(), id: phrase.id, gaps: phrase.gaps }
+        let text = phrase.to_string();
+        let gaps = phrase.gaps.into_iter().map(|(name, gap)| (name.into_owned(), gap));
+        Written { id: phrase.id.into_owned(), gaps: gaps.collect(), text }
     }
 }
 
 impl From<Written> for Phrase {
     fn from(written: Written) -> Phrase {
-        Phrase { id: written.id, gaps: written.gaps }
+        let gaps = written.gaps.into_iter().map(|(name, gap)| (name.into(), gap));
+        Phrase { id: written.id.into(), gaps: gaps.collect() }
     }
 }
 

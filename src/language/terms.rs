@@ -45,7 +45,7 @@ impl Words {
             _ => what.to_owned(),
         };
         // A text, even where it looks like a number.
-        self.phrase(&Phrase::new(&id).with("what", what))
+        self.phrase(&Phrase::new(id).with("what", what))
     }
 
     /// A fault as it is named, such as `K1 high-resistance 23-24`: part, mode and where in the part.
@@ -82,24 +82,55 @@ impl Words {
         self.known(&format!("part-{class}"), class)
     }
 
-    /// A sentence of a grade; its gaps hold actions and faults in the words of the program.
+    /// A sentence whose gaps hold actions, faults, kinds of parts or nameplates in the words of the
+    /// program, as a grade or an answer of the bench has them.
     #[must_use]
     pub fn sentence(&self, phrase: &Phrase) -> String {
-        let mut said = Phrase::new(phrase.id());
-        for (name, gap) in phrase.gaps() {
-            let text = match (name, gap) {
-                ("words" | "better" | "test", Gap::Text(text)) => Gap::Text(self.action(text)),
-                ("mode", Gap::Text(text)) => Gap::Text(self.mode(text)),
-                ("what", Gap::Text(text)) => Gap::Text(self.what(text)),
-                ("list", Gap::Text(text)) => {
-                    let faults: Vec<String> = text.split("; ").map(|f| self.fault(f)).collect();
-                    Gap::Text(faults.join("; "))
-                }
-                (_, gap) => gap.clone(),
+        self.phrase(&phrase.refilled(|name, gap| {
+            let text = match gap {
+                Gap::Count(_) => return gap.clone(),
+                Gap::Said(inner) => return Gap::Text(self.sentence(inner)),
+                Gap::Text(text) => text,
             };
-            said = said.with(name, text);
+            Gap::Text(match name {
+                "words" | "better" | "test" => self.action(text),
+                "mode" => self.mode(text),
+                "what" => self.what(text),
+                "list" => text.split("; ").map(|f| self.fault(f)).collect::<Vec<_>>().join("; "),
+                "class" => self.kind(text),
+                "label" => self.known(&format!("plate-{}", slug(text)), text),
+                "stamped" => self.stamped(text),
+                "tool" => self.known(&format!("tool-{text}"), text),
+                _ => text.clone(),
+            })
+        }))
+    }
+
+    /// A value as it is stamped on a nameplate: numbers and units, and the few words between them.
+    #[must_use]
+    pub fn stamped(&self, value: &str) -> String {
+        let words: Vec<&str> = value.split(' ').collect();
+        let mut said = Vec::new();
+        let mut at = 0;
+        while at < words.len() {
+            // The longest run of words that has a message.
+            let run = (at + 1..=words.len()).rev().find_map(|end| {
+                let last = words[end - 1];
+                let bare = last.trim_end_matches([',', ';']);
+                let text = [&words[at..end - 1], &[bare]].concat().join(" ");
+                let id = format!("stamp-{}", slug(&text));
+                self.has(&id).then(|| (self.say(&id) + &last[bare.len()..], end))
+            });
+            let (text, end) = run.unwrap_or_else(|| {
+                let bare = words[at].trim_end_matches([',', ';']);
+                let number = bare.parse::<f64>().is_ok();
+                let said = if number { self.decimals(bare) } else { bare.to_owned() };
+                (said + &words[at][bare.len()..], at + 1)
+            });
+            said.push(text);
+            at = end;
         }
-        self.phrase(&said)
+        said.join(" ")
     }
 
     /// What was named: a part, or a mode and where in the part it is; several of them with commas.
@@ -130,6 +161,12 @@ impl Words {
     fn known(&self, id: &str, otherwise: &str) -> String {
         if self.has(id) { self.say(id) } else { otherwise.to_owned() }
     }
+}
+
+/// A name as it stands in the id of a message.
+fn slug(name: &str) -> String {
+    let words = name.split(|c: char| !c.is_ascii_alphanumeric()).filter(|w| !w.is_empty());
+    words.collect::<Vec<_>>().join("-").to_ascii_lowercase()
 }
 
 #[cfg(test)]

@@ -34,15 +34,18 @@ pub fn restated(text: &str, system: UnitSystem) -> String {
     }
     let mut words: Vec<String> = text.split(' ').map(str::to_owned).collect();
     for k in 1..words.len() {
-        let unit = words[k].trim_end_matches([',', ';', ')']).to_owned();
+        let unit = words[k].trim_end_matches([',', ';', ':', ')']).to_owned();
         // Air is metered at the state of the reference atmosphere, in a unit of its own.
         let metered = words.get(k + 1).is_some_and(|next| next.starts_with("ANR"));
         let Some((_, dimension, other)) = CUSTOMARY.iter().find(|row| row.0 == unit) else {
             continue;
         };
-        if metered || words[k - 1].parse::<f64>().is_err() {
+        let bracket = words[k - 1].starts_with('(');
+        let number = words[k - 1].trim_start_matches('(').to_owned();
+        if metered || number.parse::<f64>().is_err() {
             continue;
         }
+        words[k - 1] = number;
         let tail = words[k][unit.len()..].to_owned();
         words[k] = format!("{other}{tail}");
         let mut at = k - 1;
@@ -56,6 +59,9 @@ pub fn restated(text: &str, system: UnitSystem) -> String {
                 break;
             }
             at -= 2;
+        }
+        if bracket {
+            words[k - 1].insert(0, '(');
         }
     }
     words.join(" ")
@@ -77,6 +83,7 @@ mod tests {
         assert_eq!(us("300 L/min ANR"), "300 L/min ANR");
         assert_eq!(us("KM at L/min"), "KM at L/min");
         assert_eq!(us("from 10 mm to 20 mm"), "from 0.394 in to 0.787 in");
+        assert_eq!(us("70 bar (100 bar gauge)"), "1015 psi (1450 psi gauge)");
         assert_eq!(us(""), "");
     }
 }

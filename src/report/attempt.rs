@@ -212,8 +212,8 @@ fn story(grade: &Grade, reader: &Reader) -> Markup {
                         td class="n" { (k + 1) }
                         td class="t" { (tenths(&line.at)) }
                         td class="a" { (reader.words.action(&line.action)) }
-                        td lang="en" {
-                            ul { @for told in &line.told { li { (told) } } }
+                        td {
+                            ul { @for told in &line.told { li { (reader.tell(told)) } } }
                         }
                     }
                 }

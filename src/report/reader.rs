@@ -31,7 +31,33 @@ impl Reader {
     /// The message `id` with one gap filled.
     #[must_use]
     pub fn fill(&self, id: &str, gap: &str, with: impl Into<Gap>) -> String {
-        self.words.phrase(&Phrase::new(id).with(gap, with))
+        self.words.phrase(&Phrase::new(id.to_owned()).with(gap.to_owned(), with))
+    }
+
+    /// A sentence about what was done, refused, shown, seen, heard or felt, with its values in the
+    /// units of the reader.
+    #[must_use]
+    pub fn tell(&self, phrase: &Phrase) -> String {
+        self.restated(&self.words.sentence(phrase))
+    }
+
+    /// `text` with its values in the units of the reader, and its numbers as the language writes them.
+    #[must_use]
+    pub fn restated(&self, text: &str) -> String {
+        if self.units == UnitSystem::Si {
+            return text.to_owned();
+        }
+        let each = |from: char, to: &str, text: &str| {
+            let number = |word: &str| {
+                let plain = word.trim_start_matches('(').replace(from, ".");
+                word.contains(from) && plain.parse::<f64>().is_ok()
+            };
+            let one = |w: &str| if number(w) { w.replace(from, to) } else { w.to_owned() };
+            text.split(' ').map(one).collect::<Vec<_>>().join(" ")
+        };
+        let sign = self.words.decimals(".");
+        let plain = each(sign.chars().next().unwrap_or('.'), ".", text);
+        each('.', &sign, &restated(&plain, self.units))
     }
 
     /// A value in the unit it is kept in files, as people read it: in the other system of units if

@@ -131,7 +131,7 @@ fn flag(sheet: &mut Sheet, fault: &Fault, role: Option<&str>, name: &str) {
     places.sort_by(|a, b| a.top.total_cmp(&b.top).then(a.left.total_cmp(&b.left)));
     let mut named = false;
     for place in places {
-        let frame = place.grown(ROOM);
+        let frame = frame_of(sheet, &place);
         let corner = |x: f64, y: f64| Point { x, y };
         let paper = |shape: Shape, ink: Ink, weight: f64| Mark {
             shape,
@@ -153,21 +153,10 @@ fn flag(sheet: &mut Sheet, fault: &Fault, role: Option<&str>, name: &str) {
             Ink::Pilot,
             2.0,
         ));
-        let (x, y) = (frame.right, frame.top);
+        let Point { x, y } = flash_of(sheet, &frame);
         sheet.marks.push(paper(
             Shape::Path {
-                points: [
-                    (0.2, -1.5),
-                    (-0.7, 0.3),
-                    (0.0, 0.3),
-                    (-0.4, 1.6),
-                    (0.8, -0.4),
-                    (0.1, -0.4),
-                    (0.7, -1.5),
-                ]
-                .iter()
-                .map(|(dx, dy)| corner(x + dx, y + dy))
-                .collect(),
+                points: FLASH.iter().map(|(dx, dy)| corner(x + dx, y + dy)).collect(),
                 closed: true,
             },
             Ink::Solid,
@@ -189,6 +178,50 @@ fn flag(sheet: &mut Sheet, fault: &Fault, role: Option<&str>, name: &str) {
             1.0,
         ));
     }
+}
+
+/// A flash around its middle [modules].
+const FLASH: [(f64, f64); 7] =
+    [(0.2, -1.5), (-0.7, 0.3), (0.0, 0.3), (-0.4, 1.6), (0.8, -0.4), (0.1, -0.4), (0.7, -1.5)];
+
+/// Whether `area` touches anything written on the sheet.
+fn written_on(sheet: &Sheet, area: &Area) -> bool {
+    let text = |m: &&Mark| m.shown && matches!(m.shape, Shape::Text { .. });
+    sheet.marks.iter().filter(text).any(|m| m.shape.area().overlaps(area))
+}
+
+/// The frame around a faulty part: as wide as what is written beside it allows.
+fn frame_of(sheet: &Sheet, place: &Area) -> Area {
+    let crossed = |frame: &Area| {
+        let side = |left, top, right, bottom| Area { left, top, right, bottom }.grown(0.1);
+        [
+            side(frame.left, frame.top, frame.right, frame.top),
+            side(frame.left, frame.bottom, frame.right, frame.bottom),
+            side(frame.left, frame.top, frame.left, frame.bottom),
+            side(frame.right, frame.top, frame.right, frame.bottom),
+        ]
+        .iter()
+        .any(|side| written_on(sheet, side))
+    };
+    let rooms = [ROOM, 0.6 * ROOM, 0.3 * ROOM];
+    let frames = rooms.map(|room| place.grown(room));
+    frames.into_iter().find(|f| !crossed(f)).unwrap_or(frames[1])
+}
+
+/// The corner of the frame where the flash covers nothing that is written.
+fn flash_of(sheet: &Sheet, frame: &Area) -> Point {
+    let corners = [
+        Point::new(frame.right, frame.top),
+        Point::new(frame.left, frame.top),
+        Point::new(frame.left, frame.bottom),
+        Point::new(frame.right, frame.bottom),
+    ];
+    let clear = |at: &&Point| {
+        let area =
+            Area { left: at.x - 0.8, top: at.y - 1.6, right: at.x + 0.9, bottom: at.y + 1.7 };
+        area.left > 0.0 && area.top > 0.0 && !written_on(sheet, &area)
+    };
+    corners.iter().find(clear).copied().unwrap_or(corners[0])
 }
 
 /// Where a name of this width can stand beside `frame` without touching anything; a name that must be

@@ -88,7 +88,8 @@ impl Expectation {
         let (what, after) = match rest.split_once(" after ") {
             None => (rest, None),
             Some((what, action)) => {
-                let wanted = session::parse(action.trim()).map_err(|e| (e.message, e.help))?;
+                let wanted = session::parse(action.trim())
+                    .map_err(|e| (e.message.to_string(), e.help.to_string()))?;
                 let at = actions.iter().rposition(|a| *a == wanted).ok_or_else(|| {
                     let message = format!("\"{wanted}\" is not done in the retest");
                     (message, "name one of the actions of `retest`".to_owned())

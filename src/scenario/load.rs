@@ -630,7 +630,8 @@ pub(super) fn read_actions(lines: &[(&str, &Node)], report: &mut Reporter) -> Ve
                 let mut letters = line.char_indices().skip(problem.column.saturating_sub(1));
                 let at = letters.next().map_or(line.len(), |(at, _)| at);
                 let span = node.inner_span(at, at + 1);
-                report.error(Code::UNKNOWN_ACTION, span, problem.message, problem.help);
+                let (what, help) = (problem.message.to_string(), problem.help.to_string());
+                report.error(Code::UNKNOWN_ACTION, span, what, help);
                 None
             }
         })

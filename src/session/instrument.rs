@@ -2,6 +2,7 @@
 
 use crate::base::{BranchId, NodeId, WindingId, ops};
 use crate::electric::Complex64;
+use crate::language::{Gap, Phrase};
 use crate::plant::{Current, Plant, Probe, Terminals};
 
 use super::isolation::SAFE_VOLTS;
@@ -39,7 +40,7 @@ pub struct Reading {
     /// The value shown, in `unit`; `None` for OL and for nothing.
     pub value: Option<f64>,
     /// What the display or the dial shows, with its unit.
-    pub text: String,
+    pub shown: Phrase,
     /// Unit: V, ohm, A, bar, degC.
     pub unit: &'static str,
     /// Which function: `volts`, `ohms`, `continuity`, `amps`, `clamp`, `gauge`, `temperature`.
@@ -80,7 +81,7 @@ fn loaded(seen: &Terminals) -> Complex64 {
 }
 
 /// `value` rounded to `decimals` places (negative: to tens, hundreds), and the digits shown.
-fn shown(value: f64, decimals: i32) -> (f64, String) {
+fn digits(value: f64, decimals: i32) -> (f64, String) {
     let places = usize::try_from(decimals).unwrap_or(0);
     let step = match decimals {
         -1 => 10.0,
@@ -96,6 +97,11 @@ fn shown(value: f64, decimals: i32) -> (f64, String) {
     (text.parse().unwrap_or(value), text)
 }
 
+/// A number, or OL, and its unit on a display.
+fn display(digits: impl Into<Gap>, unit: &str) -> Phrase {
+    Phrase::new("shown-value").with("value", digits).with("unit", unit)
+}
+
 fn both(red: &str, black: &str) -> (String, Option<String>) {
     (red.to_owned(), Some(black.to_owned()))
 }
@@ -104,23 +110,23 @@ fn both(red: &str, black: &str) -> (String, Option<String>) {
 pub(super) fn volts(plant: &mut Plant, red: (&str, NodeId), black: (&str, NodeId)) -> Measured {
     let seen = plant.terminals(red.1, black.1);
     let (value, kind) = match seen.current {
-        Current::Dc => (loaded(&seen).re, "DC"),
-        Current::Ac { .. } => (burdened(&seen), "AC"),
+        Current::Dc => (loaded(&seen).re, "V DC"),
+        Current::Ac { .. } => (burdened(&seen), "V AC"),
     };
     let places = both(red.0, black.0);
     let range = VOLT_RANGES.iter().find(|r| value.abs() < r.0);
-    let (value, text) = match range {
+    let (value, shown) = match range {
         Some((_, decimals)) => {
-            let (value, digits) = shown(value, *decimals);
-            (Some(value), format!("{digits} V {kind}"))
+            let (value, digits) = digits(value, *decimals);
+            (Some(value), display(digits, kind))
         }
-        None => (None, format!("OL V {kind}")),
+        None => (None, display("OL", kind)),
     };
     sound(Reading {
         valid: value.is_some(),
         step: 0.0,
         value,
-        text,
+        shown,
         unit: "V",
         function: "volts",
         places,
@@ -143,7 +149,7 @@ pub(super) fn ohms(
         return Measured {
             reading: Reading {
                 value: None,
-                text: "the meter's fuse blows".to_owned(),
+                shown: Phrase::new("shown-fuse-blows"),
                 unit: "ohm",
                 function,
                 places,
@@ -156,21 +162,21 @@ pub(super) fn ohms(
     }
     let ohm = plant.resistance(red.1, black.1);
     let range = OHM_RANGES.iter().find(|r| ohm.abs() < r.0);
-    let (value, text) = match range {
+    let (value, shown) = match range {
         Some((_, decimals)) => {
-            let (value, digits) = shown(ohm.max(0.0), *decimals);
-            (Some(value), format!("{digits} ohm"))
+            let (value, digits) = digits(ohm.max(0.0), *decimals);
+            (Some(value), display(digits, "ohm"))
         }
-        None => (None, "OL ohm".to_owned()),
+        None => (None, display("OL", "ohm")),
     };
-    let text = match (buzzer, ohm < BUZZER_OHM) {
-        (true, true) => format!("buzzes, {text}"),
-        (true, false) => format!("silent, {text}"),
-        _ => text,
+    let shown = match (buzzer, ohm < BUZZER_OHM) {
+        (true, true) => Phrase::new("reading-buzzes").with("shown", shown),
+        (true, false) => Phrase::new("reading-silent").with("shown", shown),
+        _ => shown,
     };
     sound(Reading {
         value,
-        text,
+        shown,
         unit: "ohm",
         function,
         places,
@@ -196,7 +202,7 @@ pub(super) fn amps(plant: &mut Plant, red: (&str, NodeId), black: (&str, NodeId)
         return Measured {
             reading: Reading {
                 value: None,
-                text: "the meter's fuse blows".to_owned(),
+                shown: Phrase::new("shown-fuse-blows"),
                 unit: "A",
                 function: "amps",
                 places,
@@ -207,10 +213,10 @@ pub(super) fn amps(plant: &mut Plant, red: (&str, NodeId), black: (&str, NodeId)
             spoilt: false,
         };
     }
-    let (value, digits) = shown(value, if value.abs() < 4.0 { 3 } else { 2 });
+    let (value, digits) = digits(value, if value.abs() < 4.0 { 3 } else { 2 });
     sound(Reading {
         value: Some(value),
-        text: format!("{digits} A"),
+        shown: display(digits, "A"),
         unit: "A",
         function: "amps",
         places,
@@ -242,7 +248,7 @@ pub(super) fn clamp(plant: &mut Plant, place: &str, through: &[Through]) -> Meas
     if sum.abs() > CLAMP_RANGE_A || !sum.is_finite() {
         return sound(Reading {
             value: None,
-            text: "OL A".to_owned(),
+            shown: display("OL", "A"),
             unit: "A",
             function: "clamp",
             places,
@@ -252,10 +258,10 @@ pub(super) fn clamp(plant: &mut Plant, place: &str, through: &[Through]) -> Meas
     }
     let steps = (sum / CLAMP_A).round();
     let value = if steps.abs() < 2.0 { 0.0 } else { sum };
-    let (value, digits) = shown(value, 2);
+    let (value, digits) = digits(value, 2);
     sound(Reading {
         value: Some(value),
-        text: format!("{digits} A"),
+        shown: display(digits, "A"),
         unit: "A",
         function: "clamp",
         places,
@@ -270,7 +276,7 @@ pub(super) fn gauge(bar: f64, place: &str, range_bar: u32, spoilt: bool) -> Meas
     let (least, range) = if vacuum { (-1.0, 0.6) } else { (0.0, f64::from(range_bar)) };
     let mut reading = Reading {
         value: None,
-        text: String::new(),
+        shown: Phrase::new("shown-pointer-hangs"),
         unit: "bar",
         function: "gauge",
         places: (place.to_owned(), None),
@@ -279,11 +285,10 @@ pub(super) fn gauge(bar: f64, place: &str, range_bar: u32, spoilt: bool) -> Meas
     };
     if bar > range {
         let spoils = bar > GAUGE_SPOILT * range;
-        reading.text = format!("against its stop beyond {range} bar");
+        reading.shown = Phrase::new("shown-beyond").with("range", range.to_string());
         return Measured { reading, misuse: Some(bar), spoilt: spoilt || spoils };
     }
     if spoilt {
-        reading.text = "the pointer hangs, the gauge is spoilt".to_owned();
         return Measured { reading, misuse: None, spoilt };
     }
     let step = (range - least) * GAUGE_STEP;
@@ -297,8 +302,11 @@ pub(super) fn gauge(bar: f64, place: &str, range_bar: u32, spoilt: bool) -> Meas
     } else {
         2
     };
-    let which = if vacuum { "vacuum".to_owned() } else { format!("{range_bar} bar") };
-    reading.text = format!("{value:.decimals$} bar ({which} gauge)");
+    let id = if vacuum { "shown-vacuum-gauge" } else { "shown-gauge" };
+    reading.shown = Phrase::new(id).with("value", format!("{value:.decimals$}"));
+    if !vacuum {
+        reading.shown = reading.shown.with("range", range_bar.to_string());
+    }
     reading.value = Some(value);
     reading.valid = true;
     sound(reading)
@@ -306,10 +314,10 @@ pub(super) fn gauge(bar: f64, place: &str, range_bar: u32, spoilt: bool) -> Meas
 
 /// Temperature of a surface at `celsius` [degC], to the whole degree.
 pub(super) fn temperature(place: &str, celsius: f64) -> Measured {
-    let (value, digits) = shown(celsius, 0);
+    let (value, digits) = digits(celsius, 0);
     sound(Reading {
         value: Some(value),
-        text: format!("{digits} degC"),
+        shown: display(digits, "degC"),
         unit: "degC",
         function: "temperature",
         places: (place.to_owned(), None),

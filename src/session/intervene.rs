@@ -30,13 +30,10 @@ impl Session {
         let plan = self.rig.plant().plan().clone();
         let fluid = !reach.volumes.is_empty();
         let needed = isolation::needed(&plan, reach.part, fluid);
-        let on: Vec<String> = needed
+        let on: Vec<&str> = needed
             .iter()
             .filter(|(_, handle)| self.rig.plant().acting(*handle))
-            .map(|(part, _)| {
-                let part = &plan.parts[part.index()];
-                format!("{} {}", part.tag, isolation::handle_words(part.class).0)
-            })
+            .map(|(part, _)| plan.parts[part.index()].tag.as_str())
             .collect();
         if on.is_empty() {
             let unlocked =
@@ -50,7 +47,8 @@ impl Session {
             }
         } else {
             let place = format!("{} ({})", reach.place, on.join(", "));
-            self.hazard(outcome, Hazard::NotIsolated, &place, Vec::new());
+            let evidence = vec![Evidence::new("isolators on", on.len() as f64, "")];
+            self.hazard(outcome, Hazard::NotIsolated, &place, evidence);
         }
         for &volume in &reach.volumes {
             self.reach_into_volume(volume, reach.place, outcome);
@@ -114,11 +112,11 @@ impl Session {
                 Reach { part, place: &place, volumes: BTreeSet::from([volume]), electrical: false };
             self.reach_into(&reach, outcome);
             self.isolation.open_fitting(self.rig.plant_mut(), part, port, volume);
-            outcome.lines.push(format!("{place} is open"));
+            outcome.tell("seen-open", &place);
         } else if self.isolation.close_fitting(plant, part, port) {
-            outcome.lines.push(format!("{place} is closed"));
+            outcome.tell("seen-closed", &place);
         } else {
-            outcome.lines.push(format!("{place} was not open"));
+            outcome.tell("done-was-not-open", &place);
         }
         self.spend(Cost::Fitting, outcome)?;
         Ok(())
@@ -146,7 +144,7 @@ impl Session {
         let tag = self.tag(part);
         self.exchange(part, &tag, outcome)?;
         self.rig.repaired(part, Repair::Replaced);
-        outcome.lines.push(format!("a new {tag} is fitted"));
+        outcome.tell("done-fitted", &tag);
         Ok(())
     }
 
@@ -197,7 +195,7 @@ impl Session {
         self.spend(Cost::Repair, outcome)?;
         self.rig.plant_mut().renew(part);
         self.rig.repaired(part, Repair::Mended);
-        outcome.lines.push(format!("{tag} is mended"));
+        outcome.tell("done-mended", &tag);
         Ok(())
     }
 
@@ -217,7 +215,7 @@ impl Session {
         if !self.rig.plant().condition().plugs_swapped[spool.index()] {
             self.rig.repaired(part, Repair::Adjusted);
         }
-        outcome.lines.push(format!("the plugs of {tag} are exchanged"));
+        outcome.tell("done-plugs", &tag);
         Ok(())
     }
 
@@ -270,7 +268,7 @@ impl Session {
             }
         });
         self.rig.repaired(part, Repair::Cleaned);
-        outcome.lines.push(format!("{tag} is clean"));
+        outcome.tell("done-clean", &tag);
         Ok(())
     }
 
@@ -410,7 +408,7 @@ impl Session {
         if right {
             self.rig.repaired(part, Repair::Adjusted);
         }
-        outcome.lines.push(format!("{tag} is set"));
+        outcome.tell("done-set", &tag);
         Ok(())
     }
 }

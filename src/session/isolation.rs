@@ -49,11 +49,14 @@ pub fn is_isolator(class: &str) -> bool {
 }
 
 /// Words for an isolator's handle turned on and off: an air valve opens where a switch closes.
-pub(super) fn handle_words(class: &str) -> (&'static str, &'static str) {
-    match class {
-        "AirIsolator" | "HandSlide" => ("on", "off"),
-        "StopValve" => ("open", "shut"),
-        _ => ("closed", "open"),
+pub(super) fn handle_stands(class: &str, on: bool) -> &'static str {
+    match (class, on) {
+        ("AirIsolator" | "HandSlide", true) => "seen-on",
+        ("AirIsolator" | "HandSlide", false) => "seen-off",
+        ("StopValve", true) => "seen-open",
+        ("StopValve", false) => "seen-shut",
+        (_, true) => "seen-closed",
+        (_, false) => "seen-open",
     }
 }
 

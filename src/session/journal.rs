@@ -11,8 +11,9 @@ use crate::base::SimTime;
 use crate::diagnostic::Code;
 
 use super::action::Entry;
+use super::refusal::ActError;
 use super::rig::Rig;
-use super::session::{ActError, Session, SessionConfig};
+use super::session::{Session, SessionConfig};
 
 /// Version of the format.
 pub const VERSION: u32 = 1;

@@ -4,6 +4,7 @@
 use std::collections::BTreeSet;
 
 use crate::base::{AccumulatorId, BranchId, FuseId, NodeId, PartId};
+use crate::language::Phrase;
 use crate::plant::{BranchRole, FuseMake, Plan, Tie};
 
 use super::action::Action;
@@ -75,6 +76,11 @@ fn protects(plan: &Plan, branch: BranchId) -> bool {
     }
 }
 
+/// A sentence about a lead between two points.
+fn across_points(id: &'static str, red: &str, black: &str) -> Phrase {
+    Phrase::new(id).with("red", red).with("black", black)
+}
+
 impl Session {
     /// Clips a lead on, or takes it off.
     pub(super) fn lead(
@@ -98,7 +104,7 @@ impl Session {
             })
         });
         let Some(owner) = owner.map(PartId::new) else { return Ok(()) };
-        let place = format!("{red} to {black}");
+        let place = format!("{red} – {black}");
         // Clips go on bare terminals.
         let volts = isolation::highest_volts(self.rig.plant_mut(), &BTreeSet::from([a, b]));
         if volts > SAFE_VOLTS {
@@ -106,12 +112,12 @@ impl Session {
             self.hazard(outcome, Hazard::LiveWork, &place, evidence);
         }
         if !on {
-            outcome.lines.push(if self.leads.remove(&branch).is_some() {
+            if self.leads.remove(&branch).is_some() {
                 self.rig.plant_mut().alter(owner, |c| c.jumpers[branch.index()] = false);
-                format!("the lead is off {place}")
+                outcome.lines.push(across_points("done-lead-off", red, black));
             } else {
-                format!("no lead lies across {place}")
-            });
+                outcome.lines.push(across_points("done-no-lead", red, black));
+            }
             self.spend(Cost::Lead, outcome)?;
             return Ok(());
         }
@@ -123,7 +129,7 @@ impl Session {
         self.spend(Cost::Lead, outcome)?;
         self.leads.insert(branch, (red.clone(), black.clone()));
         self.rig.plant_mut().alter(owner, |c| c.jumpers[branch.index()] = true);
-        outcome.lines.push(format!("a lead joins {place}"));
+        outcome.lines.push(across_points("done-lead-on", red, black));
         Ok(())
     }
 
@@ -162,7 +168,8 @@ impl Session {
         if (1.0 / AS_PLATE..=AS_PLATE).contains(&ratio) {
             self.rig.repaired(part, Repair::Replaced);
         }
-        outcome.lines.push(format!("a fuse of {amps} A is fitted at {tag}"));
+        let fitted = Phrase::new("done-fuse").with("amps", amps.to_string());
+        outcome.lines.push(fitted.with("part", tag));
         Ok(())
     }
 
@@ -178,9 +185,9 @@ impl Session {
         if pa > SAFE_PA {
             let evidence = vec![Evidence::new("gas", pa / 1e5, "bar")];
             self.hazard(outcome, Hazard::GasLoosened, &tag, evidence);
-            outcome.lines.push(format!("gas shoots out at {tag}"));
+            outcome.tell("done-gas", &tag);
         } else {
-            outcome.lines.push(format!("no gas comes out at {tag}"));
+            outcome.tell("done-no-gas", &tag);
         }
         self.rig.plant_mut().alter(part, |c| c.accumulators[gas.index()].precharge_pa = 0.0);
         self.spend(Cost::Fitting, outcome)?;

@@ -17,7 +17,7 @@
 //! let mut session = Session::new(Rig::sound(plant), SessionConfig::default());
 //! session.act(parse("hold S1")?)?;
 //! let outcome = session.act(parse("look S1")?)?;
-//! assert_eq!(outcome.lines, ["S1 is pushed"]);
+//! assert_eq!(outcome.lines[0].to_string(), "S1 is pushed");
 //! assert_eq!(session.now().as_secs_f64(), 6.0);
 //! # Ok::<(), Box<dyn std::error::Error>>(())
 //! ```
@@ -34,6 +34,7 @@ mod lead;
 mod overuse;
 mod people;
 mod perform;
+mod refusal;
 mod rig;
 mod script;
 mod senses;
@@ -55,14 +56,15 @@ pub use journal::{
     Attempt, FORMAT, Header, JOURNAL_LIMIT, JOURNAL_LINE_LIMIT, JournalError, JournalKind,
     JournalWriter, ReplayError, Torn, VERSION, is_moment, read_header, read_journal, replay,
 };
+pub use refusal::ActError;
 pub use rig::{
     Director, DirectorError, HAPPENING_LIMIT, Injected, NoFaults, Repair, Rig, RigError, STEP_LIMIT,
 };
 pub use script::{Line, read_actions};
 pub use senses::seen;
 pub use session::{
-    ActError, Ended, FILM_LIMIT, LogEntry, Outcome, Seen, Session, SessionConfig, SessionLog,
-    TEXT_LIMIT, TEXT_TOTAL, TRACE_LIMIT,
+    Ended, FILM_LIMIT, LogEntry, Outcome, Seen, Session, SessionConfig, SessionLog, TEXT_LIMIT,
+    TEXT_TOTAL, TRACE_LIMIT,
 };
 pub use task::settings_of;
 pub use watch::{Sample, Watch};

@@ -27,17 +27,14 @@ impl Session {
             self.judge_entry(part, piston, outcome);
             let at = self.rig.plant_mut().read(Probe::Piston(piston));
             self.inside.insert(piston, at);
-            outcome.lines.push(format!("you stand in the reach of {tag}"));
+            outcome.tell("done-inside", &tag);
             self.spend(Cost::Zone, outcome)?;
         } else {
             self.spend(Cost::Zone, outcome)?;
             // What moved on the way out is judged before it is forgotten.
             self.watch_people(outcome);
-            outcome.lines.push(if self.inside.remove(&piston).is_some() {
-                format!("you are clear of {tag}")
-            } else {
-                format!("you were not in the reach of {tag}")
-            });
+            let was = self.inside.remove(&piston).is_some();
+            outcome.tell(if was { "done-clear" } else { "done-not-inside" }, &tag);
         }
         Ok(())
     }
@@ -63,8 +60,9 @@ impl Session {
             .map(|v| self.pressure(v))
             .fold(0.0, f64::max);
         if !on.is_empty() {
-            let place = format!("{tag} ({} on)", on.join(", "));
-            self.hazard(outcome, Hazard::EnteredPowered, &place, Vec::new());
+            let place = format!("{tag} ({})", on.join(", "));
+            let evidence = vec![Evidence::new("isolators on", on.len() as f64, "")];
+            self.hazard(outcome, Hazard::EnteredPowered, &place, evidence);
             return;
         }
         if stored > SAFE_PA && !held && !loaded {
@@ -126,8 +124,8 @@ impl Session {
         }
         let props = self.isolation.props.iter();
         let left: Vec<String> = props
-            .map(|p| format!("prop at {}", self.plan().pistons[p.index()].name))
-            .chain(self.leads.values().map(|(red, black)| format!("lead {red} to {black}")))
+            .map(|p| self.plan().pistons[p.index()].name.clone())
+            .chain(self.leads.values().map(|(red, black)| format!("{red} – {black}")))
             .collect();
         if !left.is_empty() {
             self.hazard(outcome, Hazard::RestoredUnready, &left.join(", "), Vec::new());
@@ -159,12 +157,12 @@ impl Session {
         let tag = self.tag(part);
         self.spend(cost, outcome)?;
         if !self.others_locks.remove(&part) {
-            outcome.lines.push(format!("no lock of anybody else hangs on {tag}"));
+            outcome.tell("done-nobodys-lock", &tag);
         } else if called {
-            outcome.lines.push(format!("its owner comes, has done, and takes the lock off {tag}"));
+            outcome.tell("done-owner-unlocks", &tag);
         } else {
             self.hazard(outcome, Hazard::AnothersLock, &tag, Vec::new());
-            outcome.lines.push(format!("the lock is off {tag}"));
+            outcome.tell("done-lock-cut", &tag);
         }
         Ok(())
     }

@@ -2,6 +2,7 @@
 
 use crate::base::{AccumulatorId, NodeId, OperatorId, PartId, SimTime, SpoolId, VolumeId};
 use crate::fluid::Medium;
+use crate::language::Phrase;
 use crate::plant::Probe;
 use crate::shift::Hand;
 
@@ -9,7 +10,7 @@ use super::action::Action;
 use super::cost::Cost;
 use super::hazard::{Evidence, Hazard};
 use super::instrument::{self, Measured};
-use super::isolation::{SAFE_PA, handle_words};
+use super::isolation::{SAFE_PA, handle_stands};
 use super::rig::RigError;
 use super::senses;
 use super::session::{Ended, Outcome, Session};
@@ -101,28 +102,26 @@ impl Session {
             Task::Lock(part, operator) => {
                 let open = !self.rig.plant().acting(operator);
                 let tag = self.tag(part);
-                let words = handle_words(self.plan().parts[part.index()].class);
-                outcome.lines.push(if open {
+                let stands = handle_stands(self.plan().parts[part.index()].class, true);
+                if open {
                     self.isolation.locked.insert(part);
-                    format!("your lock hangs on {tag}")
+                    outcome.tell("seen-your-lock", &tag);
                 } else {
-                    format!("{tag} is {}; only an {} isolator takes a lock", words.0, words.1)
-                });
+                    let on = stands == "seen-on";
+                    outcome.tell(if on { "done-not-off" } else { "done-not-open" }, &tag);
+                }
                 self.spend(cost, outcome)?;
             }
             Task::Unlock(part) => {
                 let tag = self.tag(part);
-                outcome.lines.push(if self.isolation.locked.remove(&part) {
-                    format!("your lock is off {tag}")
-                } else {
-                    format!("no lock of yours hangs on {tag}")
-                });
+                let was = self.isolation.locked.remove(&part);
+                outcome.tell(if was { "done-unlocked" } else { "done-no-lock" }, &tag);
                 self.spend(cost, outcome)?;
             }
             Task::Tag(part) => {
                 self.isolation.tagged.insert(part);
                 let tag = self.tag(part);
-                outcome.lines.push(format!("your tag hangs on {tag}"));
+                outcome.tell("seen-your-tag", &tag);
                 self.spend(cost, outcome)?;
             }
             Task::Try(operator) => {
@@ -133,7 +132,7 @@ impl Session {
                 self.spend(cost, outcome)?;
                 let now = self.now();
                 self.isolation.proved(now);
-                outcome.lines.push("the tester shows the voltage of its proving unit".to_owned());
+                outcome.lines.push(Phrase::new("done-proved"));
             }
             Task::Bleed(volume) => self.bleed(action, volume, outcome)?,
             Task::Prop(piston, set) => {
@@ -205,9 +204,9 @@ impl Session {
         self.rig.plant_mut().set_operator(operator, false);
         started |= self.run_to(end, outcome)?;
         if started {
-            outcome.lines.push("something starts".to_owned());
+            outcome.lines.push(Phrase::new("done-starts"));
         } else {
-            outcome.lines.push("nothing starts".to_owned());
+            outcome.lines.push(Phrase::new("done-nothing-starts"));
             self.isolation.tried(self.rig.plant());
         }
         Ok(())
@@ -223,8 +222,7 @@ impl Session {
         let tag = self.tag(part);
         let strange = self.others_locks.contains(&part);
         if close && (strange || self.isolation.locked.contains(&part)) {
-            let whose = if strange { "somebody else's lock" } else { "a lock" };
-            outcome.lines.push(format!("{tag} does not turn: {whose} hangs on it"));
+            outcome.tell(if strange { "done-others-lock-holds" } else { "done-lock-holds" }, &tag);
         } else {
             if close && !self.rig.plant().acting(operator) {
                 let open: Vec<String> = self
@@ -241,8 +239,8 @@ impl Session {
                 self.isolation.restored(part);
             }
             self.rig.plant_mut().set_operator(operator, close);
-            let (on, off) = handle_words(self.plan().parts[part.index()].class);
-            outcome.lines.push(format!("{tag} is {}", if close { on } else { off }));
+            let stands = handle_stands(self.plan().parts[part.index()].class, close);
+            outcome.tell(stands, &tag);
         }
         self.spend(Cost::Isolate, outcome)?;
         Ok(())
@@ -251,17 +249,17 @@ impl Session {
     fn look_at_locks(&self, part: PartId, outcome: &mut Outcome) {
         let tag = self.tag(part);
         if self.isolation.locked.contains(&part) {
-            outcome.lines.push(format!("your lock hangs on {tag}"));
+            outcome.tell("seen-your-lock", &tag);
         }
         if self.isolation.tagged.contains(&part) {
-            outcome.lines.push(format!("your tag hangs on {tag}"));
+            outcome.tell("seen-your-tag", &tag);
         }
         if self.others_locks.contains(&part) {
-            outcome.lines.push(format!("a lock that is not yours hangs on {tag}"));
+            outcome.tell("seen-others-lock", &tag);
         }
         for (p, port) in self.isolation.open.keys() {
             if *p == part {
-                outcome.lines.push(format!("{tag}:{port} is open"));
+                outcome.tell("seen-open", &format!("{tag}:{port}"));
             }
         }
     }
@@ -282,11 +280,12 @@ impl Session {
             self.hazard(outcome, Hazard::HandAtLeak, at, evidence);
         }
         let leaks = self.rig.plant().condition().vents[volume.index()] > 0.0 && pa > SAFE_PA;
-        outcome.lines.push(match (leaks, oil) {
-            (true, true) => format!("oil comes out at {at}"),
-            (true, false) => format!("air blows at {at}"),
-            _ => format!("nothing comes out at {at}"),
-        });
+        let felt = match (leaks, oil) {
+            (true, true) => "felt-oil",
+            (true, false) => "felt-air",
+            _ => "felt-nothing",
+        };
+        outcome.tell(felt, at);
         self.spend(Cost::Feel, outcome)?;
         Ok(())
     }
@@ -307,13 +306,15 @@ impl Session {
 
     fn read_plate(&self, part: PartId, outcome: &mut Outcome) {
         let part = &self.plan().parts[part.index()];
-        outcome.lines.push(if part.title.is_empty() {
-            format!("{}: {}", part.tag, part.class)
-        } else {
-            format!("{}: {}, {}", part.tag, part.class, part.title)
+        let id = if part.title.is_empty() { "plate-of" } else { "plate-of-titled" };
+        let head = Phrase::new(id).with("part", part.tag.as_str()).with("class", part.class);
+        outcome.lines.push(match part.title.as_str() {
+            "" => head,
+            title => head.with("title", title),
         });
-        for (what, value) in &part.nameplate {
-            outcome.lines.push(format!("{what}: {value}"));
+        for (label, value) in &part.nameplate {
+            let line = Phrase::new("plate-line").with("label", label.as_str());
+            outcome.lines.push(line.with("stamped", value.as_str()));
         }
     }
 
@@ -345,7 +346,7 @@ impl Session {
             self.isolation.tested([red, black], measured.reading.value, now);
         }
         if let Some(value) = measured.misuse {
-            let place = format!("{r} to {b}");
+            let place = format!("{r} – {b}");
             let (hazard, evidence) = if function == Function::Amps {
                 let evidence = Evidence::new("current", value, "A");
                 (Hazard::AmmeterAcrossSupply, evidence)
@@ -448,13 +449,14 @@ impl Session {
         self.spend(Cost::Bleed, outcome)?;
         self.isolation.bleed(self.rig.plant_mut(), volume, false);
         let fluid = if self.is_oil(volume) { "oil" } else { "air" };
-        outcome.lines.push(if before < SAFE_PA {
-            format!("hardly any {fluid} comes out at {at}")
+        let id = if before < SAFE_PA {
+            "done-bleed-hardly"
         } else if self.pressure(volume) < SAFE_PA {
-            format!("{fluid} comes out at {at}, then stops")
+            "done-bleed-stops"
         } else {
-            format!("{fluid} comes out at {at} and does not stop")
-        });
+            "done-bleed-goes-on"
+        };
+        outcome.lines.push(Phrase::new(id).with("fluid", fluid).with("at", at.as_str()));
         Ok(())
     }
 
@@ -474,21 +476,23 @@ impl Session {
         let props = self.isolation.props.iter();
         left.extend(props.map(|p| plan.pistons[p.index()].name.clone()));
         left.extend(self.isolation.locked.iter().map(|p| self.tag(*p)));
-        left.extend(self.leads.values().map(|(red, black)| format!("{red} to {black}")));
+        left.extend(self.leads.values().map(|(red, black)| format!("{red} – {black}")));
         left.extend(self.inside.keys().map(|p| plan.pistons[p.index()].name.clone()));
         if !left.is_empty() {
             self.hazard(outcome, Hazard::LeftOpen, &left.join(", "), Vec::new());
         }
-        outcome.lines.push("the machine is handed back".to_owned());
+        outcome.lines.push(Phrase::new("done-handed-back"));
     }
 }
 
 fn show(outcome: &mut Outcome, measured: Measured) {
     let reading = measured.reading;
-    let place = match &reading.places {
-        (red, Some(black)) => format!("{red} to {black}"),
-        (at, None) => at.clone(),
+    let line = match &reading.places {
+        (red, Some(black)) => {
+            Phrase::new("shown-between").with("red", red.as_str()).with("black", black.as_str())
+        }
+        (at, None) => Phrase::new("shown-at").with("at", at.as_str()),
     };
-    outcome.lines.push(format!("{place}: {}", reading.text));
+    outcome.lines.push(line.with("shown", reading.shown.clone()));
     outcome.readings.push(reading);
 }

@@ -4,9 +4,11 @@
 //! comment.
 
 use crate::base::SimTime;
+use crate::language::Phrase;
 use crate::quantity::parse_duration;
 
 use super::action::Action;
+use super::refusal::unreadable;
 use super::words::{WordsError, parse};
 
 /// One line of an action list.
@@ -35,8 +37,8 @@ pub fn read_actions(text: &str) -> Result<Vec<Line>, Vec<(usize, WordsError)>> {
             errors.push((
                 number,
                 WordsError {
-                    message: format!("a list has {LINES} lines at the most"),
-                    help: "no exercise needs that much".to_owned(),
+                    message: Phrase::new("typed-lines").with("most", LINES.to_string()),
+                    help: Phrase::new("typed-less"),
                     column: 1,
                 },
             ));
@@ -55,8 +57,8 @@ pub fn read_actions(text: &str) -> Result<Vec<Line>, Vec<(usize, WordsError)>> {
                         errors.push((
                             number,
                             WordsError {
-                                message: problem.to_string(),
-                                help: "write the time as in `12 s: press S1`".to_owned(),
+                                message: unreadable(&problem, time, None),
+                                help: Phrase::new("typed-moment"),
                                 column: column_of(raw, time),
                             },
                         ));

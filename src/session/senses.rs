@@ -3,6 +3,7 @@
 
 use crate::base::PartId;
 use crate::fluid::{FlowLaw, Medium};
+use crate::language::Phrase;
 use crate::plant::{Current, Element, Happening, Part, Plan, Plant, Probe, Tie, Trigger, What};
 use crate::shift::{Hand, Handle};
 
@@ -13,27 +14,22 @@ const HEARD: (f64, f64) = (1.0e-5, 1.0e-5);
 
 /// The line for a happening that can be seen, heard or smelt, if any.
 #[must_use]
-pub fn seen(plan: &Plan, happening: &Happening) -> Option<String> {
-    let end = |extended: bool| if extended { "extended" } else { "retracted" };
-    Some(match happening.what {
+pub fn seen(plan: &Plan, happening: &Happening) -> Option<Phrase> {
+    let (id, name) = match happening.what {
         What::Acts(o) | What::Rests(o) => match plan.operators[o.index()].tie {
-            Tie::Winding(_) | Tie::Latch(..) => {
-                format!("{} clicks", plan.operators[o.index()].name)
-            }
+            Tie::Winding(_) | Tie::Latch(..) => ("seen-clicks", &plan.operators[o.index()].name),
             _ => return None,
         },
-        What::SpoolReached(s, _) => format!("{} thuds", plan.spools[s.index()].name),
-        What::PistonLeft(p, was) => {
-            let name = &plan.pistons[p.index()].name;
-            let way = if was { "retract" } else { "extend" };
-            format!("{name} begins to {way}")
-        }
-        What::PistonReached(p, is) => format!("{} is {}", plan.pistons[p.index()].name, end(is)),
-        What::Lit(k) => format!("{} lights", plan.lamps[k].name),
-        What::Out(k) => format!("{} goes out", plan.lamps[k].name),
-        What::PumpStarted(p) => format!("{} starts", plan.pumps[p.index()].name),
-        What::PumpStopped(p) => format!("{} stops", plan.pumps[p.index()].name),
-        What::Burnt(w) => format!("smoke at {}", plan.windings[w.index()].name),
+        What::SpoolReached(s, _) => ("seen-thuds", &plan.spools[s.index()].name),
+        What::PistonLeft(p, true) => ("seen-begins-to-retract", &plan.pistons[p.index()].name),
+        What::PistonLeft(p, false) => ("seen-begins-to-extend", &plan.pistons[p.index()].name),
+        What::PistonReached(p, true) => ("seen-extended", &plan.pistons[p.index()].name),
+        What::PistonReached(p, false) => ("seen-retracted", &plan.pistons[p.index()].name),
+        What::Lit(k) => ("seen-lights", &plan.lamps[k].name),
+        What::Out(k) => ("seen-goes-out", &plan.lamps[k].name),
+        What::PumpStarted(p) => ("seen-starts", &plan.pumps[p.index()].name),
+        What::PumpStopped(p) => ("seen-stops", &plan.pumps[p.index()].name),
+        What::Burnt(w) => ("seen-smoke", &plan.windings[w.index()].name),
         What::Closed(_)
         | What::Opened(_)
         | What::Blew(_)
@@ -41,7 +37,13 @@ pub fn seen(plan: &Plan, happening: &Happening) -> Option<String> {
         | What::PlcRuns(_)
         | What::PlcStops(_)
         | What::Altered(_) => return None,
-    })
+    };
+    Some(about(id, name))
+}
+
+/// The sentence `id` about the part or place of that name.
+fn about(id: &'static str, name: &str) -> Phrase {
+    Phrase::new(id).with("part", name)
 }
 
 /// Whether a happening means that something has started.
@@ -54,7 +56,7 @@ pub(super) fn starts(plan: &Plan, happening: &Happening) -> bool {
 }
 
 /// What can be seen of a part.
-pub(super) fn look(plant: &mut Plant, id: PartId) -> Vec<String> {
+pub(super) fn look(plant: &mut Plant, id: PartId) -> Vec<Phrase> {
     let plan = plant.plan().clone();
     let part = &plan.parts[id.index()];
     let tag = &part.tag;
@@ -67,93 +69,86 @@ pub(super) fn look(plant: &mut Plant, id: PartId) -> Vec<String> {
                         .filter(|&k| lit[k])
                         .map(|k| format!("{letter}{k}"))
                         .collect();
-                    if on.is_empty() { format!("no {letter}") } else { on.join(" ") }
+                    if on.is_empty() { "none".to_owned() } else { on.join(" ") }
                 };
                 let outputs: Vec<bool> =
                     plan.plcs[p.index()].outputs.iter().map(|o| plant.acting(*o)).collect();
-                let run = if plant.plc_runs(p) { "RUN" } else { "STOP or dark" };
-                lines.push(format!(
-                    "{tag} shows {run}; lit: {}, {}",
-                    row(plant.plc_inputs(p), 'I'),
-                    row(&outputs, 'Q')
-                ));
+                let id = if plant.plc_runs(p) { "seen-plc-runs" } else { "seen-plc-stands" };
+                let inputs = row(plant.plc_inputs(p), 'I');
+                let outputs = row(&outputs, 'Q');
+                lines.push(about(id, tag).with("inputs", inputs).with("outputs", outputs));
             }
             Element::Branch(b) => {
                 if let Some(k) = plan.lamps.iter().position(|l| l.branch == b) {
-                    let state = if plant.lit(k) { "lit" } else { "dark" };
-                    lines.push(format!("{tag} is {state}"));
+                    lines.push(about(if plant.lit(k) { "seen-lit" } else { "seen-dark" }, tag));
                 }
             }
             Element::Fuse(f) if plan.fuses[f.index()].trips.is_some() => {}
             Element::Fuse(f) => {
-                let state = if plant.blown(f) { "blown" } else { "whole" };
-                lines.push(format!("the indicator of {tag} shows {state}"));
+                lines.push(about(if plant.blown(f) { "seen-blown" } else { "seen-whole" }, tag));
             }
             Element::Operator(o) => {
                 let acting = plant.acting(o);
                 let state = match (part.class, acting) {
                     ("Isolator" | "AirIsolator" | "HandSlide" | "StopValve", _) => {
-                        let (on, off) = super::isolation::handle_words(part.class);
-                        if acting { on } else { off }
+                        super::isolation::handle_stands(part.class, acting)
                     }
-                    ("Selector", true) => "turned on",
-                    ("Selector", false) => "turned off",
-                    ("Relay" | "TimeRelay", true) => "pulled in",
-                    ("Relay" | "TimeRelay", false) => "dropped out",
+                    ("Selector", true) => "seen-turned-on",
+                    ("Selector", false) => "seen-turned-off",
+                    ("Relay" | "TimeRelay", true) => "seen-pulled-in",
+                    ("Relay" | "TimeRelay", false) => "seen-dropped-out",
                     ("PressureSwitch", _) => continue,
-                    ("CircuitBreaker", true) => "on",
-                    ("CircuitBreaker", false) => "off",
-                    ("LatchingRelay", true) => "set",
-                    ("LatchingRelay", false) => "reset",
+                    ("CircuitBreaker", true) => "seen-on",
+                    ("CircuitBreaker", false) => "seen-off",
+                    ("LatchingRelay", true) => "seen-set",
+                    ("LatchingRelay", false) => "seen-reset",
                     ("MotorStarter", _) if plan.operators[o.index()].tie == Tie::Hand => {
-                        let state = if acting { "tripped" } else { "ready" };
-                        lines.push(format!("the overload relay of {tag} is {state}"));
+                        let id = if acting { "seen-tripped" } else { "seen-ready" };
+                        lines.push(about(id, tag));
                         if let Some(k) = plan.overloads.iter().position(|p| p.trips == o) {
                             let set_a = plant.condition().overloads[k].set_a;
-                            lines.push(format!("its dial stands at {set_a:.1} A"));
+                            let amps = format!("{set_a:.1}");
+                            lines.push(Phrase::new("seen-dial").with("amps", amps));
                         }
                         continue;
                     }
-                    ("MotorStarter", true) => "pulled in",
-                    ("MotorStarter", false) => "dropped out",
+                    ("MotorStarter", true) => "seen-pulled-in",
+                    ("MotorStarter", false) => "seen-dropped-out",
                     ("TwoHand", _) if !matches!(plan.operators[o.index()].tie, Tie::Both(..)) => {
                         continue;
                     }
-                    ("TwoHand", true) => "pulled in",
-                    ("TwoHand", false) => "dropped out",
+                    ("TwoHand", true) => "seen-pulled-in",
+                    ("TwoHand", false) => "seen-dropped-out",
                     ("Counter", _) => {
                         if matches!(plan.operators[o.index()].tie, Tie::Count(..)) {
-                            lines.push(format!("{tag} shows {}", plant.counted(o)));
+                            let count = plant.counted(o).to_string();
+                            lines.push(about("seen-count", tag).with("count", count));
                         }
                         continue;
                     }
-                    (_, true) => "pushed",
-                    (_, false) => "free",
+                    (_, true) => "seen-pushed",
+                    (_, false) => "seen-free",
                 };
-                lines.push(format!("{tag} is {state}"));
+                lines.push(about(state, tag));
                 if let Trigger::Cam { from_m, .. } = plant.condition().operators[o.index()].trigger
                 {
                     // Judged by eye along the rail, to the half centimetre.
                     let at = (from_m * 200.0).round() * 5.0;
-                    lines.push(format!("{tag} sits where the rod strikes it at {at} mm"));
+                    lines.push(about("seen-cam", tag).with("at", at.to_string()));
                 }
             }
             Element::Winding(w) if plant.burnt(w) => {
-                lines.push(format!(
-                    "{} is scorched and smells burnt",
-                    plan.windings[w.index()].name
-                ));
+                lines.push(about("seen-burnt", &plan.windings[w.index()].name));
             }
             Element::Spool(s) => lines.push(match plant.hand(s) {
-                Hand::Off => format!("the overrides of {tag} are at rest"),
+                Hand::Off => about("seen-overrides-out", tag),
                 hand => {
-                    let side = if hand == Hand::A { "a" } else { "b" };
-                    let how = match plan.spools[s.index()].handle {
-                        Handle::Pull | Handle::PullLatch => "pulled out",
-                        Handle::Turn => "turned in",
-                        _ => "pushed in",
+                    let id = match plan.spools[s.index()].handle {
+                        Handle::Pull | Handle::PullLatch => "seen-override-pulled",
+                        Handle::Turn => "seen-override-turned",
+                        _ => "seen-override-in",
                     };
-                    format!("override {side} of {tag} is {how}")
+                    about(id, tag).with("side", if hand == Hand::A { "a" } else { "b" })
                 }
             }),
             Element::Piston(p) => {
@@ -161,29 +156,31 @@ pub(super) fn look(plant: &mut Plant, id: PartId) -> Vec<String> {
                 // Judged by eye, to the centimetre.
                 let at = (plant.read(Probe::Piston(p)).clamp(0.0, stroke) * 100.0).round() * 10.0;
                 let whole = (stroke * 1000.0).round();
-                lines.push(format!("the rod of {tag} is {at} mm out of {whole} mm"));
+                let rod = about("seen-rod", tag).with("at", at.to_string());
+                lines.push(rod.with("stroke", whole.to_string()));
                 if plant.condition().pistons[p.index()].propped {
-                    lines.push(format!("a prop stands under {tag}"));
+                    lines.push(about("seen-prop", tag));
                 }
             }
             Element::Pump(p) => {
                 let speed = plant.read(Probe::PumpSpeed(p));
-                lines.push(if speed.abs() < 0.5 {
-                    format!("the shaft of {tag} stands")
+                let id = if speed.abs() < 0.5 {
+                    "seen-shaft-stands"
                 } else if speed > 0.0 {
-                    format!("the shaft of {tag} turns with the arrow")
+                    "seen-shaft-with-arrow"
                 } else {
-                    format!("the shaft of {tag} turns against the arrow")
-                });
+                    "seen-shaft-against-arrow"
+                };
+                lines.push(about(id, tag));
             }
             _ => {}
         }
     }
     if wet(plant, part) {
-        lines.push(format!("there is a film of oil at {tag}"));
+        lines.push(about("seen-film", tag));
     }
     if lines.is_empty() {
-        lines.push(format!("nothing to see at {tag}"));
+        lines.push(about("seen-nothing", tag));
     }
     lines
 }
@@ -235,7 +232,7 @@ fn rushes(plant: &mut Plant, plan: &Plan, part: &Part) -> Option<&'static str> {
         let drop = (plant.read(Probe::Pressure(first)) - plant.read(Probe::Pressure(second))).abs();
         // A free path is silent; what throttles is heard.
         if drop > if air { 1e5 } else { 2e5 } && flow > if air { HEARD.1 } else { HEARD.0 } {
-            return Some(if air { "air hisses" } else { "oil rushes" });
+            return Some(if air { "heard-air" } else { "heard-oil" });
         }
     }
     None
@@ -248,34 +245,34 @@ pub(super) fn rushes_through(plant: &mut Plant, id: PartId) -> bool {
 }
 
 /// What can be heard at a part.
-pub(super) fn listen(plant: &mut Plant, id: PartId) -> Vec<String> {
+pub(super) fn listen(plant: &mut Plant, id: PartId) -> Vec<Phrase> {
     let plan = plant.plan().clone();
     let part = &plan.parts[id.index()];
     let tag = &part.tag;
     let mut lines = Vec::new();
     match humming(plant, &plan, part) {
-        Some(true) => lines.push(format!("{tag} buzzes loudly")),
-        Some(false) => lines.push(format!("{tag} hums")),
+        Some(true) => lines.push(about("heard-buzzes", tag)),
+        Some(false) => lines.push(about("heard-hums", tag)),
         None => {}
     }
     for &(_, element) in &part.elements {
         if let Element::Pump(p) = element {
             let runs = plant.read(Probe::PumpSpeed(p)).abs() > 0.5;
-            lines.push(format!("{tag} {}", if runs { "runs" } else { "is silent" }));
+            lines.push(about(if runs { "heard-runs" } else { "heard-silent" }, tag));
         }
     }
     if let Some(sound) = rushes(plant, &plan, part) {
-        lines.push(format!("{sound} through {tag}"));
+        lines.push(about(sound, tag));
     }
     for (_, v) in &part.ports {
         let vent = plant.condition().vents[v.index()];
         if vent > 0.0 && plant.read(Probe::Pressure(*v)) > 0.5e5 {
-            lines.push(format!("something hisses at {tag}"));
+            lines.push(about("heard-hiss", tag));
             break;
         }
     }
     if lines.is_empty() {
-        lines.push(format!("nothing to hear at {tag}"));
+        lines.push(about("heard-nothing", tag));
     }
     lines
 }
@@ -295,26 +292,26 @@ pub(super) fn surface_celsius(plant: &mut Plant, id: PartId) -> f64 {
 }
 
 /// What a hand on a part feels.
-pub(super) fn feel(plant: &mut Plant, id: PartId) -> Vec<String> {
+pub(super) fn feel(plant: &mut Plant, id: PartId) -> Vec<Phrase> {
     let plan = plant.plan().clone();
     let part = &plan.parts[id.index()];
     let tag = &part.tag;
     let celsius = surface_celsius(plant, id);
     let warmth = if celsius < plan.ambient_celsius + 5.0 {
-        "is no warmer than the room"
+        "felt-cold"
     } else if celsius < 42.0 {
-        "is hand-warm"
+        "felt-hand-warm"
     } else if celsius < 60.0 {
-        "is hot"
+        "felt-hot"
     } else {
-        "is too hot to keep a hand on"
+        "felt-too-hot"
     };
-    let mut lines = vec![format!("{tag} {warmth}")];
+    let mut lines = vec![about(warmth, tag)];
     if humming(plant, &plan, part).is_some() {
-        lines.push(format!("{tag} trembles"));
+        lines.push(about("felt-trembles", tag));
     }
     if rushes(plant, &plan, part).is_some() {
-        lines.push(format!("something rushes through {tag}"));
+        lines.push(about("felt-rush", tag));
     }
     lines
 }

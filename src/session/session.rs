@@ -3,6 +3,7 @@
 use std::collections::{BTreeMap, BTreeSet};
 
 use crate::base::{BranchId, NodeId, PartId, PistonId, SimTime};
+use crate::language::Phrase;
 use crate::plant::{Happening, Plan, Probe};
 
 use super::action::{Action, Tool};
@@ -11,6 +12,7 @@ use super::hazard::{Evidence, Hazard, HazardRecord, Severity};
 use super::instrument::Reading;
 use super::isolation::{Isolation, isolators};
 use super::overuse::PumpWatch;
+use super::refusal::ActError;
 use super::rig::{Rig, RigError};
 use super::senses;
 use super::task::{Task, task_of};
@@ -58,72 +60,6 @@ pub const FILM_LIMIT: usize = 1_000;
 const SEEN_LIMIT: usize = 64;
 const SEEN_TOTAL: usize = 100_000;
 
-/// Why an action was not done. Nothing has changed, and the session goes on, unless it says so.
-#[derive(Clone, Debug, PartialEq, thiserror::Error)]
-pub enum ActError {
-    /// No part of that tag.
-    #[error("there is no part \"{name}\"{}", guess(.nearest))]
-    NoSuchPart {
-        /// As written.
-        name: String,
-        /// The tag most like it.
-        nearest: Option<String>,
-    },
-    /// No terminal, port or test point of that name.
-    #[error("there is no point \"{name}\"{}", guess(.nearest))]
-    NoSuchPoint {
-        /// As written.
-        name: String,
-        /// The name most like it.
-        nearest: Option<String>,
-    },
-    /// The action is nothing for a part of that class.
-    #[error("\"{verb}\" is nothing for {part}, which is a {class}")]
-    NotForThat {
-        /// The verb.
-        verb: &'static str,
-        /// The part.
-        part: String,
-        /// Its class.
-        class: &'static str,
-    },
-    /// A value that cannot be set or used.
-    #[error("{message}")]
-    BadValue {
-        /// What is wrong.
-        message: String,
-    },
-    /// The scenario keeps that tool back.
-    #[error("this exercise does without the tool for that: {}", .0.word())]
-    NoTool(Tool),
-    /// The action would begin before the last one has ended.
-    #[error("the action begins at {at}, but the bench is already at {now}")]
-    TooEarly {
-        /// When it should begin.
-        at: SimTime,
-        /// Where the bench is.
-        now: SimTime,
-    },
-    /// More actions or text than an attempt may have.
-    #[error("an attempt has at most {limit} {what}")]
-    TooMuch {
-        /// Of what.
-        what: &'static str,
-        /// How many.
-        limit: usize,
-    },
-    /// The attempt has ended.
-    #[error("the attempt has ended")]
-    Ended,
-    /// The rig cannot go on; the attempt has ended with it.
-    #[error(transparent)]
-    Rig(#[from] RigError),
-}
-
-fn guess(nearest: &Option<String>) -> String {
-    nearest.as_ref().map_or_else(String::new, |n| format!("; did you mean \"{n}\"?"))
-}
-
 /// How an attempt ended.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Ended {
@@ -143,14 +79,22 @@ pub struct Seen {
     /// When.
     pub at: SimTime,
     /// What.
-    pub text: String,
+    pub what: Phrase,
+}
+
+impl Seen {
+    /// The same as one sentence.
+    #[must_use]
+    pub fn phrase(&self) -> Phrase {
+        Phrase::new("seen-at").with("at", self.at.to_string()).with("event", self.what.clone())
+    }
 }
 
 /// What came of an action.
 #[derive(Clone, Debug, Default, PartialEq)]
 pub struct Outcome {
     /// What to tell the learner.
-    pub lines: Vec<String>,
+    pub lines: Vec<Phrase>,
     /// What instruments showed.
     pub readings: Vec<Reading>,
     /// What was dangerous.
@@ -160,6 +104,13 @@ pub struct Outcome {
     pub seen: Vec<Seen>,
     /// Further things that happened and are not listed.
     pub unlisted: u64,
+}
+
+impl Outcome {
+    /// Adds a sentence about one part or place.
+    pub(super) fn tell(&mut self, id: &'static str, part: &str) {
+        self.lines.push(Phrase::new(id).with("part", part));
+    }
 }
 
 /// An action with its times and its outcome.
@@ -449,13 +400,12 @@ impl Session {
             return Err(ActError::TooEarly { at, now });
         }
         if self.log.len() >= self.config.action_limit {
-            return Err(ActError::TooMuch { what: "actions", limit: self.config.action_limit });
+            return Err(ActError::TooManyActions(self.config.action_limit));
         }
         let text = action.text_bytes();
         for (much, limit) in [(text, TEXT_LIMIT), (self.text + text, TEXT_TOTAL)] {
             if much > limit {
-                let what = "bytes of text";
-                return Err(ActError::TooMuch { what, limit });
+                return Err(ActError::TooMuchText(limit));
             }
         }
         if let Some(tool) = action.tool()
@@ -484,7 +434,7 @@ impl Session {
         self.look_around(outcome);
         let critical = outcome.hazards.iter().any(|h| h.hazard.severity() == Severity::Critical);
         if critical && self.config.stop_on_critical {
-            outcome.lines.push("That was dangerous. The exercise stops here.".to_owned());
+            outcome.lines.push(Phrase::new("done-stopped"));
             self.ended = Some(Ended::Unsafe);
         } else if self.now() >= self.config.time_limit && self.ended.is_none() {
             self.time_up(outcome);
@@ -493,7 +443,7 @@ impl Session {
     }
 
     fn time_up(&mut self, outcome: &mut Outcome) {
-        outcome.lines.push("Time is up.".to_owned());
+        outcome.lines.push(Phrase::new("done-time-up"));
         self.ended = Some(Ended::TimeUp);
     }
 
@@ -526,12 +476,12 @@ impl Session {
             {
                 trace.push(happening);
             }
-            let Some(text) = senses::seen(&plan, &happening) else {
+            let Some(what) = senses::seen(&plan, &happening) else {
                 return;
             };
             if outcome.seen.len() < SEEN_LIMIT && *seen_total < SEEN_TOTAL {
                 *seen_total += 1;
-                outcome.seen.push(Seen { at: happening.at, text });
+                outcome.seen.push(Seen { at: happening.at, what });
             } else {
                 outcome.unlisted += 1;
             }

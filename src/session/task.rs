@@ -6,6 +6,7 @@ use crate::base::{
 };
 use crate::fault::{mode_named, modes_of};
 use crate::fluid::FlowLaw;
+use crate::language::Phrase;
 use crate::plant::{BranchRole, Delay, Element, Plan, Tie, Trigger};
 use crate::quantity::{Dimension, parse, parse_duration};
 use crate::shift::Hand;
@@ -14,7 +15,7 @@ use super::action::{Action, Finger, Position, Side};
 use super::instrument::{GAUGE_RANGES, Through};
 use super::isolation::is_isolator;
 use super::lead;
-use super::session::ActError;
+use super::refusal::{ActError, unreadable};
 
 /// What is done, in indices.
 #[derive(Clone, Debug, PartialEq)]
@@ -157,7 +158,7 @@ pub(super) fn part_of(plan: &Plan, tag: &str) -> Result<PartId, ActError> {
 }
 
 /// At most 60 characters, for a message.
-fn clip(text: &str) -> String {
+pub(super) fn clip(text: &str) -> String {
     text.chars().take(60).collect()
 }
 
@@ -315,11 +316,9 @@ pub(super) fn task_of(plan: &Plan, action: &Action) -> Result<Task, ActError> {
             if let Some(range) = range_bar
                 && !GAUGE_RANGES.contains(range)
             {
-                return Err(ActError::BadValue {
-                    message: format!(
-                        "there is no {range} bar gauge; 0 to {GAUGE_RANGES:?} bar are, and 1 stands for the vacuum gauge"
-                    ),
-                });
+                let ranges = GAUGE_RANGES[1..].iter().map(u32::to_string).collect::<Vec<_>>();
+                let no = Phrase::new("refused-no-gauge").with("range", range.to_string());
+                return Err(ActError::BadValue(no.with("ranges", ranges.join(", "))));
             }
             let gas = gas_of(plan, at);
             Task::Gauge {
@@ -337,21 +336,18 @@ pub(super) fn task_of(plan: &Plan, action: &Action) -> Result<Task, ActError> {
             let spool = spool_of(plan, id).ok_or_else(|| wrong(plan, id, action))?;
             let works = Finger::works(plan.spools[spool.index()].handle);
             if works.is_empty() {
-                return Err(ActError::BadValue {
-                    message: format!("{tag} has no manual override"),
-                });
+                let none = Phrase::new("refused-no-override").with("part", tag.as_str());
+                return Err(ActError::BadValue(none));
             }
             if *finger != Finger::Release && !works.contains(finger) {
                 let words: Vec<&str> = works.iter().map(|f| f.word()).collect();
-                return Err(ActError::BadValue {
-                    message: format!("the override of {tag} knows only: {}", words.join(", ")),
-                });
+                let only = Phrase::new("refused-override-knows").with("part", tag.as_str());
+                return Err(ActError::BadValue(only.with("words", words.join(", "))));
             }
             let one_sided = plan.nominal.spools[spool.index()].range().0 >= 0.0;
             if one_sided && *side == Side::B {
-                return Err(ActError::BadValue {
-                    message: format!("{tag} has an override on side a only"),
-                });
+                let none = Phrase::new("refused-override-a-only").with("part", tag.as_str());
+                return Err(ActError::BadValue(none));
             }
             let hand = match (finger, side) {
                 (Finger::Release, _) => Hand::Off,
@@ -421,13 +417,9 @@ pub(super) fn task_of(plan: &Plan, action: &Action) -> Result<Task, ActError> {
         }
         Action::Bridge { red, black } | Action::Unbridge { red, black } => {
             let (from, to) = (node_of(plan, red)?, node_of(plan, black)?);
-            let branch = lead::between(plan, from, to).ok_or_else(|| ActError::BadValue {
-                message: format!(
-                    "a lead goes across one contact, fuse or wire, and {} and {} are not the ends \
-                     of any",
-                    clip(red),
-                    clip(black)
-                ),
+            let branch = lead::between(plan, from, to).ok_or_else(|| {
+                let no = Phrase::new("refused-no-lead").with("red", clip(red));
+                ActError::BadValue(no.with("black", clip(black)))
             })?;
             Task::Lead(branch, matches!(action, Action::Bridge { .. }))
         }
@@ -438,10 +430,9 @@ pub(super) fn task_of(plan: &Plan, action: &Action) -> Result<Task, ActError> {
                 _ => None,
             });
             let fuse = fuse.ok_or_else(|| wrong(plan, id, action))?;
-            let bad = |message: String| ActError::BadValue { message };
-            let amps = parse(rating, Dimension::Current).map_err(|e| bad(e.to_string()))?;
+            let amps = value_of(rating, Dimension::Current)?;
             if !FUSES_A.contains(&amps) {
-                return Err(bad("there are fuses of 50 mA to 63 A".to_owned()));
+                return Err(ActError::BadValue(Phrase::new("refused-no-fuse")));
             }
             Task::Fit(id, fuse, amps)
         }
@@ -481,12 +472,13 @@ fn impossible(plan: &Plan, part: PartId, mode: &str) -> ActError {
     let mut known: Vec<&str> = modes_of(plan, part).iter().map(|(spec, ..)| spec.id).collect();
     known.sort_unstable();
     known.dedup();
-    let rest = match nearest(mode, known.iter().copied()) {
-        _ if known.is_empty() => "nothing of it can fail".to_owned(),
-        Some(near) => format!("did you mean \"{near}\"?"),
-        None => format!("it can have: {}", known.join(", ")),
+    let cannot = |id: &'static str| Phrase::new(id).with("part", tag.as_str());
+    let cannot = match nearest(mode, known.iter().copied()) {
+        _ if known.is_empty() => cannot("refused-no-fault"),
+        Some(near) => cannot("refused-fault-like").with("nearest", near),
+        None => cannot("refused-fault").with("known", known.join(", ")),
     };
-    ActError::BadValue { message: format!("{tag} cannot have \"{}\"; {rest}", clip(mode)) }
+    ActError::BadValue(cannot.with("fault", clip(mode)))
 }
 
 fn meter(plan: &Plan, function: Function, red: &str, black: &str) -> Result<Task, ActError> {
@@ -495,9 +487,7 @@ fn meter(plan: &Plan, function: Function, red: &str, black: &str) -> Result<Task
 
 fn not_fixed(plan: &Plan, volume: VolumeId, name: &str) -> Result<VolumeId, ActError> {
     if plan.volumes[volume.index()].fixed_pa.is_some() {
-        return Err(ActError::BadValue {
-            message: format!("{} stands open to the tank or the air anyway", clip(name)),
-        });
+        return Err(ActError::BadValue(Phrase::new("refused-open-anyway").with("at", clip(name))));
     }
     Ok(volume)
 }
@@ -555,8 +545,8 @@ fn through_of(plan: &Plan, name: &str, action: &Action) -> Result<Vec<Through>, 
             .iter()
             .position(|b| b.a == node || b.b == node)
             .map(BranchId::new)
-            .ok_or_else(|| ActError::BadValue {
-                message: format!("there is no wire at {} to clamp", clip(name)),
+            .ok_or_else(|| {
+                ActError::BadValue(Phrase::new("refused-no-wire").with("at", clip(name)))
             })?;
         through.push(Through::Branch(wire, plan.branches[wire.index()].b == node));
     }
@@ -607,22 +597,23 @@ pub fn settings_of(plan: &Plan, id: PartId) -> Vec<&'static str> {
     names
 }
 
+/// A value as it is typed [SI].
+fn value_of(typed: &str, wanted: Dimension) -> Result<f64, ActError> {
+    parse(typed, wanted).map_err(|e| ActError::BadValue(unreadable(&e, typed, Some(wanted))))
+}
+
 fn setting_of(plan: &Plan, id: PartId, name: &str, value: &str) -> Result<Setting, ActError> {
-    let bad = |message: String| ActError::BadValue { message };
-    let read = |dimension| parse(value, dimension).map_err(|e| bad(e.to_string()));
-    let within = |value: f64, low: f64, high: f64, text: &str| {
-        if value >= low && value <= high {
-            Ok(value)
-        } else {
-            Err(bad(format!("that cannot be set; {text}")))
-        }
+    let beyond = |id: &'static str| ActError::BadValue(Phrase::new(id));
+    let read = |dimension| value_of(value, dimension);
+    let within = |value: f64, low: f64, high: f64, id: &'static str| {
+        if value >= low && value <= high { Ok(value) } else { Err(beyond(id)) }
     };
     for (_, element) in &plan.parts[id.index()].elements {
         match (*element, name) {
             (Element::Flow(f), "pressure") => {
                 if let FlowLaw::Regulator(_, make) = plan.nominal.flows[f.index()] {
                     let pa = read(Dimension::Pressure)?;
-                    within(pa, 0.0, 2.0 * make.set_pa, "it turns to twice its plate")?;
+                    within(pa, 0.0, 2.0 * make.set_pa, "refused-regulator")?;
                     return Ok(Setting::Regulator(f, pa));
                 }
                 let FlowLaw::Relief(relief) = plan.nominal.flows[f.index()] else {
@@ -632,7 +623,7 @@ fn setting_of(plan: &Plan, id: PartId, name: &str, value: &str) -> Result<Settin
                 // The plate gives the pressure at rated flow; the valve cracks below it.
                 let below = (plate - relief.crack_pa).max(0.0);
                 let pa = read(Dimension::Pressure)?;
-                within(pa, 1e5, SCREW * plate, "it turns from 1 bar to half above the plate")?;
+                within(pa, 1e5, SCREW * plate, "refused-screw")?;
                 let above = pa > PLATE_TOLERANCE * plate;
                 return Ok(Setting::Relief(f, (pa - below).max(1e4), above));
             }
@@ -642,19 +633,19 @@ fn setting_of(plan: &Plan, id: PartId, name: &str, value: &str) -> Result<Settin
                     continue;
                 };
                 let pa = read(Dimension::Pressure)?;
-                within(pa, 1e5, SCREW * plate, "it turns from 1 bar to half above the plate")?;
+                within(pa, 1e5, SCREW * plate, "refused-screw")?;
                 return Ok(Setting::Spring(s, pa / plate));
             }
             (Element::Accumulator(a), "precharge") => {
                 let highest = CHARGING_SET * plan.nominal.accumulators[a.index()].precharge_pa;
                 let pa = read(Dimension::Pressure)?;
-                within(pa, 0.0, highest, "the charging set gives up to half above the plate")?;
+                within(pa, 0.0, highest, "refused-charge")?;
                 return Ok(Setting::Precharge(a, pa));
             }
             (Element::Flow(f), "opening") => match plan.nominal.flows[f.index()] {
                 FlowLaw::Gate(_) | FlowLaw::ThrottleCheck(..) | FlowLaw::SonicCheck(..) => {
                     let ratio = read(Dimension::Ratio)?;
-                    within(ratio, 0.0, WIDEST, "it turns from 0 to 200 %")?;
+                    within(ratio, 0.0, WIDEST, "refused-opening")?;
                     return Ok(Setting::Opening(f, ratio));
                 }
                 _ => {}
@@ -662,18 +653,17 @@ fn setting_of(plan: &Plan, id: PartId, name: &str, value: &str) -> Result<Settin
             (Element::Overload(o), "current") => {
                 let plate = plan.nominal.overloads[o.index()].set_a;
                 let amps = read(Dimension::Current)?;
-                let text = "its dial goes from half of its plate to half above it";
-                within(amps, DIAL.0 * plate, DIAL.1 * plate, text)?;
+                within(amps, DIAL.0 * plate, DIAL.1 * plate, "refused-dial")?;
                 return Ok(Setting::Overload(o, amps));
             }
             (Element::Amplifier(a), "null") if plan.nominal.amplifiers[a.index()].servo => {
                 let share = read(Dimension::Ratio)?;
-                within(share.abs(), 0.0, NULL_SET, "its screw goes to 50 % either way")?;
+                within(share.abs(), 0.0, NULL_SET, "refused-null")?;
                 return Ok(Setting::Null(a, share));
             }
             (Element::Amplifier(a), "gain" | "ramp") => {
                 let ratio = read(Dimension::Ratio)?;
-                within(ratio, TRIMMER.0, TRIMMER.1, "its trimmer goes from 5 to 500 %")?;
+                within(ratio, TRIMMER.0, TRIMMER.1, "refused-trimmer")?;
                 return Ok(match name {
                     "gain" => Setting::Gain(a, ratio),
                     _ => Setting::Ramp(a, ratio),
@@ -683,14 +673,14 @@ fn setting_of(plan: &Plan, id: PartId, name: &str, value: &str) -> Result<Settin
                 (Trigger::Pressure { rise_pa, .. }, "pressure") => {
                     let pa = read(Dimension::Pressure)?;
                     let (low, high) = (0.1 * rise_pa.abs(), 3.0 * rise_pa.abs());
-                    within(pa, low, high, "it turns to three times its nominal pressure")?;
+                    within(pa, low, high, "refused-switch")?;
                     // Vacuum is given as a positive difference to the air.
                     return Ok(Setting::Switch(o, pa.copysign(rise_pa)));
                 }
                 (Trigger::Count { .. }, "count") => {
-                    let text = "its wheels go from 1 to 9999";
-                    let count = value.parse::<u32>().map_err(|_| bad(text.to_owned()))?;
-                    within(f64::from(count), 1.0, MOST_COUNTS, text)?;
+                    let id = "refused-count";
+                    let count = value.parse::<u32>().map_err(|_| beyond(id))?;
+                    within(f64::from(count), 1.0, MOST_COUNTS, id)?;
                     return Ok(Setting::Preset(o, count));
                 }
                 (Trigger::Cam { .. }, "position") => {
@@ -699,7 +689,7 @@ fn setting_of(plan: &Plan, id: PartId, name: &str, value: &str) -> Result<Settin
                     };
                     let stroke = plan.nominal.pistons[p.index()].stroke_m;
                     let m = read(Dimension::Length)?;
-                    within(m, -0.1 * stroke, 1.1 * stroke, "the rail is as long as the stroke")?;
+                    within(m, -0.1 * stroke, 1.1 * stroke, "refused-rail")?;
                     return Ok(Setting::Cam(o, m));
                 }
                 (
@@ -708,9 +698,10 @@ fn setting_of(plan: &Plan, id: PartId, name: &str, value: &str) -> Result<Settin
                     },
                     "time",
                 ) => {
-                    let time = parse_duration(value).map_err(|e| bad(e.to_string()))?;
+                    let time = parse_duration(value)
+                        .map_err(|e| ActError::BadValue(unreadable(&e, value, None)))?;
                     if time < SimTime::from_millis(1) || time > LONGEST {
-                        return Err(bad("the dial goes from 1 ms to 10 h".to_owned()));
+                        return Err(beyond("refused-time"));
                     }
                     return Ok(Setting::Time(o, time));
                 }
@@ -720,5 +711,6 @@ fn setting_of(plan: &Plan, id: PartId, name: &str, value: &str) -> Result<Settin
         }
     }
     let part = &plan.parts[id.index()];
-    Err(bad(format!("{} ({}) has no setting \"{}\"", part.tag, part.class, clip(name))))
+    let none = Phrase::new("refused-no-setting").with("part", part.tag.as_str());
+    Err(ActError::BadValue(none.with("class", part.class).with("name", clip(name))))
 }

@@ -3,11 +3,13 @@
 use std::fmt;
 
 use crate::base::nearest;
+use crate::language::{Language, Phrase, Words};
 use crate::quantity::parse_duration;
 
 use super::action::{Action, Finger, Position, Side};
 use super::cost::Cost;
 use super::instrument::VACUUM_RANGE;
+use super::refusal::unreadable;
 
 /// Longest line that is read [bytes].
 pub const LINE_LIMIT: usize = 4096;
@@ -19,8 +21,6 @@ pub struct VerbSpec {
     pub verb: &'static str,
     /// What follows it.
     pub syntax: &'static str,
-    /// What it does.
-    pub meaning: &'static str,
     /// What its bench time is counted as.
     pub cost: Cost,
     /// A line that is understood.
@@ -32,62 +32,61 @@ const fn verb(
     syntax: &'static str,
     cost: Cost,
     example: &'static str,
-    meaning: &'static str,
 ) -> VerbSpec {
-    VerbSpec { verb, syntax, meaning, cost, example }
+    VerbSpec { verb, syntax, cost, example }
 }
 
 /// Every verb, in the order of the guide.
 #[rustfmt::skip]
 const VERBS: [VerbSpec; 48] = [
-    verb("press", "PART", Cost::Button, "press S1", "Push a button for 0.3 s; an emergency stop stays in"),
-    verb("hold", "PART", Cost::Button, "hold S2", "Push a button and keep it pushed"),
-    verb("both", "PART PART", Cost::Button, "both S1 S2", "Push two buttons at once, one with each hand, and keep them pushed"),
-    verb("release", "PART", Cost::Button, "release S2", "Let go of it; pull an emergency stop out"),
-    verb("turn", "PART on|off", Cost::Turn, "turn S3 on", "Turn a selector or the handle of an isolator"),
-    verb("wait", "TIME", Cost::Nothing, "wait 2 s", "Let bench time pass"),
-    verb("look", "PART", Cost::Look, "look H1", "Lamp, rod, override, handle, blown fuse, oil film"),
-    verb("listen", "PART", Cost::Listen, "listen M1", "Hum, buzz, rushing oil, hissing air"),
-    verb("feel", "PART or PORT", Cost::Feel, "feel 1V1", "Warmth and buzzing of a part; at a port, the fitting itself"),
-    verb("plate", "PART", Cost::Plate, "plate Y1", "Read the nameplate"),
-    verb("volts", "POINT POINT", Cost::Volts, "volts K1:A1 K1:A2", "Voltage of the first point against the second"),
-    verb("ohms", "POINT POINT", Cost::Ohms, "ohms Y1:1 Y1:2", "Resistance between two points; the circuit must be dead"),
-    verb("continuity", "POINT POINT", Cost::Ohms, "continuity K1:13 K1:14", "Whether two points are joined; the circuit must be dead"),
-    verb("amps", "POINT POINT", Cost::Amps, "amps F1:1 F1:2", "Current with the meter joining two points, as across an open fuse"),
-    verb("clamp", "TERMINAL or PART", Cost::Clamp, "clamp 1V1:a1", "Current into a terminal, or through a wire or a coil"),
-    verb("gauge", "POINT [RANGE bar|vacuum]", Cost::GaugeFit, "gauge MP1 250 bar", "Pressure at a test point or port, or of an accumulator's gas as AC1:gas; the first reading there takes the time to fit it"),
-    verb("temperature", "PART", Cost::Temperature, "temperature Y1", "Temperature of the surface"),
-    verb("override", "VALVE a|b push|pull|latch|turn|release", Cost::Override, "override 1V1 a push", "Work the manual override of a valve"),
-    verb("swap plugs", "VALVE", Cost::Plugs, "swap plugs 1V1", "Exchange the plugs of solenoids a and b"),
-    verb("adjust", "PART SETTING VALUE", Cost::Adjust, "adjust RV1 pressure 65 bar", "Change a setting: pressure, position, time, opening, precharge, count, current, gain, ramp"),
-    verb("isolate", "ISOLATOR", Cost::Isolate, "isolate Q0", "Open an isolator"),
-    verb("restore", "ISOLATOR", Cost::Isolate, "restore Q0", "Close an isolator"),
-    verb("lock", "ISOLATOR", Cost::Lock, "lock Q0", "Hang your padlock on an open isolator"),
-    verb("unlock", "ISOLATOR", Cost::Lock, "unlock Q0", "Take your padlock away"),
-    verb("tag", "ISOLATOR", Cost::Tag, "tag Q0", "Hang a tag on an isolator"),
-    verb("try", "PART", Cost::Try, "try S1", "Press a start button to see that nothing starts"),
-    verb("prove", "", Cost::Prove, "prove", "Prove the voltage tester on a source known to be live"),
-    verb("bleed", "PART or POINT", Cost::Bleed, "bleed AC1", "Open a bleed screw for 30 s, then close it"),
-    verb("prop", "CYLINDER", Cost::Prop, "prop 1A1", "Put a prop under its load"),
-    verb("unprop", "CYLINDER", Cost::Prop, "unprop 1A1", "Take the prop away"),
-    verb("open", "PORT", Cost::Fitting, "open 1V1:A", "Open the fitting of a port"),
-    verb("close", "PORT", Cost::Fitting, "close 1V1:A", "Close it again"),
-    verb("replace", "PART", Cost::ReplaceMiddling, "replace K1", "Fit a new part; small parts take 2 min, large ones 30 min"),
-    verb("repair", "WIRE", Cost::Repair, "repair W7", "Mend a wire and its ends"),
-    verb("clean", "PART", Cost::Clean, "clean 1V1", "Take a valve or contacts apart, clean them, put them back"),
-    verb("enter", "CYLINDER", Cost::Zone, "enter 1A1", "Step into the reach of what it moves"),
-    verb("leave", "CYLINDER", Cost::Zone, "leave 1A1", "Step out of it again"),
-    verb("bridge", "POINT POINT", Cost::Lead, "bridge S2:13 S2:14", "Clip a jumper lead across a contact, a fuse or a wire"),
-    verb("unbridge", "POINT POINT", Cost::Lead, "unbridge S2:13 S2:14", "Take the lead away"),
-    verb("fit", "FUSE RATING", Cost::ReplaceSmall, "fit F1 4 A", "Fit a fuse link of that rating"),
-    verb("loosen", "ACCUMULATOR", Cost::Fitting, "loosen AC1", "Loosen its gas valve"),
-    verb("call", "ISOLATOR", Cost::Call, "call Q0", "Ask the owner of the lock on it to come and take it off"),
-    verb("cut", "ISOLATOR", Cost::Cut, "cut Q0", "Take off a lock that is not yours"),
-    verb("predict", "TEXT", Cost::Write, "predict H1 will light", "Say what the next step should show"),
-    verb("note", "TEXT", Cost::Write, "note no click from K2", "Write a note"),
-    verb("suspect", "PART, PART, ...", Cost::Write, "suspect K1, K2", "Name the parts still under suspicion"),
-    verb("name", "PART FAULT", Cost::Write, "name K1 welded 13-14", "Name the fault"),
-    verb("hand back", "", Cost::HandBack, "hand back", "Hand the machine back; the attempt ends"),
+    verb("press", "PART", Cost::Button, "press S1"),
+    verb("hold", "PART", Cost::Button, "hold S2"),
+    verb("both", "PART PART", Cost::Button, "both S1 S2"),
+    verb("release", "PART", Cost::Button, "release S2"),
+    verb("turn", "PART on|off", Cost::Turn, "turn S3 on"),
+    verb("wait", "TIME", Cost::Nothing, "wait 2 s"),
+    verb("look", "PART", Cost::Look, "look H1"),
+    verb("listen", "PART", Cost::Listen, "listen M1"),
+    verb("feel", "PART or PORT", Cost::Feel, "feel 1V1"),
+    verb("plate", "PART", Cost::Plate, "plate Y1"),
+    verb("volts", "POINT POINT", Cost::Volts, "volts K1:A1 K1:A2"),
+    verb("ohms", "POINT POINT", Cost::Ohms, "ohms Y1:1 Y1:2"),
+    verb("continuity", "POINT POINT", Cost::Ohms, "continuity K1:13 K1:14"),
+    verb("amps", "POINT POINT", Cost::Amps, "amps F1:1 F1:2"),
+    verb("clamp", "TERMINAL or PART", Cost::Clamp, "clamp 1V1:a1"),
+    verb("gauge", "POINT [RANGE bar|vacuum]", Cost::GaugeFit, "gauge MP1 250 bar"),
+    verb("temperature", "PART", Cost::Temperature, "temperature Y1"),
+    verb("override", "VALVE a|b push|pull|latch|turn|release", Cost::Override, "override 1V1 a push"),
+    verb("swap plugs", "VALVE", Cost::Plugs, "swap plugs 1V1"),
+    verb("adjust", "PART SETTING VALUE", Cost::Adjust, "adjust RV1 pressure 65 bar"),
+    verb("isolate", "ISOLATOR", Cost::Isolate, "isolate Q0"),
+    verb("restore", "ISOLATOR", Cost::Isolate, "restore Q0"),
+    verb("lock", "ISOLATOR", Cost::Lock, "lock Q0"),
+    verb("unlock", "ISOLATOR", Cost::Lock, "unlock Q0"),
+    verb("tag", "ISOLATOR", Cost::Tag, "tag Q0"),
+    verb("try", "PART", Cost::Try, "try S1"),
+    verb("prove", "", Cost::Prove, "prove"),
+    verb("bleed", "PART or POINT", Cost::Bleed, "bleed AC1"),
+    verb("prop", "CYLINDER", Cost::Prop, "prop 1A1"),
+    verb("unprop", "CYLINDER", Cost::Prop, "unprop 1A1"),
+    verb("open", "PORT", Cost::Fitting, "open 1V1:A"),
+    verb("close", "PORT", Cost::Fitting, "close 1V1:A"),
+    verb("replace", "PART", Cost::ReplaceMiddling, "replace K1"),
+    verb("repair", "WIRE", Cost::Repair, "repair W7"),
+    verb("clean", "PART", Cost::Clean, "clean 1V1"),
+    verb("enter", "CYLINDER", Cost::Zone, "enter 1A1"),
+    verb("leave", "CYLINDER", Cost::Zone, "leave 1A1"),
+    verb("bridge", "POINT POINT", Cost::Lead, "bridge S2:13 S2:14"),
+    verb("unbridge", "POINT POINT", Cost::Lead, "unbridge S2:13 S2:14"),
+    verb("fit", "FUSE RATING", Cost::ReplaceSmall, "fit F1 4 A"),
+    verb("loosen", "ACCUMULATOR", Cost::Fitting, "loosen AC1"),
+    verb("call", "ISOLATOR", Cost::Call, "call Q0"),
+    verb("cut", "ISOLATOR", Cost::Cut, "cut Q0"),
+    verb("predict", "TEXT", Cost::Write, "predict H1 will light"),
+    verb("note", "TEXT", Cost::Write, "note no click from K2"),
+    verb("suspect", "PART, PART, ...", Cost::Write, "suspect K1, K2"),
+    verb("name", "PART FAULT", Cost::Write, "name K1 welded 13-14"),
+    verb("hand back", "", Cost::HandBack, "hand back"),
 ];
 
 /// Every verb, in the order of the guide.
@@ -96,13 +95,20 @@ pub fn verbs() -> &'static [VerbSpec] {
     &VERBS
 }
 
+impl VerbSpec {
+    /// What it does.
+    fn meaning(&self, words: Words) -> String {
+        words.say(&format!("verb-{}", self.verb.replace(' ', "-")))
+    }
+}
+
 /// The table of verbs as plain text, one a line.
 #[must_use]
-pub fn help() -> String {
+pub fn help(words: Words) -> String {
     let mut text = String::new();
     for v in verbs() {
         let written = format!("{} {}", v.verb, v.syntax);
-        text.push_str(&format!("{:<34} {}", written.trim_end(), v.meaning));
+        text.push_str(&format!("{:<34} {}", written.trim_end(), v.meaning(words)));
         if v.cost.usual_s() > 0 {
             text.push_str(&format!(" ({} s)", v.cost.usual_s()));
         }
@@ -114,6 +120,7 @@ pub fn help() -> String {
 /// The table of verbs in markdown.
 #[must_use]
 pub fn guide_table() -> String {
+    let words = Words::of(Language::English);
     let mut text = String::from("| verb | what follows | bench time | what it does | example |\n");
     text.push_str("| --- | --- | --- | --- | --- |\n");
     for v in verbs() {
@@ -122,7 +129,7 @@ pub fn guide_table() -> String {
             v.verb,
             v.syntax.replace('|', "\\|"),
             v.cost.usual_s(),
-            v.meaning,
+            v.meaning(words),
             v.example.replace('|', "\\|")
         ));
     }
@@ -133,10 +140,10 @@ pub fn guide_table() -> String {
 #[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
 #[error("{message}")]
 pub struct WordsError {
-    /// What is wrong, or what was asked for.
-    pub message: String,
+    /// What is wrong.
+    pub message: Phrase,
     /// What to write instead.
-    pub help: String,
+    pub help: Phrase,
     /// Where, counted in characters from 1.
     pub column: usize,
 }
@@ -147,36 +154,29 @@ pub struct WordsError {
 /// use spoolbench::session::{Action, parse};
 /// assert_eq!(parse("press S1"), Ok(Action::Press { part: "S1".into() }));
 /// assert_eq!(parse("wait 1 min").map(|a| a.to_string()), Ok("wait 60 s".to_owned()));
-/// assert!(parse("pres S1").unwrap_err().help.contains("press"));
+/// assert!(parse("pres S1").unwrap_err().help.to_string().contains("press"));
 /// ```
 ///
 /// # Errors
-/// A [`WordsError`] that says what to write instead; also for `help`, which is no action.
+/// A [`WordsError`] that says what to write instead.
 pub fn parse(line: &str) -> Result<Action, WordsError> {
     if line.len() > LINE_LIMIT {
         return Err(WordsError {
-            message: format!("a line has at most {LINE_LIMIT} bytes"),
-            help: "write less".to_owned(),
+            message: Phrase::new("typed-long").with("most", LINE_LIMIT.to_string()),
+            help: Phrase::new("typed-less"),
             column: 1,
         });
     }
-    let mut words = Words { line, at: 0 };
+    let mut words = Line { line, at: 0 };
     let start = words.here();
     let Some(first) = words.next() else {
         return Err(WordsError {
-            message: "nothing is written".to_owned(),
-            help: "write a verb, or help".to_owned(),
+            message: Phrase::new("typed-nothing"),
+            help: Phrase::new("typed-a-verb"),
             column: start,
         });
     };
     let mut name = first.to_ascii_lowercase();
-    if name == "help" || name == "?" {
-        return Err(WordsError {
-            message: "the verbs are".to_owned(),
-            help: help(),
-            column: start,
-        });
-    }
     for (head, tail) in [("swap", "plugs"), ("hand", "back")] {
         if name == head && words.peek().is_some_and(|w| w.eq_ignore_ascii_case(tail)) {
             words.next();
@@ -186,10 +186,10 @@ pub fn parse(line: &str) -> Result<Action, WordsError> {
     let Some(spec) = verbs().iter().find(|v| v.verb == name) else {
         let close = nearest(&name, verbs().iter().map(|v| v.verb));
         return Err(WordsError {
-            message: format!("\"{first}\" is no verb"),
+            message: Phrase::new("typed-no-verb").with("word", first),
             help: match close {
-                Some(v) => format!("did you mean \"{v}\"? Write help for all verbs"),
-                None => "write help for all verbs".to_owned(),
+                Some(v) => Phrase::new("typed-like").with("nearest", v),
+                None => Phrase::new("typed-help"),
             },
             column: start,
         });
@@ -198,27 +198,29 @@ pub fn parse(line: &str) -> Result<Action, WordsError> {
     let column = words.here();
     match words.next() {
         None => Ok(action),
-        Some(extra) => Err(spec.error(format!("\"{extra}\" is one word too many"), column)),
+        Some(extra) => Err(spec.error(Phrase::new("typed-too-many").with("word", extra), column)),
     }
 }
 
 impl VerbSpec {
-    fn error(&self, message: String, column: usize) -> WordsError {
+    fn error(&self, message: Phrase, column: usize) -> WordsError {
         let form = format!("{} {}", self.verb, self.syntax);
-        WordsError {
-            message,
-            help: format!("write {}, such as \"{}\"", form.trim_end(), self.example),
-            column,
-        }
+        let help = Phrase::new("typed-as").with("form", form.trim_end());
+        WordsError { message, help: help.with("example", self.example), column }
+    }
+
+    fn missing(&self, id: &'static str, column: usize) -> WordsError {
+        self.error(Phrase::new(id), column)
     }
 }
 
-struct Words<'a> {
+/// A line, read word by word.
+struct Line<'a> {
     line: &'a str,
     at: usize,
 }
 
-impl<'a> Words<'a> {
+impl<'a> Line<'a> {
     fn blank(&mut self) {
         let rest = &self.line[self.at..];
         self.at += rest.len() - rest.trim_start().len();
@@ -248,18 +250,16 @@ impl<'a> Words<'a> {
         rest
     }
 
-    fn want(&mut self, spec: &VerbSpec, what: &str) -> Result<String, WordsError> {
+    fn want(&mut self, spec: &VerbSpec, missing: &'static str) -> Result<String, WordsError> {
         let column = self.here();
-        self.next()
-            .map(str::to_owned)
-            .ok_or_else(|| spec.error(format!("{what} is missing"), column))
+        self.next().map(str::to_owned).ok_or_else(|| spec.missing(missing, column))
     }
 
-    fn text(&mut self, spec: &VerbSpec, what: &str) -> Result<String, WordsError> {
+    fn text(&mut self, spec: &VerbSpec, missing: &'static str) -> Result<String, WordsError> {
         let column = self.here();
         let text = self.rest();
         if text.is_empty() {
-            return Err(spec.error(format!("{what} is missing"), column));
+            return Err(spec.missing(missing, column));
         }
         Ok(text.to_owned())
     }
@@ -270,23 +270,23 @@ impl<'a> Words<'a> {
         choices: &[(&'static str, T)],
     ) -> Result<T, WordsError> {
         let column = self.here();
-        let listed = || {
+        let listed = |id: &'static str| {
             let all: Vec<&str> = choices.iter().map(|c| c.0).collect();
-            all.join(" or ")
+            Phrase::new(id).with("choices", all.join(" | "))
         };
         let Some(word) = self.next() else {
-            return Err(spec.error(format!("{} is missing", listed()), column));
+            return Err(spec.error(listed("typed-missing-choice"), column));
         };
         choices
             .iter()
             .find(|c| c.0.eq_ignore_ascii_case(word))
             .map(|c| c.1)
-            .ok_or_else(|| spec.error(format!("\"{word}\" is not {}", listed()), column))
+            .ok_or_else(|| spec.error(listed("typed-no-choice").with("word", word), column))
     }
 }
 
-fn read(spec: &VerbSpec, w: &mut Words<'_>) -> Result<Action, WordsError> {
-    let part = |w: &mut Words<'_>| w.want(spec, "the part");
+fn read(spec: &VerbSpec, w: &mut Line<'_>) -> Result<Action, WordsError> {
+    let part = |w: &mut Line<'_>| w.want(spec, "typed-missing-part");
     Ok(match spec.verb {
         "press" => Action::Press { part: part(w)? },
         "hold" => Action::Hold { part: part(w)? },
@@ -298,17 +298,18 @@ fn read(spec: &VerbSpec, w: &mut Words<'_>) -> Result<Action, WordsError> {
         },
         "wait" => {
             let column = w.here();
-            let text = w.text(spec, "the time")?;
-            let span = parse_duration(&text).map_err(|e| spec.error(e.to_string(), column))?;
+            let text = w.text(spec, "typed-missing-time")?;
+            let span = parse_duration(&text)
+                .map_err(|e| spec.error(unreadable(&e, &text, None), column))?;
             Action::Wait { ns: span.as_nanos() }
         }
         "look" => Action::Look { part: part(w)? },
         "listen" => Action::Listen { part: part(w)? },
-        "feel" => Action::Feel { at: w.want(spec, "the part")? },
+        "feel" => Action::Feel { at: w.want(spec, "typed-missing-part")? },
         "plate" => Action::Plate { part: part(w)? },
         "volts" | "ohms" | "continuity" | "amps" | "bridge" | "unbridge" => {
-            let red = w.want(spec, "the first point")?;
-            let black = w.want(spec, "the second point")?;
+            let red = w.want(spec, "typed-missing-first-point")?;
+            let black = w.want(spec, "typed-missing-second-point")?;
             match spec.verb {
                 "volts" => Action::Volts { red, black },
                 "ohms" => Action::Ohms { red, black },
@@ -318,9 +319,9 @@ fn read(spec: &VerbSpec, w: &mut Words<'_>) -> Result<Action, WordsError> {
                 _ => Action::Amps { red, black },
             }
         }
-        "clamp" => Action::Clamp { at: w.want(spec, "the terminal or part")? },
+        "clamp" => Action::Clamp { at: w.want(spec, "typed-missing-terminal")? },
         "gauge" => {
-            let at = w.want(spec, "the test point or port")?;
+            let at = w.want(spec, "typed-missing-test-point")?;
             let column = w.here();
             let range = w.rest();
             let range_bar = if range.is_empty() {
@@ -330,7 +331,7 @@ fn read(spec: &VerbSpec, w: &mut Words<'_>) -> Result<Action, WordsError> {
             } else {
                 let figure = range.strip_suffix("bar").unwrap_or(range).trim();
                 Some(figure.parse().map_err(|_| {
-                    spec.error(format!("\"{range}\" is no range in whole bar"), column)
+                    spec.error(Phrase::new("typed-no-range").with("range", range), column)
                 })?)
             };
             Action::Gauge { at, range_bar }
@@ -353,8 +354,8 @@ fn read(spec: &VerbSpec, w: &mut Words<'_>) -> Result<Action, WordsError> {
         "swap plugs" => Action::SwapPlugs { part: part(w)? },
         "adjust" => Action::Adjust {
             part: part(w)?,
-            setting: w.want(spec, "the setting")?,
-            value: w.text(spec, "the value")?,
+            setting: w.want(spec, "typed-missing-setting")?,
+            value: w.text(spec, "typed-missing-value")?,
         },
         "isolate" => Action::Isolate { part: part(w)? },
         "restore" => Action::Restore { part: part(w)? },
@@ -363,22 +364,22 @@ fn read(spec: &VerbSpec, w: &mut Words<'_>) -> Result<Action, WordsError> {
         "tag" => Action::Tag { part: part(w)? },
         "try" => Action::Try { part: part(w)? },
         "prove" => Action::Prove {},
-        "bleed" => Action::Bleed { at: w.want(spec, "the part or test point")? },
+        "bleed" => Action::Bleed { at: w.want(spec, "typed-missing-part-or-point")? },
         "prop" => Action::Prop { part: part(w)? },
         "unprop" => Action::Unprop { part: part(w)? },
-        "open" => Action::Open { at: w.want(spec, "the port")? },
-        "close" => Action::Close { at: w.want(spec, "the port")? },
+        "open" => Action::Open { at: w.want(spec, "typed-missing-port")? },
+        "close" => Action::Close { at: w.want(spec, "typed-missing-port")? },
         "replace" => Action::Replace { part: part(w)? },
         "repair" => Action::Repair { part: part(w)? },
         "clean" => Action::Clean { part: part(w)? },
         "enter" => Action::Enter { part: part(w)? },
         "leave" => Action::Leave { part: part(w)? },
-        "fit" => Action::Fit { part: part(w)?, rating: w.text(spec, "the rating")? },
+        "fit" => Action::Fit { part: part(w)?, rating: w.text(spec, "typed-missing-rating")? },
         "loosen" => Action::Loosen { part: part(w)? },
         "call" => Action::Call { part: part(w)? },
         "cut" => Action::Cut { part: part(w)? },
-        "predict" => Action::Predict { text: w.text(spec, "the prediction")? },
-        "note" => Action::Note { text: w.text(spec, "the note")? },
+        "predict" => Action::Predict { text: w.text(spec, "typed-missing-prediction")? },
+        "note" => Action::Note { text: w.text(spec, "typed-missing-note")? },
         "suspect" => {
             let column = w.here();
             let parts: Vec<String> = w
@@ -388,11 +389,11 @@ fn read(spec: &VerbSpec, w: &mut Words<'_>) -> Result<Action, WordsError> {
                 .map(str::to_owned)
                 .collect();
             if parts.is_empty() {
-                return Err(spec.error("a part is missing".to_owned(), column));
+                return Err(spec.missing("typed-missing-part", column));
             }
             Action::Suspect { parts }
         }
-        "name" => Action::Name { part: part(w)?, mode: w.text(spec, "the fault")? },
+        "name" => Action::Name { part: part(w)?, mode: w.text(spec, "typed-missing-fault")? },
         _ => Action::HandBack {},
     })
 }
@@ -503,18 +504,18 @@ mod tests {
             ("pres S1", "\"pres\" is no verb", "did you mean \"press\"?", 1),
             ("press", "the part is missing", "press PART", 6),
             ("volts K1:A1", "the second point is missing", "volts K1:A1 K1:A2", 12),
-            ("override 1V1 c push", "\"c\" is not a or b", "push|pull|latch|turn|release", 14),
+            ("override 1V1 c push", "\"c\" is not a | b", "push|pull|latch|turn|release", 14),
             ("wait 2", "no unit", "wait 2 s", 6),
             ("gauge MP1 ten", "no range", "gauge", 11),
             ("press S1 S2", "\"S2\" is one word too many", "press S1", 10),
             ("swap 1V1", "\"swap\" is no verb", "help", 1),
         ] {
             let error = parse(line).unwrap_err();
-            assert!(error.message.contains(message), "{line}: {error:?}");
-            assert!(error.help.contains(help), "{line}: {error:?}");
+            assert!(error.message.to_string().contains(message), "{line}: {error:?}");
+            assert!(error.help.to_string().contains(help), "{line}: {error:?}");
             assert_eq!(error.column, column, "{line}");
         }
-        assert!(parse("help").unwrap_err().help.contains("hand back"));
+        assert!(help(Words::of(Language::German)).contains("hand back"));
         assert!(parse(&"x".repeat(5000)).is_err());
     }
 

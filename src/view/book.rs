@@ -56,8 +56,8 @@ pub struct Book {
 #[must_use]
 pub fn lines(entry: &LogEntry) -> (String, Vec<String>) {
     let head = format!("{} {}", clock(entry.started), entry.action);
-    let mut told = entry.outcome.lines.clone();
-    told.extend(entry.outcome.seen.iter().map(|s| format!("{} {}", clock(s.at), s.text)));
+    let mut told: Vec<String> = entry.outcome.lines.iter().map(ToString::to_string).collect();
+    told.extend(entry.outcome.seen.iter().map(|s| format!("{} {}", clock(s.at), s.what)));
     if entry.outcome.unlisted > 0 {
         told.push(format!("and {} more things", entry.outcome.unlisted));
     }

@@ -269,7 +269,7 @@ impl Desk {
         let captions = &mut self.captions;
         let ran = self.rig.advance(target, &mut |happening| {
             if let Some(text) = seen(&plan, &happening) {
-                captions.push_back(Caption { at: happening.at, text });
+                captions.push_back(Caption { at: happening.at, text: text.to_string() });
                 if captions.len() > CAPTIONS {
                     captions.pop_front();
                 }

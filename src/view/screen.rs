@@ -407,14 +407,14 @@ impl Screen {
                 return;
             }
         };
-        let mut told = entry.outcome.lines.clone();
+        let mut told: Vec<String> = entry.outcome.lines.iter().map(ToString::to_string).collect();
         if told.is_empty() {
-            told = entry.outcome.seen.iter().map(|s| s.text.clone()).collect();
+            told = entry.outcome.seen.iter().map(|s| s.what.to_string()).collect();
         }
         self.message = format!("{words}: {}", told.join("; "));
         for reading in &entry.outcome.readings {
             note_gauge(&mut self.gauges, reading);
-            self.display = reading.text.clone();
+            self.display = reading.shown.to_string();
         }
         if let Action::Suspect { parts } = &entry.action {
             let all = self.order.scenario.plan.parts.iter().map(|p| p.tag.clone());
@@ -531,7 +531,8 @@ const NEEDS_ALL: &str = "only the live drawing shows that: switch it on with key
 fn note_gauge(gauges: &mut BTreeMap<String, String>, reading: &crate::session::Reading) {
     if reading.function == "gauge" {
         // What the needle shows; which gauge it is stands in the log.
-        let shown = reading.text.split(" (").next().unwrap_or_default();
+        let shown = reading.shown.to_string();
+        let shown = shown.split(" (").next().unwrap_or_default();
         gauges.insert(reading.places.0.clone(), shown.to_owned());
     }
 }

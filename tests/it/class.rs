@@ -257,3 +257,22 @@ fn bad_secrets_rosters_and_scenarios_are_told_of() {
             .complains("no width of a band");
     }
 }
+
+#[test]
+fn a_class_with_few_faults_is_told_which_band_holds_more() {
+    let desk = Desk::new();
+    let learners: String = (1..=30).map(|k| format!("p{k}\r\n")).collect();
+    desk.write("roster.csv", format!("id\r\n{learners}"));
+    desk.write("secret.txt", "a secret of this class, long enough");
+    let line = "assign gripper-coil.scenario.ron --roster roster.csv --secret secret.txt --out";
+    let few = desk.run(&format!("{line} few")).is(exit::SUCCESS);
+    assert!(few.err.contains("SB721"), "{}", few.err);
+    let band = few.err.split("--band \"").nth(1).and_then(|rest| rest.split('"').next());
+    let band = band.unwrap_or_else(|| panic!("no band: {}", few.err));
+    let wide = desk.run(&format!("{line} wide --band '{band}' --table faults.csv"));
+    let wide = wide.is(exit::SUCCESS);
+    assert!(!wide.err.contains("SB721"), "{}", wide.err);
+    let given: BTreeSet<String> =
+        rows(&desk, "faults.csv").into_iter().map(|row| row[2].clone()).collect();
+    assert!(given.len() >= 8, "{band}: {given:?}");
+}

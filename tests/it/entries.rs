@@ -91,7 +91,7 @@ pub fn program(bytes: &[u8]) {
 pub fn actions(bytes: &[u8]) {
     let Some(text) = text(bytes) else { return };
     if let Err(problems) = read_actions(text) {
-        assert!(!problems.is_empty() && problems.iter().all(|(_, p)| !p.message.is_empty()));
+        assert!(!problems.is_empty() && problems.iter().all(|(_, p)| !p.message.id().is_empty()));
     }
 }
 

@@ -2,6 +2,7 @@
 #![allow(clippy::disallowed_methods, clippy::expect_used, clippy::panic)]
 
 mod air;
+mod answers;
 mod attempts;
 mod batch;
 mod circuits;

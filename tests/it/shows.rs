@@ -66,7 +66,7 @@ fn a_learner_stamps_with_both_hands() {
         }
         let out = session.act(parse("look 1A1").expect("a look")).expect("a look");
         let at = format!("the rod of 1A1 is {} mm out of 80 mm", if down { 80 } else { 0 });
-        assert_eq!(out.lines, [at]);
+        assert_eq!(out.lines.iter().map(ToString::to_string).collect::<Vec<_>>(), [at]);
     }
 }
 

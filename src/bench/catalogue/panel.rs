@@ -258,7 +258,7 @@ fn build_starter(a: &mut Assembly, f: &Fields) {
     let lag_s = -trip_s(&class) / crate::base::ops::ln(1.0 - holds * holds);
     a.starters.insert(f.tag().to_owned(), Starter { trips, set_a, motor_a, lag_s });
     a.plan.nameplate("motor", &format!("{motor_a} A, {:.0} A standing", STANDING * motor_a));
-    a.plan.nameplate("overload relay", &format!("set to {set_a} A, class {class}"));
+    a.plan.nameplate("overload relay", &format!("{set_a} A, class {class}"));
 }
 
 fn starter_terminals(f: &Fields) -> Vec<String> {

@@ -7,6 +7,7 @@
 use std::collections::BTreeMap;
 
 use crate::base::SimTime;
+use crate::language::{Gap, Phrase};
 use crate::session::{Outcome, Reading, Seen};
 
 /// Limits of a reading: as a part of the larger value [1], and at least this [unit of the reading].
@@ -26,27 +27,46 @@ fn readings_differ(a: &Reading, b: &Reading) -> bool {
             let (part, least) = limits(a.function, a.step.max(b.step));
             (x - y).abs() > (part * x.abs().max(y.abs())).max(least)
         }
-        (None, None) => a.text != b.text,
+        (None, None) => a.shown != b.shown,
         _ => true,
     }
 }
 
 /// What hands feel, from cold to hot: neighbours are too close to call.
-const WARMTH: [&str; 4] =
-    ["is no warmer than the room", "is hand-warm", "is hot", "is too hot to keep a hand on"];
+const WARMTH: [&str; 4] = ["felt-cold", "felt-hand-warm", "felt-hot", "felt-too-hot"];
 
-fn warmth(line: &str) -> Option<usize> {
-    WARMTH.iter().position(|w| line.ends_with(w))
+fn warmth(line: &Phrase) -> Option<usize> {
+    WARMTH.iter().position(|w| line.id() == *w)
 }
 
 /// Numbers in a line are judged by eye: within 15 mm or a tenth they are alike.
-fn lines_differ(a: &str, b: &str) -> bool {
+fn lines_differ(a: &Phrase, b: &Phrase) -> bool {
     if a == b {
         return false;
     }
     if let (Some(x), Some(y)) = (warmth(a), warmth(b)) {
         return x.abs_diff(y) > 1;
     }
+    let (mut left, mut right) = (a.gaps(), b.gaps());
+    a.id() != b.id()
+        || loop {
+            match (left.next(), right.next()) {
+                (None, None) => break false,
+                (Some((name, x)), Some((other, y))) if name == other && !gaps_differ(x, y) => {}
+                _ => break true,
+            }
+        }
+}
+
+fn gaps_differ(a: &Gap, b: &Gap) -> bool {
+    match (a, b) {
+        (Gap::Text(a), Gap::Text(b)) => texts_differ(a, b),
+        (Gap::Said(a), Gap::Said(b)) => lines_differ(a, b),
+        _ => a != b,
+    }
+}
+
+fn texts_differ(a: &str, b: &str) -> bool {
     let (mut left, mut right) = (a.split(' '), b.split(' '));
     loop {
         match (left.next(), right.next()) {
@@ -86,12 +106,26 @@ fn mix(hash: u64, bytes: &[u8]) -> u64 {
     bytes.iter().fold(hash, |h, b| (h ^ u64::from(*b)).wrapping_mul(0x0100_0000_01B3))
 }
 
+/// The same with a sentence: what it is, and what fills its gaps.
+fn mix_phrase(hash: u64, phrase: &Phrase) -> u64 {
+    let head = mix(hash, phrase.id().as_bytes());
+    let told = phrase.gaps().fold(head, |h, (name, gap)| {
+        let h = mix(h, name.as_bytes());
+        match gap {
+            Gap::Count(count) => mix(h, &count.to_le_bytes()),
+            Gap::Text(text) => mix(h, text.as_bytes()),
+            Gap::Said(inner) => mix_phrase(h, inner),
+        }
+    });
+    mix(told, b"\n")
+}
+
 /// The same for outcomes that tell the same to the letter.
 pub(super) fn mark(outcome: &Outcome) -> u64 {
-    let lines = outcome.lines.iter().fold(0, |h, line| mix(mix(h, line.as_bytes()), b"\n"));
+    let lines = outcome.lines.iter().fold(0, mix_phrase);
     outcome.readings.iter().fold(lines, |h, r| {
         let value = r.value.map_or(u64::MAX, f64::to_bits);
-        mix(mix(mix(h, r.text.as_bytes()), &value.to_le_bytes()), r.function.as_bytes())
+        mix(mix(mix_phrase(h, &r.shown), &value.to_le_bytes()), r.function.as_bytes())
     })
 }
 
@@ -99,7 +133,7 @@ pub(super) fn mark(outcome: &Outcome) -> u64 {
 /// may be and still count as the same.
 #[derive(Clone, Debug, Default)]
 pub(super) struct Timeline {
-    events: BTreeMap<String, Vec<(SimTime, SimTime)>>,
+    events: BTreeMap<Phrase, Vec<(SimTime, SimTime)>>,
     mark: u64,
 }
 
@@ -111,9 +145,9 @@ impl Timeline {
 
     /// Adds what was seen in one stretch; `since` is when hands last did something.
     pub fn add(&mut self, seen: &[Seen], since: SimTime) {
-        let mut counts: BTreeMap<&str, usize> = BTreeMap::new();
+        let mut counts: BTreeMap<&Phrase, usize> = BTreeMap::new();
         for event in seen {
-            let count = counts.entry(&event.text).or_insert(0);
+            let count = counts.entry(&event.what).or_insert(0);
             *count += 1;
             if *count > CHATTER {
                 continue;
@@ -125,12 +159,12 @@ impl Timeline {
             for number in [at, slack] {
                 self.mark = mix(self.mark, &number.to_le_bytes());
             }
-            self.mark = mix(self.mark, event.text.as_bytes());
+            self.mark = mix_phrase(self.mark, &event.what);
             let entry = (SimTime::from_nanos(at), SimTime::from_nanos(slack));
-            match self.events.get_mut(&event.text) {
+            match self.events.get_mut(&event.what) {
                 Some(list) => list.push(entry),
                 None => {
-                    self.events.insert(event.text.clone(), vec![entry]);
+                    self.events.insert(event.what.clone(), vec![entry]);
                 }
             }
         }
@@ -143,10 +177,9 @@ impl Timeline {
             return false;
         }
         let none = Vec::new();
-        let texts = self.events.keys().chain(other.events.keys());
-        for text in texts {
-            let a = self.events.get(text).unwrap_or(&none);
-            let b = other.events.get(text).unwrap_or(&none);
+        for what in self.events.keys().chain(other.events.keys()) {
+            let a = self.events.get(what).unwrap_or(&none);
+            let b = other.events.get(what).unwrap_or(&none);
             for k in 0..a.len().max(b.len()) {
                 let apart = match (a.get(k), b.get(k)) {
                     (Some(x), Some(y)) => {
@@ -168,18 +201,28 @@ impl Timeline {
 mod tests {
     use super::*;
 
-    fn told(lines: &[&str]) -> Outcome {
-        Outcome { lines: lines.iter().map(|l| (*l).to_owned()).collect(), ..Outcome::default() }
+    fn told(id: &'static str) -> Outcome {
+        let line = Phrase::new(id).with("part", "K1");
+        Outcome { lines: vec![line], ..Outcome::default() }
     }
 
     #[test]
     fn words_count_and_numbers_by_eye_do_not() {
-        let rod = |mm: u32| told(&[&format!("the rod of 1A1 is {mm} mm out of 400 mm")]);
+        let rod = |mm: u32| Outcome {
+            lines: vec![Phrase::new("seen-rod").with("at", mm.to_string()).with("stroke", "400")],
+            ..Outcome::default()
+        };
         assert!(!differ(&rod(180), &rod(190)));
         assert!(differ(&rod(180), &rod(400)));
-        assert!(differ(&told(&["H1 is lit"]), &told(&["H1 is dark"])));
-        assert!(!differ(&told(&["K1 is hot"]), &told(&["K1 is hand-warm"])));
-        assert!(differ(&told(&["K1 is hot"]), &told(&["K1 is no warmer than the room"])));
+        assert!(differ(&told("seen-lit"), &told("seen-dark")));
+        assert!(!differ(&told("felt-hot"), &told("felt-hand-warm")));
+        assert!(differ(&told("felt-hot"), &told("felt-cold")));
+        let stamped = |value: &str| Outcome {
+            lines: vec![Phrase::new("plate-line").with("label", "setting").with("stamped", value)],
+            ..Outcome::default()
+        };
+        assert!(differ(&stamped("70 bar at 12 L/min"), &stamped("24 V DC")));
+        assert!(differ(&stamped("70 bar"), &stamped("250 bar")));
     }
 
     #[test]
@@ -187,7 +230,8 @@ mod tests {
         let at = SimTime::from_millis;
         let line = |ms: &[u64]| {
             let mut line = Timeline::default();
-            let seen = |t: &u64| Seen { at: at(*t), text: "1A1 is extended".to_owned() };
+            let what = Phrase::new("seen-extended").with("part", "1A1");
+            let seen = |t: &u64| Seen { at: at(*t), what: what.clone() };
             line.add(&ms.iter().map(seen).collect::<Vec<_>>(), at(0));
             line
         };

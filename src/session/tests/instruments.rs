@@ -24,7 +24,7 @@ fn divider(current: Current, volts: f64, upper: f64, lower: f64) -> (Plant, [Nod
 
 fn volts(plant: &mut Plant, red: NodeId, black: NodeId) -> (Option<f64>, String) {
     let r = instrument::volts(plant, ("red", red), ("black", black)).reading;
-    (r.value, r.text)
+    (r.value, r.shown.to_string())
 }
 
 /// 10 Mohm in series and 100 Mohm of insulation: with the meter's 10 Mohm in parallel to it,
@@ -69,7 +69,7 @@ fn the_ohmmeter_sees_the_parallel_path() {
     let mut plant = Plant::nominal(Arc::new(b.finish().unwrap()));
     let mut read = |a, c, buzzer| {
         let r = instrument::ohms(&mut plant, ("a", a), ("c", c), buzzer).reading;
-        (r.value, r.text)
+        (r.value, r.shown.to_string())
     };
     assert_eq!(read(one, two, false), (Some(66.7), "66.7 ohm".to_owned()));
     assert_eq!(read(one, loose, false), (None, "OL ohm".to_owned()));
@@ -91,7 +91,7 @@ fn the_ohmmeter_measures_copper() {
     b.winding("coil", l, n, coil(190.0), vec![]);
     let mut plant = Plant::nominal(Arc::new(b.finish().unwrap()));
     let r = instrument::ohms(&mut plant, ("l", l), ("n", n), false).reading;
-    assert_eq!(r.text, "190.0 ohm");
+    assert_eq!(r.shown.to_string(), "190.0 ohm");
 }
 
 #[test]
@@ -109,11 +109,11 @@ fn the_clamp_cannot_see_small_currents() {
     let mut s = session();
     does(&mut s, "hold S1");
     // 24 V / 240 ohm, and 24 V / 600 ohm.
-    assert_eq!(does(&mut s, "clamp H1").readings[0].text, "0.10 A");
-    assert_eq!(does(&mut s, "clamp K1:A1").readings[0].text, "0.04 A");
-    assert_eq!(does(&mut s, "clamp K1:A2").readings[0].text, "-0.04 A");
+    assert_eq!(does(&mut s, "clamp H1").readings[0].shown.to_string(), "0.10 A");
+    assert_eq!(does(&mut s, "clamp K1:A1").readings[0].shown.to_string(), "0.04 A");
+    assert_eq!(does(&mut s, "clamp K1:A2").readings[0].shown.to_string(), "-0.04 A");
     hazards_of(&mut s, &["release S1", "wait 1 s"]);
-    assert_eq!(does(&mut s, "clamp K1:A1").readings[0].text, "0.00 A");
+    assert_eq!(does(&mut s, "clamp K1:A1").readings[0].shown.to_string(), "0.00 A");
     // What goes into the button comes out of the fuse; the coil warms a little in between.
     does(&mut s, "hold S2");
     let into = does(&mut s, "clamp S2:13").readings[0].value.unwrap();
@@ -134,16 +134,16 @@ fn gauges_step_and_fit_once() {
     let bar =
         s.rig().clone().plant_mut().read(Probe::Pressure(crate::base::VolumeId::new(1))) / 1e5;
     assert_eq!(first.value, Some(bar.round()));
-    assert_eq!(first.text, format!("{bar:.0} bar (250 bar gauge)"));
+    assert_eq!(first.shown.to_string(), format!("{bar:.0} bar (250 bar gauge)"));
     assert!(s.act(parse("gauge MP1 99 bar").unwrap()).is_err());
 }
 
 #[test]
 fn a_coil_warms_up_to_hand_and_thermometer() {
     let mut s = session();
-    assert_eq!(does(&mut s, "feel 1V1").lines[0], "1V1 is no warmer than the room");
+    assert_eq!(does(&mut s, "feel 1V1").lines[0].to_string(), "1V1 is no warmer than the room");
     assert_eq!(does(&mut s, "temperature 1V1").readings[0].value, Some(20.0));
     hazards_of(&mut s, &["hold S2", "wait 10 min"]);
-    assert!(does(&mut s, "feel 1V1").lines[0].contains("hot"));
+    assert!(does(&mut s, "feel 1V1").lines[0].to_string().contains("hot"));
     assert!(does(&mut s, "temperature 1V1").readings[0].value.unwrap() > 50.0);
 }

@@ -198,6 +198,11 @@ pub(super) fn does(session: &mut Session, line: &str) -> Outcome {
     session.act(action).unwrap_or_else(|e| panic!("{line}: {e}"))
 }
 
+/// What an action told, in English.
+pub(super) fn told(outcome: &Outcome) -> Vec<String> {
+    outcome.lines.iter().map(ToString::to_string).collect()
+}
+
 /// Types all lines; gives the hazards met, in order.
 pub(super) fn hazards_of(session: &mut Session, lines: &[&str]) -> Vec<Hazard> {
     lines.iter().flat_map(|line| does(session, line).hazards).map(|h| h.hazard).collect()

@@ -3,6 +3,7 @@
 use bevy_egui::egui::{self, Id, Key, Sense, Ui, vec2};
 
 use super::Screen;
+use crate::language::{Language, Words};
 use crate::session::Action;
 use crate::view::glass::Spots;
 use crate::view::inside;
@@ -137,7 +138,7 @@ impl Screen {
                         ui.label(*line);
                     }
                     ui.separator();
-                    ui.monospace(crate::session::help());
+                    ui.monospace(crate::session::help(Words::of(Language::English)));
                 });
                 let escape = ui.input(|i| i.key_pressed(Key::Escape));
                 if !button(ui, "Close", true) && !escape {
