@@ -261,3 +261,48 @@ fn free_place(sheet: &Sheet, frame: &Area, width: f64, named: bool) -> Option<Po
     };
     places.iter().find(free).or(places.first()).copied()
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// A sheet with a word whose text begins at `x`, on the line `y`.
+    fn sheet(x: f64, y: f64) -> Sheet {
+        let text = Shape::Text {
+            at: Point::new(x, y),
+            text: "CV1".to_owned(),
+            height: CAPITAL,
+            align: crate::drawing::Align::Start,
+        };
+        let word = Mark {
+            shape: text,
+            ink: Ink::Solid,
+            subject: Subject::Paper,
+            shown: true,
+            weight: 1.0,
+        };
+        Sheet {
+            title: String::new(),
+            width: 40.0,
+            height: 40.0,
+            marks: vec![word],
+            motions: Vec::new(),
+            rooms: Vec::new(),
+        }
+    }
+
+    #[test]
+    fn a_flash_and_a_frame_leave_words_alone() {
+        let place = Area { left: 10.0, top: 10.0, right: 14.0, bottom: 14.0 };
+        let free = sheet(30.0, 30.0);
+        assert_eq!(frame_of(&free, &place), place.grown(ROOM));
+        let at = flash_of(&free, &place);
+        assert_eq!((at.x, at.y), (14.0, 10.0));
+        // A word half a module beside the part, at the upper right.
+        let beside = sheet(14.5, 10.5);
+        let frame = frame_of(&beside, &place);
+        assert!(frame.right < 14.5 && !written_on(&beside, &place.grown(0.3 * ROOM)), "{frame:?}");
+        let at = flash_of(&beside, &frame);
+        assert!(at.x < 11.0, "{at:?}");
+    }
+}
