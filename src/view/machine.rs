@@ -199,6 +199,11 @@ fn slide(b: &Brush, out: f32) {
     b.block((left, 0.50), (left + 0.14, 0.82), true);
 }
 
+/// The font of what is written at the machine.
+pub fn font(scale: f32) -> FontId {
+    FontId::proportional(11.5 * scale)
+}
+
 /// Draws the machine in `zone`.
 pub fn show(painter: &Painter, zone: Rect, plan: &Plan, live: &Live, inks: &Inks, scale: f32) {
     painter.rect(
@@ -209,7 +214,7 @@ pub fn show(painter: &Painter, zone: Rect, plan: &Plan, live: &Live, inks: &Inks
         StrokeKind::Inside,
     );
     let movers = movers(plan);
-    let text = FontId::proportional(11.5 * scale);
+    let text = font(scale);
     let foot = 16.0 * scale;
     let runs: Vec<String> = live
         .pumps

@@ -24,6 +24,7 @@ use super::machine;
 use super::panel::Fingers;
 use super::paper::{Inks, Paper, TEXT_SCALES, dress};
 use super::scope::Strip;
+use super::strokes::ready;
 use super::tools::{Hand, Picked};
 
 mod ask;
@@ -276,6 +277,8 @@ impl Screen {
         let dressed = (self.paper, self.scale);
         if self.dressed != Some(dressed) {
             dress(ui.ctx(), self.paper, TEXT_SCALES[self.scale]);
+            let styles = ui.style().text_styles.values().cloned();
+            ready(ui.painter(), styles.chain([machine::font(TEXT_SCALES[self.scale])]));
             self.dressed = Some(dressed);
         }
         self.pass(wall_s);
@@ -342,6 +345,7 @@ impl Screen {
             now = desk.now();
             let plant = desk.rig().plant_mut();
             self.live = if self.all { Live::of(plant) } else { Live::visible(plant) };
+            self.live.gauges.clone_from(&self.gauges);
             if desk.ended().is_some() && !ended && self.course.is_none() {
                 self.message = "Time is up.".to_owned();
                 self.close();

@@ -50,11 +50,20 @@ pub enum Unable {
     Failed(String),
 }
 
+/// Frames until letters that are new to the screen have surely come to it: they are sent with the frame in
+/// which they are first used, and may be drawn from the next one on.
+const SETTLING: u8 = 3;
+
 #[derive(Resource)]
 struct Shown {
     screen: Screen,
     opening: Opening,
     ran_s: f64,
+    /// How long the last frame was to stay if nothing happened [s], and how many more are due soon.
+    stay_s: f64,
+    settling: u8,
+    /// Frames until the picture that was asked for is taken.
+    picture: Option<u8>,
     taken: u32,
     told: String,
     closing: bool,
@@ -97,6 +106,9 @@ pub fn practise(order: Order, opening: Opening) -> Result<Record, Unable> {
         screen,
         opening,
         ran_s: 0.0,
+        stay_s: 0.0,
+        settling: SETTLING,
+        picture: None,
         taken: 0,
         told: String::new(),
         closing: false,
@@ -203,24 +215,40 @@ fn frame(
         record.digest = desk.session().rig().plant().digest();
     }
     // Nothing moves: nothing is drawn until something happens.
-    let wait = if shown.screen.moving() {
+    shown.settling = if wall_s < 0.9 * shown.stay_s || shown.screen.moving() {
+        SETTLING
+    } else {
+        shown.settling.saturating_sub(1)
+    };
+    let wait = if shown.screen.moving() || shown.picture.is_some() {
         Duration::from_millis(16)
+    } else if shown.settling > 0 {
+        Duration::from_millis(50)
     } else if shown.screen.running() || shown.opening.close_after_s.is_some() {
         Duration::from_millis(200)
     } else {
         Duration::from_secs(2)
     };
+    shown.stay_s = wait.as_secs_f64();
     settings.focused_mode = UpdateMode::reactive_low_power(wait);
     settings.unfocused_mode = UpdateMode::reactive_low_power(wait);
     if shown.screen.quit() {
         exit.write(AppExit::Success);
     }
     if shown.screen.take_picture() {
-        shown.taken += 1;
-        let folder = shown.opening.pictures.clone().unwrap_or_default();
-        let name = folder.join(format!("spoolbench-{}.png", shown.taken));
-        commands.spawn(Screenshot::primary_window()).observe(save_to_disk(name));
+        shown.picture = Some(SETTLING);
     }
+    shown.picture = match shown.picture {
+        Some(frames) if frames > 0 => Some(frames - 1),
+        Some(_) => {
+            shown.taken += 1;
+            let folder = shown.opening.pictures.clone().unwrap_or_default();
+            let name = folder.join(format!("spoolbench-{}.png", shown.taken));
+            commands.spawn(Screenshot::primary_window()).observe(save_to_disk(name));
+            None
+        }
+        None => None,
+    };
     if let Some(after) = shown.opening.close_after_s
         && shown.ran_s >= after
         && !shown.closing

@@ -33,6 +33,7 @@ mod oil;
 mod pneumatics;
 mod pressure_valves;
 mod proportional;
+mod readable;
 mod reports;
 mod scenarios;
 mod shared;

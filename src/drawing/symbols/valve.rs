@@ -343,7 +343,7 @@ fn solenoid(pen: &mut Pen, part: &Part, name: &str, letter: &str, edge: f64, out
         end = next;
     }
     pen.with(Subject::Coil(name.to_owned()), |pen| {
-        pen.text(end + 0.55 * out, 0.8, letter, 0.7, Align::Middle);
+        pen.text(end + 0.55 * out, 0.4, letter, 0.7, Align::Middle);
     });
     // The push override.
     pen.line(&[(end, 1.4), (end + 0.9 * out, 1.4)]);
