@@ -478,7 +478,8 @@ fn numbers_of(subject: &Subject, live: &Live) -> Vec<String> {
             .test_points
             .get(name)
             .map(|pa| format!("{:.1} bar", unsigned(*pa, 1e4) / 1e5))
-            .or_else(|| live.gauges.get(name).cloned())
+            // With room for the rim of the gauge.
+            .or_else(|| live.gauges.get(name).map(|shown| format!(" {shown} ")))
             .into_iter()
             .collect(),
         _ => Vec::new(),

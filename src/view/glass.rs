@@ -154,7 +154,7 @@ impl Glass {
                 strike(&painter, on_screen(&placed, &mark.shape.area()), look.inks.faint);
             }
             if let Subject::TestPoint(name) | Subject::Port(name) = &mark.subject
-                && look.live.gauges.get(name) == Some(text)
+                && look.live.gauges.get(name).is_some_and(|shown| shown == text.trim())
             {
                 rim(&painter, on_screen(&placed, &mark.shape.area()), look.inks.ink);
             }
@@ -256,16 +256,16 @@ fn pace(value: f64, least: f64) -> f32 {
     (12.0 + 10.0 * decades.log10()) * if value < 0.0 { -1.0 } else { 1.0 }
 }
 
-/// Whether a text is the designation of what it stands for.
+/// Whether a text is the designation of what it stands for. Wires are many: they only fade.
 fn names(text: &str, subject: &Subject) -> bool {
     match subject {
-        Subject::Part(name) | Subject::Wire(name) | Subject::Coil(name) => text == name,
+        Subject::Part(name) | Subject::Coil(name) => text == name,
         _ => false,
     }
 }
 
 /// Where a terminal is on a sheet: its ring, and the middle of its marking. Where no ring is drawn the lead
-/// comes from the left.
+/// comes from below.
 fn terminals(sheet: &Sheet, name: &str) -> Vec<(Point, Point)> {
     let mut found = Vec::new();
     let mut ring = None;
@@ -280,8 +280,8 @@ fn terminals(sheet: &Sheet, name: &str) -> Vec<(Point, Point)> {
         match mark.shape {
             Shape::Circle { centre, .. } => ring = Some(centre),
             Shape::Text { .. } => {
-                let side = Point { x: area.left, y: middle.y };
-                found.push((ring.take().unwrap_or(side), middle));
+                let below = Point { x: middle.x, y: area.bottom };
+                found.push((ring.take().unwrap_or(below), middle));
             }
             _ => {}
         }

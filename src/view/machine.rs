@@ -200,6 +200,7 @@ fn slide(b: &Brush, out: f32) {
 }
 
 /// The font of what is written at the machine.
+#[must_use]
 pub fn font(scale: f32) -> FontId {
     FontId::proportional(11.5 * scale)
 }
@@ -255,7 +256,10 @@ pub fn show(painter: &Painter, zone: Rect, plan: &Plan, live: &Live, inks: &Inks
         } else {
             (place.right_top() + vec2(-6.0, 3.0), Align2::RIGHT_TOP, 1.0)
         };
-        painter.text(at, align, told(piston), text.clone(), inks.ink);
+        // Smaller where even a line of its own is too short for it.
+        let fits = ((width - 12.0) / wide(&longest)).min(1.0);
+        let small = FontId::proportional(fits * text.size);
+        painter.text(at, align, told(piston), small, inks.ink);
         let head_room = (3.0 + 14.0 * lines) * scale;
         let picture =
             Rect::from_min_max(place.min + vec2(4.0, head_room), place.max - Vec2::splat(2.0));

@@ -115,10 +115,18 @@ pub(super) fn paint(
     }
 }
 
-/// Lays out all letters of these fonts: those that were not used yet are drawn a frame late.
+/// Lays out the letters of these fonts: those that were not used yet are drawn a frame late. Digits change
+/// while one looks on, and each is drawn anew for each place between two dots of the screen.
 pub(super) fn ready(painter: &egui::Painter, fonts: impl IntoIterator<Item = FontId>) {
     for font in fonts {
-        let _ = painter.layout_no_wrap((' '..='~').collect(), font, Color32::BLACK);
+        let mut texts = vec![(' '..='~').collect::<String>()];
+        for first in 0..10 {
+            let digits: String = (0..10).map(|k| char::from(b'0' + (first + k) % 10)).collect();
+            texts.push(format!("{digits}.{digits}:{digits}-{digits}"));
+        }
+        for text in texts {
+            let _ = painter.layout_no_wrap(text, font.clone(), Color32::BLACK);
+        }
     }
 }
 
@@ -174,12 +182,12 @@ pub(super) fn beyond(
 /// The rim of a gauge around what it showed.
 pub(super) fn rim(painter: &egui::Painter, around: Rect, ink: Color32) {
     let stroke = Stroke::new(1.2, ink);
-    painter.rect_stroke(around.expand(2.0), CornerRadius::same(3), stroke, StrokeKind::Outside);
+    painter.rect_stroke(around, CornerRadius::same(3), stroke, StrokeKind::Outside);
 }
 
 /// Strikes out a text, as with a pencil.
 pub(super) fn strike(painter: &egui::Painter, text: Rect, ink: Color32) {
-    painter.hline(text.x_range(), text.center().y, Stroke::new(1.2, ink));
+    painter.hline(text.x_range(), text.center().y, Stroke::new(1.0, ink));
 }
 
 /// A lead: its tip on the terminal, its letter beside it.

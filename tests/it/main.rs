@@ -14,6 +14,7 @@ mod data;
 mod digests;
 mod emergence;
 mod drawings;
+mod drawn_valves;
 mod drills;
 mod entries;
 mod fuzzed;
