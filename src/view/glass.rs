@@ -43,6 +43,8 @@ pub struct Look<'a> {
     pub leads: (Option<&'a str>, Option<&'a str>),
     /// Parts struck from the suspects.
     pub struck: &'a [String],
+    /// Whether numbers stand beside what they belong to.
+    pub numbers: bool,
     /// Size of text against the usual one [1].
     pub scale: f32,
     /// Wall-clock time since the last frame for what moves along lines; 0 when the bench stands [s].
@@ -142,7 +144,11 @@ impl Glass {
             self.scale = placed.scale;
             ready(&painter, [numbers(placed.scale)]);
         }
-        let drawn = apply(&self.sheet, look.live);
+        let mut drawn = apply(&self.sheet, look.live);
+        if !look.numbers {
+            // They come after everything that is on the sheet itself.
+            drawn.marks.truncate(self.sheet.marks.len());
+        }
         let struck: BTreeSet<PartId> =
             look.struck.iter().filter_map(|t| look.plan.part(t)).collect();
         for mark in drawn.marks.iter().filter(|m| m.shown) {

@@ -237,18 +237,21 @@ pub fn show(painter: &Painter, zone: Rect, plan: &Plan, live: &Live, inks: &Inks
         let place =
             Rect::from_min_size(room.min + vec2(width * k as f32, 0.0), vec2(width, room.height()));
         let head = format!("{tag} {title}");
+        let wide =
+            |words: &str| painter.layout_no_wrap(words.to_owned(), text.clone(), inks.ink).size().x;
+        // Smaller where there is no room for it.
+        let fitting = |words: &str| {
+            FontId::proportional(text.size * ((width - 12.0) / wide(words).max(1.0)).min(1.0))
+        };
         painter.text(
             place.left_top() + vec2(6.0, 3.0),
             Align2::LEFT_TOP,
             &head,
-            text.clone(),
+            fitting(&head),
             inks.ink,
         );
         let Some(piston) = live.pistons.get(tag) else { continue };
-        // Beside the name, or below it where there is no room.
-        let wide =
-            |words: &str| painter.layout_no_wrap(words.to_owned(), text.clone(), inks.ink).size().x;
-        // The same place whether it moves or not.
+        // Beside the name, or below it where there is no room. The same place whether it moves or not.
         let longest =
             told(&PistonLive { out_m: 0.5 * piston.stroke_m, speed_m_s: -1.0, ..*piston });
         let (at, align, lines) = if wide(&head) + wide(&longest) > width - 20.0 {
@@ -256,10 +259,7 @@ pub fn show(painter: &Painter, zone: Rect, plan: &Plan, live: &Live, inks: &Inks
         } else {
             (place.right_top() + vec2(-6.0, 3.0), Align2::RIGHT_TOP, 1.0)
         };
-        // Smaller where even a line of its own is too short for it.
-        let fits = ((width - 12.0) / wide(&longest)).min(1.0);
-        let small = FontId::proportional(fits * text.size);
-        painter.text(at, align, told(piston), small, inks.ink);
+        painter.text(at, align, told(piston), fitting(&longest), inks.ink);
         let head_room = (3.0 + 14.0 * lines) * scale;
         let picture =
             Rect::from_min_max(place.min + vec2(4.0, head_room), place.max - Vec2::splat(2.0));

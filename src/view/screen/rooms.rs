@@ -116,6 +116,7 @@ impl Screen {
             picked: place.as_ref(),
             leads: (red.as_deref(), black.as_deref()),
             struck: &struck,
+            numbers: true,
             scale: TEXT_SCALES[self.scale],
             flow_s,
         };
@@ -123,8 +124,8 @@ impl Screen {
         if zones.control.width() > 8.0 {
             picked = self.control.show(ui, zones.control, "control", &look, &mut spots).or(picked);
         }
-        // The seam is small: all of it fits.
-        let whole = Look { scale: 0.0, ..look };
+        // The seam is small: all of it fits, and its numbers stand on the sheets.
+        let whole = Look { scale: 0.0, numbers: false, ..look };
         picked = self.seam.show(ui, zones.seam, "seam", &whole, &mut spots).or(picked);
         if zones.power.width() > 8.0 {
             picked = self.power.show(ui, zones.power, "power", &look, &mut spots).or(picked);
