@@ -2,12 +2,20 @@
 
 use super::sheet::{Align, Ink, Mark, Point, Shape, Subject, text_width};
 
-/// `text` in lines of at most `width` [modules], broken at blanks; one long word stays whole.
+/// `text` in lines of at most `width` [modules], broken at blanks; one long word stays whole, and a number
+/// stays with its word where a little more room is enough.
 pub fn wrapped(text: &str, height: f64, width: f64) -> Vec<String> {
     let mut lines: Vec<String> = Vec::new();
     for word in text.split_whitespace() {
         match lines.last_mut() {
-            Some(line) if text_width(&format!("{line} {word}"), height) <= width => {
+            Some(line)
+                if text_width(&format!("{line} {word}"), height)
+                    <= if word.chars().all(|c| c.is_ascii_digit()) {
+                        1.25 * width
+                    } else {
+                        width
+                    } =>
+            {
                 line.push(' ');
                 line.push_str(word);
             }

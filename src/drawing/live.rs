@@ -75,6 +75,8 @@ pub struct Live {
     pub terminals: BTreeMap<String, f64>,
     /// Current of a wire from its first end to its second [A]; its magnitude on alternating current.
     pub wires: BTreeMap<String, f64>,
+    /// What gauges that were fitted last showed, in words, by test point or port.
+    pub gauges: BTreeMap<String, String>,
 }
 
 impl Live {
@@ -405,12 +407,29 @@ fn write_numbers(sheet: &mut Sheet, live: &Live) {
                 inside && !taken.iter().any(|t| t.overlaps(&area))
             })
         };
-        let choice = beside.iter().map(|b| block.at(b.0, b.1)).find(free);
-        let marks = choice.unwrap_or_else(|| block.at(beside[0].0, beside[0].1));
+        let named = beside.iter().map(|b| block.at(b.0, b.1)).find(free);
+        let around = || around(label).map(|(at, align)| block.at(at, align)).find(free);
+        let marks = named.or_else(around).unwrap_or_else(|| block.at(first.0, first.1));
         taken.extend(marks.iter().map(|m| m.shape.area()));
         numbers.extend(marks);
     }
     sheet.marks.extend(numbers);
+}
+
+/// Places around a label, the nearer first: where it is crowded.
+fn around(label: Area) -> impl Iterator<Item = (Point, Align)> {
+    const STEP: f64 = 0.5;
+    (1..=12).flat_map(move |far| {
+        (-far..=far).flat_map(move |k| {
+            let (far, k) = (STEP * f64::from(far), STEP * f64::from(k));
+            [
+                (Point::new(label.right + far, label.bottom + k), Align::Start),
+                (Point::new(label.left - far, label.bottom + k), Align::End),
+                (Point::new(label.left + k, label.bottom + SIZE + far), Align::Start),
+                (Point::new(label.left + k, label.top - LINE - far), Align::Start),
+            ]
+        })
+    })
 }
 
 /// Height of numbers, and from line to line [modules].
@@ -454,10 +473,13 @@ fn numbers_of(subject: &Subject, live: &Live) -> Vec<String> {
         Subject::Part(tag) => {
             live.pistons.get(tag).map(|p| format!("{:.0} mm", p.out_m * 1e3)).into_iter().collect()
         }
-        Subject::TestPoint(name) => live
+        // What is there now says more than what a gauge showed.
+        Subject::TestPoint(name) | Subject::Port(name) => live
             .test_points
             .get(name)
             .map(|pa| format!("{:.1} bar", unsigned(*pa, 1e4) / 1e5))
+            // With room for the rim of the gauge.
+            .or_else(|| live.gauges.get(name).map(|shown| format!(" {shown} ")))
             .into_iter()
             .collect(),
         _ => Vec::new(),

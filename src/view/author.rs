@@ -99,7 +99,7 @@ impl Author {
         ui.horizontal_wrapped(|ui| {
             egui::ComboBox::from_id_salt("inject part")
                 .width(60.0)
-                .selected_text(&self.part)
+                .selected_text(or(&self.part, "part"))
                 .show_ui(ui, |ui| {
                     for part in &plan.parts {
                         ui.selectable_value(&mut self.part, part.tag.clone(), &part.tag);
@@ -107,7 +107,7 @@ impl Author {
                 });
             egui::ComboBox::from_id_salt("inject mode")
                 .width(110.0)
-                .selected_text(&self.mode)
+                .selected_text(or(&self.mode, "fault"))
                 .show_ui(ui, |ui| {
                     let Some(id) = plan.part(&self.part) else { return };
                     for (spec, role, _) in modes_of(plan, id) {
@@ -131,6 +131,11 @@ impl Author {
         }
         ui.separator();
     }
+}
+
+/// A choice, or what is to be chosen.
+pub(super) fn or<'t>(chosen: &'t str, what: &'t str) -> &'t str {
+    if chosen.is_empty() { what } else { chosen }
 }
 
 /// Size and time of a file.

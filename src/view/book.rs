@@ -7,6 +7,7 @@ use crate::grade::{Grade, Verdict};
 use crate::scenario::Scenario;
 use crate::session::{Action, LogEntry, Severity};
 
+use super::author::or;
 use super::debrief::Debrief;
 use super::desk::Desk;
 use super::glass::Spots;
@@ -142,19 +143,20 @@ impl Book {
         let mut action = None;
         ui.horizontal_wrapped(|ui| {
             ui.label("fault");
-            egui::ComboBox::from_id_salt("named").width(70.0).selected_text(&self.named).show_ui(
-                ui,
-                |ui| {
+            egui::ComboBox::from_id_salt("named")
+                .width(70.0)
+                .selected_text(or(&self.named, "part"))
+                .show_ui(ui, |ui| {
                     for part in &plan.parts {
                         if !self.struck.contains(&part.tag) {
                             ui.selectable_value(&mut self.named, part.tag.clone(), &part.tag);
                         }
                     }
-                },
-            );
-            egui::ComboBox::from_id_salt("mode").width(130.0).selected_text(&self.mode).show_ui(
-                ui,
-                |ui| {
+                });
+            egui::ComboBox::from_id_salt("mode")
+                .width(130.0)
+                .selected_text(or(&self.mode, "what is wrong"))
+                .show_ui(ui, |ui| {
                     let Some(id) = plan.part(&self.named) else { return };
                     let all = modes_of(plan, id);
                     for (spec, role, _) in &all {
@@ -167,8 +169,7 @@ impl Book {
                         let words = format!("{id}: {}", spec.title);
                         ui.selectable_value(&mut self.mode, id, words);
                     }
-                },
-            );
+                });
             let response = ui.button("Name it");
             spots.insert("name".to_owned(), response.rect);
             if response.clicked() && !self.named.is_empty() && !self.mode.is_empty() {

@@ -66,7 +66,8 @@ impl Camera {
             let away = vec2(middle.x as f32, middle.y as f32) * scale;
             return Placed { scale, origin: zone.center() - away };
         }
-        let scale = if self.whole { fit } else { fit.max(least) };
+        // A sheet that is hardly too large is seen whole.
+        let scale = if self.whole || fit > 0.92 * least { fit } else { least };
         let side = |low: f32, high: f32, long: f32| {
             let free = high - low - long;
             low + if free < 0.0 { MARGIN } else { free / 2.0 }

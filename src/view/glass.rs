@@ -1,20 +1,21 @@
 //! A sheet under the glass: painted with its live state, and picked from by mouse and keys.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 use bevy_egui::egui::{
     self, CornerRadius, Id, Pos2, Rect, Sense, Shape as Ink2, Stroke, StrokeKind, Ui, vec2,
 };
 
+use crate::base::PartId;
 use crate::drawing::live::{Live, apply};
-use crate::drawing::{Area, Point, Shape, Sheet, Subject};
+use crate::drawing::{Area, Mark, Point, Shape, Sheet, Subject};
 use crate::plant::Plan;
 
 use super::camera::{Camera, Placed};
 use super::paper::Inks;
 use super::spots::{line_at, spots};
-use super::strokes::{beyond, dial, digits, line_width, paint, pin};
-use super::tools::name_of;
+use super::strokes::{PIN, beyond, line_width, numbers, paint, pin, ready, rim, strike};
+use super::tools::{name_of, part_of};
 
 /// A sheet is first laid with at least so many screen points per module for text of the usual size: its
 /// smallest words can then be read.
@@ -40,10 +41,10 @@ pub struct Look<'a> {
     pub picked: Option<&'a Subject>,
     /// Terminals of the red and the black lead.
     pub leads: (Option<&'a str>, Option<&'a str>),
-    /// Test points and ports that carry a gauge, with what it last showed.
-    pub gauges: &'a BTreeMap<String, String>,
     /// Parts struck from the suspects.
     pub struck: &'a [String],
+    /// Whether numbers stand beside what they belong to.
+    pub numbers: bool,
     /// Size of text against the usual one [1].
     pub scale: f32,
     /// Wall-clock time since the last frame for what moves along lines; 0 when the bench stands [s].
@@ -140,16 +141,32 @@ impl Glass {
         let painter = ui.painter_at(zone);
         painter.rect_filled(zone, CornerRadius::ZERO, look.inks.paper);
         if self.scale != placed.scale {
-            // Digits of a size that was not used yet are drawn a frame late: have them ready.
             self.scale = placed.scale;
-            digits(&painter, placed.scale, look.inks.ink);
+            ready(&painter, [numbers(placed.scale)]);
         }
-        let drawn = apply(&self.sheet, look.live);
+        let mut drawn = apply(&self.sheet, look.live);
+        if !look.numbers {
+            // They come after everything that is on the sheet itself.
+            drawn.marks.truncate(self.sheet.marks.len());
+        }
+        let struck: BTreeSet<PartId> =
+            look.struck.iter().filter_map(|t| look.plan.part(t)).collect();
         for mark in drawn.marks.iter().filter(|m| m.shown) {
-            paint(&painter, &placed, mark, look);
+            let out = !struck.is_empty()
+                && part_of(look.plan, &mark.subject).is_some_and(|id| struck.contains(&id));
+            paint(&painter, &placed, mark, look, out);
+            let Shape::Text { text, .. } = &mark.shape else { continue };
+            if out && names(text, &mark.subject) {
+                strike(&painter, on_screen(&placed, &mark.shape.area()), look.inks.faint);
+            }
+            if let Subject::TestPoint(name) | Subject::Port(name) = &mark.subject
+                && look.live.gauges.get(name).is_some_and(|shown| shown == text.trim())
+            {
+                rim(&painter, on_screen(&placed, &mark.shape.area()), look.inks.ink);
+            }
         }
         self.march(&painter, &placed, &drawn, look);
-        self.pins(&painter, &placed, look);
+        self.leads(&painter, &placed, look);
         beyond(&painter, &placed, &self.sheet, zone, look.inks.mark);
         painter.rect_stroke(
             zone.shrink(0.5),
@@ -221,31 +238,16 @@ impl Glass {
         }
     }
 
-    /// Leads, gauges and strikes, drawn over the sheet.
-    fn pins(&self, painter: &egui::Painter, placed: &Placed, look: &Look) {
+    /// The meter's leads, each with its letter on the side away from the marking of its terminal.
+    fn leads(&self, painter: &egui::Painter, placed: &Placed, look: &Look) {
         let (red, black) = look.leads;
-        for (subject, area) in &self.spots {
-            let rect = on_screen(placed, area);
-            match subject {
-                Subject::Terminal(name) => {
-                    for (lead, letter, fill) in
-                        [(red, "R", look.inks.danger), (black, "B", look.inks.ink)]
-                    {
-                        if lead == Some(name.as_str()) {
-                            pin(painter, rect.center(), letter, fill, look.inks.paper);
-                        }
-                    }
-                }
-                Subject::TestPoint(name) | Subject::Port(name) => {
-                    if let Some(reading) = look.gauges.get(name) {
-                        dial(painter, rect, reading, &look.inks);
-                    }
-                }
-                Subject::Part(tag) if look.struck.contains(tag) => {
-                    let stroke = Stroke::new(1.5, look.inks.faint);
-                    painter.line_segment([rect.left_bottom(), rect.right_top()], stroke);
-                }
-                _ => {}
+        for (lead, letter, fill) in [(red, "R", look.inks.danger), (black, "B", look.inks.ink)] {
+            let Some(lead) = lead else { continue };
+            for (tip, marking) in terminals(&self.sheet, lead) {
+                let (tip, marking) = (placed.at(tip), placed.at(marking));
+                let way = (tip - marking).normalized();
+                let at = tip + way * (PIN + 1.0).max(1.6 * placed.scale);
+                pin(painter, tip, (at, letter), fill, look.inks.paper);
             }
         }
     }
@@ -258,6 +260,48 @@ fn pace(value: f64, least: f64) -> f32 {
     }
     let decades = (value.abs() / least) as f32;
     (12.0 + 10.0 * decades.log10()) * if value < 0.0 { -1.0 } else { 1.0 }
+}
+
+/// Whether a text is the designation of what it stands for. Wires are many: they only fade.
+fn names(text: &str, subject: &Subject) -> bool {
+    match subject {
+        Subject::Part(name) | Subject::Coil(name) => text == name,
+        _ => false,
+    }
+}
+
+/// Where a terminal is on a sheet: its ring, and the middle of its marking. Where no ring is drawn the lead
+/// comes from below.
+fn terminals(sheet: &Sheet, name: &str) -> Vec<(Point, Point)> {
+    let mut found = Vec::new();
+    let mut ring = None;
+    for mark in &sheet.marks {
+        let Subject::Terminal(terminal) = &mark.subject else { continue };
+        // The earth has no part and is named by itself.
+        if terminal != name && !(name == "PE" && terminal == "PE:PE") {
+            continue;
+        }
+        let area = mark.shape.area();
+        let middle = Point { x: (area.left + area.right) / 2.0, y: (area.top + area.bottom) / 2.0 };
+        match mark.shape {
+            Shape::Circle { centre, .. } => ring = Some(centre),
+            Shape::Text { .. } => {
+                let below = Point { x: middle.x, y: area.bottom };
+                found.push((ring.take().unwrap_or(below), middle));
+            }
+            _ => {}
+        }
+    }
+    // A terminal without a marking, such as the earth: wherever it is drawn.
+    if found.is_empty() {
+        let own = |m: &&Mark| matches!(&m.subject, Subject::Terminal(t) if t == name || name == "PE" && t == "PE:PE");
+        found.extend(sheet.marks.iter().find(own).map(|mark| {
+            let area = mark.shape.area();
+            let tip = Point { x: (area.left + area.right) / 2.0, y: area.top };
+            (tip, Point { x: tip.x + 1.0, y: tip.y + 1.0 })
+        }));
+    }
+    found
 }
 
 /// What a spot is, for its name.

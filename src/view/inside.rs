@@ -37,15 +37,20 @@ pub fn spool_of(plan: &Plan, tag: &str) -> Option<SpoolId> {
 #[must_use]
 pub fn passages(plan: &Plan, tag: &str, x: f64) -> Vec<Passage> {
     let Some(id) = plan.part(tag) else { return Vec::new() };
+    let part = &plan.parts[id.index()];
     let mut found = Vec::new();
-    for (role, element) in &plan.parts[id.index()].elements {
+    for (role, element) in &part.elements {
         let Element::Flow(f) = element else { continue };
         let (FlowLaw::Spool(_, opening) | FlowLaw::SonicSpool(_, opening)) =
             &plan.nominal.flows[f.index()]
         else {
             continue;
         };
-        if let Some((from, to)) = role.split_once('-') {
+        // The paths of a pilot are no passages between ports.
+        if let Some((from, to)) = role.split_once('-')
+            && part.port(from).is_some()
+            && part.port(to).is_some()
+        {
             let open = opening.fraction(x).0.clamp(0.0, 1.0);
             found.push(Passage { from: from.to_owned(), to: to.to_owned(), open });
         }

@@ -114,7 +114,9 @@ pub fn zones(screen: Rect, scale: f32, shares: Shares) -> Zones {
     let middle = low - lower;
     let (left, right) = (screen.left() + gap, screen.right() - gap);
     let width = (right - left).max(4.0);
-    let seam_wide = (0.11 * width).clamp(90.0_f32.min(0.2 * width), 190.0 * scale);
+    // All of the seam is seen at once, so that its words are as large as it is wide.
+    let seam_wide = (0.11 * width * (1.0 + 0.4 * (large - 1.0).max(0.0)))
+        .clamp(90.0_f32.min(0.2 * width), 190.0 * scale);
     let sheets = width - seam_wide - 2.0 * gap;
     let control_share = match shares.wide {
         Wide::None => shares.control.clamp(CONTROL.0, CONTROL.1),

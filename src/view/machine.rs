@@ -199,6 +199,12 @@ fn slide(b: &Brush, out: f32) {
     b.block((left, 0.50), (left + 0.14, 0.82), true);
 }
 
+/// The font of what is written at the machine.
+#[must_use]
+pub fn font(scale: f32) -> FontId {
+    FontId::proportional(11.5 * scale)
+}
+
 /// Draws the machine in `zone`.
 pub fn show(painter: &Painter, zone: Rect, plan: &Plan, live: &Live, inks: &Inks, scale: f32) {
     painter.rect(
@@ -209,7 +215,7 @@ pub fn show(painter: &Painter, zone: Rect, plan: &Plan, live: &Live, inks: &Inks
         StrokeKind::Inside,
     );
     let movers = movers(plan);
-    let text = FontId::proportional(11.5 * scale);
+    let text = font(scale);
     let foot = 16.0 * scale;
     let runs: Vec<String> = live
         .pumps
@@ -231,18 +237,21 @@ pub fn show(painter: &Painter, zone: Rect, plan: &Plan, live: &Live, inks: &Inks
         let place =
             Rect::from_min_size(room.min + vec2(width * k as f32, 0.0), vec2(width, room.height()));
         let head = format!("{tag} {title}");
+        let wide =
+            |words: &str| painter.layout_no_wrap(words.to_owned(), text.clone(), inks.ink).size().x;
+        // Smaller where there is no room for it.
+        let fitting = |words: &str| {
+            FontId::proportional(text.size * ((width - 12.0) / wide(words).max(1.0)).min(1.0))
+        };
         painter.text(
             place.left_top() + vec2(6.0, 3.0),
             Align2::LEFT_TOP,
             &head,
-            text.clone(),
+            fitting(&head),
             inks.ink,
         );
         let Some(piston) = live.pistons.get(tag) else { continue };
-        // Beside the name, or below it where there is no room.
-        let wide =
-            |words: &str| painter.layout_no_wrap(words.to_owned(), text.clone(), inks.ink).size().x;
-        // The same place whether it moves or not.
+        // Beside the name, or below it where there is no room. The same place whether it moves or not.
         let longest =
             told(&PistonLive { out_m: 0.5 * piston.stroke_m, speed_m_s: -1.0, ..*piston });
         let (at, align, lines) = if wide(&head) + wide(&longest) > width - 20.0 {
@@ -250,7 +259,7 @@ pub fn show(painter: &Painter, zone: Rect, plan: &Plan, live: &Live, inks: &Inks
         } else {
             (place.right_top() + vec2(-6.0, 3.0), Align2::RIGHT_TOP, 1.0)
         };
-        painter.text(at, align, told(piston), text.clone(), inks.ink);
+        painter.text(at, align, told(piston), fitting(&longest), inks.ink);
         let head_room = (3.0 + 14.0 * lines) * scale;
         let picture =
             Rect::from_min_max(place.min + vec2(4.0, head_room), place.max - Vec2::splat(2.0));

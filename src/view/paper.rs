@@ -84,6 +84,19 @@ pub const TEXT_SCALES: [f32; 5] = [1.0, 1.25, 1.5, 1.75, 2.0];
 /// Usual size of text [points].
 pub const TEXT: f32 = 13.0;
 
+/// The font of each style of text.
+#[must_use]
+pub fn fonts(scale: f32) -> [(TextStyle, FontId); 5] {
+    [
+        (TextStyle::Small, 10.5, FontFamily::Proportional),
+        (TextStyle::Body, TEXT, FontFamily::Proportional),
+        (TextStyle::Button, TEXT, FontFamily::Proportional),
+        (TextStyle::Heading, 17.0, FontFamily::Proportional),
+        (TextStyle::Monospace, TEXT, FontFamily::Monospace),
+    ]
+    .map(|(style, size, family)| (style, FontId::new(size * scale, family)))
+}
+
 /// Lays the style on `ctx`.
 pub fn dress(ctx: &egui::Context, paper: Paper, scale: f32) {
     let inks = paper.inks();
@@ -122,13 +135,6 @@ pub fn dress(ctx: &egui::Context, paper: Paper, scale: f32) {
         widget.corner_radius = CornerRadius::ZERO;
         widget.expansion = 0.0;
     }
-    let sizes = [
-        (TextStyle::Small, 10.5, FontFamily::Proportional),
-        (TextStyle::Body, TEXT, FontFamily::Proportional),
-        (TextStyle::Button, TEXT, FontFamily::Proportional),
-        (TextStyle::Heading, 17.0, FontFamily::Proportional),
-        (TextStyle::Monospace, TEXT, FontFamily::Monospace),
-    ];
     ctx.all_styles_mut(|style| {
         style.visuals = visuals.clone();
         style.animation_time = 0.0;
@@ -136,9 +142,7 @@ pub fn dress(ctx: &egui::Context, paper: Paper, scale: f32) {
         style.spacing.item_spacing = egui::vec2(6.0, 4.0);
         style.spacing.interact_size.y = 18.0 * scale;
         style.interaction.selectable_labels = false;
-        for (name, size, family) in &sizes {
-            style.text_styles.insert(name.clone(), FontId::new(size * scale, family.clone()));
-        }
+        style.text_styles.extend(fonts(scale));
     });
 }
 

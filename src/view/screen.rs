@@ -22,8 +22,9 @@ use super::glass::{Glass, Spots};
 use super::layout::{Shares, USUAL_HIGH, balance, room, zones};
 use super::machine;
 use super::panel::Fingers;
-use super::paper::{Inks, Paper, TEXT_SCALES, dress};
+use super::paper::{Inks, Paper, TEXT_SCALES, dress, fonts};
 use super::scope::Strip;
+use super::strokes::ready;
 use super::tools::{Hand, Picked};
 
 mod ask;
@@ -257,6 +258,9 @@ impl Screen {
     /// Does `action` as if it had been chosen on the screen.
     pub fn act(&mut self, action: Action) {
         self.ask = None;
+        if self.desk.is_none() {
+            self.begin();
+        }
         self.perform(action);
     }
 
@@ -275,7 +279,10 @@ impl Screen {
         }
         let dressed = (self.paper, self.scale);
         if self.dressed != Some(dressed) {
-            dress(ui.ctx(), self.paper, TEXT_SCALES[self.scale]);
+            let text = TEXT_SCALES[self.scale];
+            dress(ui.ctx(), self.paper, text);
+            let styles = fonts(text).map(|(_, font)| font);
+            ready(ui.painter(), styles.into_iter().chain([machine::font(text)]));
             self.dressed = Some(dressed);
         }
         self.pass(wall_s);
@@ -342,6 +349,7 @@ impl Screen {
             now = desk.now();
             let plant = desk.rig().plant_mut();
             self.live = if self.all { Live::of(plant) } else { Live::visible(plant) };
+            self.live.gauges.clone_from(&self.gauges);
             if desk.ended().is_some() && !ended && self.course.is_none() {
                 self.message = "Time is up.".to_owned();
                 self.close();
@@ -411,7 +419,8 @@ impl Screen {
         if told.is_empty() {
             told = entry.outcome.seen.iter().map(|s| s.what.to_string()).collect();
         }
-        self.message = format!("{words}: {}", told.join("; "));
+        self.message =
+            if told.is_empty() { words } else { format!("{words}: {}", told.join("; ")) };
         for reading in &entry.outcome.readings {
             note_gauge(&mut self.gauges, reading);
             self.display = reading.shown.to_string();
@@ -544,5 +553,7 @@ pub fn clock(at: SimTime) -> String {
     format!("{}:{:02}.{}", tenths / 600, tenths / 10 % 60, tenths % 10)
 }
 
+#[cfg(test)]
+mod overlaps;
 #[cfg(test)]
 mod tests;

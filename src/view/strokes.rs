@@ -9,7 +9,6 @@ use crate::drawing::{Align, Ink, Mark, Point, Shape, Sheet, Subject};
 
 use super::camera::Placed;
 use super::glass::{Look, MARGIN};
-use super::paper::Inks;
 
 /// Height of a capital as a share of the font's size [1]. Sheets are laid out for the widest of the common
 /// faces; the one of the window is narrower, so that its letters may be larger by this much.
@@ -30,20 +29,26 @@ pub(super) fn line_width(mark: &Mark, scale: f32) -> f32 {
 }
 
 /// The colour of a mark.
-fn colour(mark: &Mark, look: &Look) -> Color32 {
+fn colour(mark: &Mark, look: &Look, struck: bool) -> Color32 {
     let inks = &look.inks;
     let heavy = mark.weight > 1.01;
     match &mark.subject {
         Subject::Wire(_) | Subject::Coil(_) if heavy => inks.current,
         Subject::Lamp(_) if heavy => inks.glow,
         Subject::Line { .. } if heavy => inks.pressure,
-        _ if mark.ink == Ink::Faint => inks.faint,
+        _ if mark.ink == Ink::Faint || struck => inks.faint,
         _ => inks.ink,
     }
 }
 
-pub(super) fn paint(painter: &egui::Painter, placed: &Placed, mark: &Mark, look: &Look) {
-    let ink = colour(mark, look);
+pub(super) fn paint(
+    painter: &egui::Painter,
+    placed: &Placed,
+    mark: &Mark,
+    look: &Look,
+    struck: bool,
+) {
+    let ink = colour(mark, look, struck);
     let stroke = Stroke::new(line_width(mark, placed.scale), ink);
     let filled = mark.ink == Ink::Solid;
     match &mark.shape {
@@ -110,12 +115,24 @@ pub(super) fn paint(painter: &egui::Painter, placed: &Placed, mark: &Mark, look:
     }
 }
 
-/// Lays out what numbers on a sheet of this scale are made of.
-pub(super) fn digits(painter: &egui::Painter, scale: f32, ink: Color32) {
-    for height in [0.7, 0.8, 1.0] {
-        let font = FontId::proportional(font_size(height, scale));
-        let _ = painter.layout_no_wrap("0123456789.-".to_owned(), font, ink);
+/// Lays out the letters of these fonts: those that were not used yet are drawn a frame late. Digits change
+/// while one looks on, and each is drawn anew for each place between two dots of the screen.
+pub(super) fn ready(painter: &egui::Painter, fonts: impl IntoIterator<Item = FontId>) {
+    for font in fonts {
+        let mut texts = vec![(' '..='~').collect::<String>()];
+        for first in 0..10 {
+            let digits: String = (0..10).map(|k| char::from(b'0' + (first + k) % 10)).collect();
+            texts.push(format!("{digits}.{digits}:{digits}-{digits}"));
+        }
+        for text in texts {
+            let _ = painter.layout_no_wrap(text, font.clone(), Color32::BLACK);
+        }
     }
+}
+
+/// The font of the numbers on a sheet of this scale.
+pub(super) fn numbers(scale: f32) -> FontId {
+    FontId::proportional(font_size(0.7, scale))
 }
 
 /// Size of the font for capitals of `height` [modules]: few sizes, so that zooming does not fill the atlas of
@@ -162,24 +179,30 @@ pub(super) fn beyond(
     }
 }
 
-/// A needle gauge beside its place.
-pub(super) fn dial(painter: &egui::Painter, rect: Rect, reading: &str, inks: &Inks) {
-    let font = FontId::proportional(11.0);
-    let at = rect.center_top() + vec2(0.0, -2.0);
-    let text = painter.layout_no_wrap(reading.to_owned(), font, inks.ink);
-    let frame = Rect::from_center_size(at - vec2(0.0, 8.0), text.size() + vec2(8.0, 2.0));
-    painter.rect(
-        frame,
-        CornerRadius::same(3),
-        inks.paper,
-        Stroke::new(1.2, inks.ink),
-        StrokeKind::Outside,
-    );
-    painter.galley(frame.center() - text.size() / 2.0, text, inks.ink);
+/// The rim of a gauge around what it showed.
+pub(super) fn rim(painter: &egui::Painter, around: Rect, ink: Color32) {
+    let stroke = Stroke::new(1.2, ink);
+    painter.rect_stroke(around, CornerRadius::same(3), stroke, StrokeKind::Outside);
 }
 
-/// A lead's tip.
-pub(super) fn pin(painter: &egui::Painter, at: Pos2, letter: &str, fill: Color32, paper: Color32) {
-    painter.circle(at, 7.0, fill, Stroke::new(1.0, paper));
-    painter.text(at, Align2::CENTER_CENTER, letter, FontId::proportional(10.0), paper);
+/// Strikes out a text, as with a pencil.
+pub(super) fn strike(painter: &egui::Painter, text: Rect, ink: Color32) {
+    painter.hline(text.x_range(), text.center().y, Stroke::new(1.0, ink));
 }
+
+/// A lead: its tip on the terminal, its letter beside it.
+pub(super) fn pin(
+    painter: &egui::Painter,
+    tip: Pos2,
+    letter: (Pos2, &str),
+    fill: Color32,
+    paper: Color32,
+) {
+    painter.line_segment([tip, letter.0], Stroke::new(2.0, fill));
+    painter.circle(tip, 3.5, fill, Stroke::new(1.0, paper));
+    painter.circle(letter.0, PIN, fill, Stroke::new(1.0, paper));
+    painter.text(letter.0, Align2::CENTER_CENTER, letter.1, FontId::proportional(10.0), paper);
+}
+
+/// Radius of the letter of a lead [points].
+pub(super) const PIN: f32 = 7.0;

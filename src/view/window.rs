@@ -50,11 +50,20 @@ pub enum Unable {
     Failed(String),
 }
 
+/// Frames until letters that are new to the screen have surely come to it: they are sent with the frame in
+/// which they are first used, and may be drawn from the next one on.
+const SETTLING: u8 = 3;
+
 #[derive(Resource)]
 struct Shown {
     screen: Screen,
     opening: Opening,
     ran_s: f64,
+    /// How long the last frame was to stay if nothing happened [s], and how many more are due soon.
+    stay_s: f64,
+    settling: u8,
+    /// Frames until the picture that was asked for is taken, and whether the window closes then.
+    picture: Option<(u8, bool)>,
     taken: u32,
     told: String,
     closing: bool,
@@ -97,6 +106,9 @@ pub fn practise(order: Order, opening: Opening) -> Result<Record, Unable> {
         screen,
         opening,
         ran_s: 0.0,
+        stay_s: 0.0,
+        settling: SETTLING,
+        picture: None,
         taken: 0,
         told: String::new(),
         closing: false,
@@ -146,19 +158,43 @@ pub fn practise(order: Order, opening: Opening) -> Result<Record, Unable> {
     }
 }
 
-/// Whether there is a display, as far as its name tells.
+/// Whether there is a display.
+#[cfg(target_os = "linux")]
 fn display() -> Result<(), Unable> {
-    if cfg!(target_os = "linux") {
-        let named = |name| std::env::var_os(name).is_some_and(|v| !v.is_empty());
-        if !named("DISPLAY") {
-            return Err(Unable::NoDisplay(if named("WAYLAND_DISPLAY") {
-                "this build opens windows through X11 only; start Xwayland and set DISPLAY"
-            } else {
-                "DISPLAY is not set"
-            }));
-        }
+    let named = |name| std::env::var(name).ok().filter(|v| !v.is_empty());
+    match (named("DISPLAY"), named("WAYLAND_DISPLAY")) {
+        (Some(display), _) if answers(&display) => Ok(()),
+        (Some(_), _) => Err(Unable::NoDisplay("nothing answers at what DISPLAY names")),
+        (None, Some(_)) => Err(Unable::NoDisplay(
+            "this build opens windows through X11 only; start Xwayland and set DISPLAY",
+        )),
+        (None, None) => Err(Unable::NoDisplay("DISPLAY is not set")),
     }
+}
+
+/// Elsewhere there always is one.
+#[cfg(not(target_os = "linux"))]
+fn display() -> Result<(), Unable> {
     Ok(())
+}
+
+/// Whether somebody listens at a display, such as `:0`, `:0.0` or `host:10`: on a socket of this machine, named
+/// or abstract, or at port 6000 and up (X Window System protocol, connection setup; from memory). A name that
+/// is not understood may be one.
+#[cfg(target_os = "linux")]
+fn answers(display: &str) -> bool {
+    use std::os::linux::net::SocketAddrExt;
+    use std::os::unix::net::{SocketAddr, UnixStream};
+    let Some((host, rest)) = display.rsplit_once(':') else { return true };
+    let Ok(number) = rest.split('.').next().unwrap_or_default().parse::<u16>() else { return true };
+    if !matches!(host, "" | "unix") {
+        let port = number.saturating_add(6000);
+        return std::net::TcpStream::connect((host, port)).is_ok();
+    }
+    let path = format!("/tmp/.X11-unix/X{number}");
+    UnixStream::connect(&path).is_ok()
+        || SocketAddr::from_abstract_name(path)
+            .is_ok_and(|address| UnixStream::connect_addr(&address).is_ok())
 }
 
 /// Whether anything can draw.
@@ -186,13 +222,15 @@ fn frame(
     let ctx = contexts.ctx_mut()?.clone();
     let wall_s = time.delta_secs_f64();
     let shown = &mut *shown;
+    // Whoever is to be in a picture holds still.
+    let passes_s = if shown.picture.is_some() || shown.closing { 0.0 } else { wall_s };
     ctx.options_mut(|o| o.zoom_with_keyboard = false);
     let mut ui = egui::Ui::new(
         ctx.clone(),
         egui::Id::new("screen"),
         egui::UiBuilder::new().layer_id(egui::LayerId::background()).max_rect(ctx.viewport_rect()),
     );
-    shown.screen.frame(&mut ui, wall_s);
+    shown.screen.frame(&mut ui, passes_s);
     shown.ran_s += wall_s;
     if let Some(desk) = shown.screen.desk()
         && let Ok(mut record) = shown.record.lock()
@@ -203,35 +241,56 @@ fn frame(
         record.digest = desk.session().rig().plant().digest();
     }
     // Nothing moves: nothing is drawn until something happens.
-    let wait = if shown.screen.moving() {
+    shown.settling = if wall_s < 0.9 * shown.stay_s || shown.screen.moving() {
+        SETTLING
+    } else {
+        shown.settling.saturating_sub(1)
+    };
+    let wait = if shown.screen.moving() || shown.picture.is_some() {
         Duration::from_millis(16)
+    } else if shown.settling > 0 {
+        Duration::from_millis(50)
     } else if shown.screen.running() || shown.opening.close_after_s.is_some() {
         Duration::from_millis(200)
     } else {
         Duration::from_secs(2)
     };
+    shown.stay_s = wait.as_secs_f64();
     settings.focused_mode = UpdateMode::reactive_low_power(wait);
     settings.unfocused_mode = UpdateMode::reactive_low_power(wait);
     if shown.screen.quit() {
         exit.write(AppExit::Success);
     }
     if shown.screen.take_picture() {
-        shown.taken += 1;
-        let folder = shown.opening.pictures.clone().unwrap_or_default();
-        let name = folder.join(format!("spoolbench-{}.png", shown.taken));
-        commands.spawn(Screenshot::primary_window()).observe(save_to_disk(name));
+        shown.picture = Some((SETTLING, false));
     }
     if let Some(after) = shown.opening.close_after_s
         && shown.ran_s >= after
         && !shown.closing
     {
         shown.closing = true;
-        let name = shown.opening.pictures.clone().unwrap_or_else(|| "spoolbench.png".into());
-        commands.spawn(Screenshot::primary_window()).observe(save_to_disk(name)).observe(
-            |_: On<ScreenshotCaptured>, mut exit: MessageWriter<AppExit>| {
-                exit.write(AppExit::Success);
-            },
-        );
+        shown.picture = Some((SETTLING, true));
+    }
+    match shown.picture {
+        Some((0, closes)) => {
+            shown.picture = None;
+            let pictures = shown.opening.pictures.clone();
+            let mut picture = commands.spawn(Screenshot::primary_window());
+            if closes {
+                let name = pictures.unwrap_or_else(|| "spoolbench.png".into());
+                picture.observe(save_to_disk(name)).observe(
+                    |_: On<ScreenshotCaptured>, mut exit: MessageWriter<AppExit>| {
+                        exit.write(AppExit::Success);
+                    },
+                );
+            } else {
+                shown.taken += 1;
+                let name = format!("spoolbench-{}.png", shown.taken);
+                picture.observe(save_to_disk(pictures.unwrap_or_default().join(name)));
+            }
+        }
+        Some((frames, closes)) => shown.picture = Some((frames - 1, closes)),
+        None => {}
     }
     // A picture that never comes does not keep the window open.
     if let Some(after) = shown.opening.close_after_s
@@ -255,4 +314,16 @@ fn frame(
         }
     }
     Ok(())
+}
+
+#[cfg(all(test, target_os = "linux"))]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_display_that_nobody_serves_does_not_answer() {
+        assert!(!answers(":64999"));
+        assert!(!answers("unix:64999.0"));
+        assert!(answers("/some/other/kind"));
+    }
 }

@@ -10,17 +10,18 @@ use spoolbench::base::{NodeId, VolumeId, WindingId};
 use spoolbench::bench::{Bench, load, load_with};
 use spoolbench::diagnostic::Diagnostics;
 use spoolbench::drawing::live::{Live, apply};
-use spoolbench::drawing::sheet::Area;
 use spoolbench::drawing::symbols::Facing;
-use spoolbench::drawing::{Ink, Mark, Point, Shape, Sheet, Style, Subject, control, power, seam};
+use spoolbench::drawing::{Point, Sheet, Style, Subject, control, power, seam};
 use spoolbench::plant::{Element, Plan, PlanBuilder, Plant, Probe};
 use spoolbench::report::svg;
 use spoolbench::session::{Rig, Session, SessionConfig, parse};
 
-const STYLES: [Style; 2] = [Style::Iec, Style::NorthAmerican];
+use super::readable::{crosses, pieces, texts, unreadable};
+
+pub const STYLES: [Style; 2] = [Style::Iec, Style::NorthAmerican];
 
 /// Every shipped bench by its file name.
-fn shipped() -> Vec<(String, Bench)> {
+pub fn shipped() -> Vec<(String, Bench)> {
     let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("scenarios");
     let mut files: Vec<_> = fs::read_dir(&folder)
         .expect("scenarios")
@@ -86,84 +87,7 @@ fn left_out(plan: &Plan, sheet: &Sheet) -> Vec<String> {
     missing
 }
 
-fn texts(sheet: &Sheet) -> Vec<(&str, Area)> {
-    sheet
-        .marks
-        .iter()
-        .filter(|m| m.shown)
-        .filter_map(|m| match &m.shape {
-            Shape::Text { text, .. } => Some((text.as_str(), m.shape.area())),
-            _ => None,
-        })
-        .collect()
-}
-
-/// Whether a straight piece has a point inside an area.
-fn crosses(a: Point, b: Point, area: &Area) -> bool {
-    // Clipped against the four sides.
-    let (mut low, mut high) = (0.0_f64, 1.0_f64);
-    let (dx, dy) = (b.x - a.x, b.y - a.y);
-    for (p, q) in [
-        (-dx, a.x - area.left),
-        (dx, area.right - a.x),
-        (-dy, a.y - area.top),
-        (dy, area.bottom - a.y),
-    ] {
-        if p.abs() < 1e-12 {
-            if q < 0.0 {
-                return false;
-            }
-        } else if p < 0.0 {
-            low = low.max(q / p);
-        } else {
-            high = high.min(q / p);
-        }
-    }
-    low < high
-}
-
-fn pieces(mark: &Mark) -> Vec<(Point, Point)> {
-    match &mark.shape {
-        Shape::Path { points, closed } => {
-            let mut list: Vec<_> = points.windows(2).map(|p| (p[0], p[1])).collect();
-            if let (true, Some(first), Some(last)) = (closed, points.first(), points.last()) {
-                list.push((*last, *first));
-            }
-            list
-        }
-        _ => Vec::new(),
-    }
-}
-
-/// Labels that lie on labels or on strokes.
-fn unreadable(sheet: &Sheet) -> Vec<String> {
-    let texts = texts(sheet);
-    let mut problems = Vec::new();
-    for (k, (text, area)) in texts.iter().enumerate() {
-        for (other, there) in &texts[k + 1..] {
-            if area.overlaps(there) {
-                problems.push(format!("\"{text}\" lies on \"{other}\""));
-            }
-        }
-        // The upper bound of the width, less what no letter fills.
-        let inner = area.grown(-0.12);
-        for mark in sheet.marks.iter().filter(|m| m.shown && m.ink != Ink::Frame) {
-            if pieces(mark).iter().any(|(a, b)| crosses(*a, *b, &inner)) {
-                problems.push(format!("a stroke of {:?} runs through \"{text}\"", mark.subject));
-            }
-        }
-        let out = area.left < 0.0
-            || area.top < 0.0
-            || area.right > sheet.width
-            || area.bottom > sheet.height;
-        if out {
-            problems.push(format!("\"{text}\" is off the sheet"));
-        }
-    }
-    problems
-}
-
-fn complain(problems: &[String]) {
+pub fn complain(problems: &[String]) {
     assert!(problems.is_empty(), "{}", problems.join("\n"));
 }
 
@@ -460,33 +384,6 @@ fn a_learner_sees_no_pressure_and_no_coil() {
     assert!(live.contacts.contains_key("S1:13-14") && !live.contacts.contains_key("K1:13-14"));
     assert!(live.coils.is_empty() && live.lines.is_empty() && live.wires.is_empty());
     assert!(live.terminals.is_empty() && live.spools.is_empty() && live.test_points.is_empty());
-}
-
-/// The checks above find what they look for.
-#[test]
-fn a_label_on_a_label_or_on_a_stroke_is_found() {
-    let mut sheet = Sheet { width: 20.0, height: 20.0, ..Sheet::default() };
-    let text = |x: f64, text: &str| Mark {
-        shape: Shape::Text {
-            at: Point::new(x, 10.0),
-            text: text.to_owned(),
-            height: 1.0,
-            align: spoolbench::drawing::Align::Start,
-        },
-        ink: Ink::Outline,
-        subject: Subject::Paper,
-        shown: true,
-        weight: 1.0,
-    };
-    sheet.marks = vec![text(5.0, "K1"), text(10.0, "K2")];
-    assert!(unreadable(&sheet).is_empty());
-    sheet.marks.push(text(6.0, "K3"));
-    assert_eq!(unreadable(&sheet).len(), 1);
-    let points = vec![Point::new(0.0, 9.5), Point::new(5.5, 9.5)];
-    let mut stroke = text(0.0, "");
-    stroke.shape = Shape::Path { points, closed: false };
-    sheet.marks[2] = stroke;
-    assert_eq!(unreadable(&sheet).len(), 1);
 }
 
 /// Every class of the catalogue that has ports has a symbol of its own, and directional valves draw theirs

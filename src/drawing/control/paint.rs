@@ -329,12 +329,14 @@ impl Painter<'_> {
         let length = if side == 0 { 0.0 } else { LENGTH };
         let (ring, foot, align) = match self.style {
             Style::Iec => {
-                let y = if side == 0 { 1.35 } else { 5.4 };
+                let y = if side == 0 { 1.2 } else { 5.55 };
                 let foot = Point::new(at.x + 0.35, at.y + y);
                 (Point::new(at.x, at.y + length), foot, Align::Start)
             }
             Style::NorthAmerican => {
-                let x = if side == 0 { 0.7 } else { 5.3 };
+                // In the middle of the lead, or as far out as keeps it off the symbol.
+                let half = text_width(&text, 0.6) / 2.0;
+                let x = if side == 0 { (1.35 - half).min(0.7) } else { (4.65 + half).max(5.3) };
                 let foot = Point::new(at.x + x, at.y - 0.4);
                 (Point::new(at.x + length, at.y), foot, Align::Middle)
             }

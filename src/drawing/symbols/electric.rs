@@ -227,7 +227,8 @@ fn upright_contact(pen: &mut Pen, name: &str, by: Operation, closed: bool) {
     pen.contact(name, closed, |pen, now| {
         let tip = match (closed, now) {
             (false, false) => (-1.2, top),
-            (false, true) => (0.0, top),
+            // Laid against the lead and a little beyond, so that it is no plain wire.
+            (false, true) => (0.3, top - 0.5),
             (true, true) => (1.1, top - 0.35),
             (true, false) => (1.9, top + 0.45),
         };

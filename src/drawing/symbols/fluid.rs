@@ -226,7 +226,7 @@ fn tank(pen: &mut Pen, half: f64) {
 #[must_use]
 pub fn tank_again(tag: &str, port: &str) -> Glyph {
     let mut pen = Pen::new(Subject::Part(tag.to_owned()));
-    pen.line(&[(-1.0, 0.2), (-1.0, 1.2), (1.0, 1.2), (1.0, 0.2)]);
+    pen.line(&[(-0.8, 0.2), (-0.8, 1.2), (0.8, 1.2), (0.8, 0.2)]);
     pen.line(&[(0.0, 0.0), (0.0, 0.8)]);
     pen.anchor(port, 0.0, 0.0, Facing::Up);
     pen.done()
@@ -236,7 +236,9 @@ pub fn tank_again(tag: &str, port: &str) -> Glyph {
 #[must_use]
 pub fn exhaust(tag: &str, port: &str) -> Glyph {
     let mut pen = Pen::new(Subject::Port(format!("{tag}:{port}")));
-    pen.outline(&[(-0.4, 0.0), (0.4, 0.0), (0.0, 0.8)]);
+    // Clear of the marking of its port.
+    pen.line(&[(0.0, 0.0), (0.0, 0.4)]);
+    pen.outline(&[(-0.4, 0.4), (0.4, 0.4), (0.0, 1.2)]);
     pen.anchor(port, 0.0, 0.0, Facing::Up);
     pen.done()
 }
@@ -482,7 +484,7 @@ fn counterbalance(pen: &mut Pen, part: &Part) {
     pen.inked(Ink::Pilot, |pen| {
         pen.line(&[(0.0, -2.8), (-2.8, -2.8), (-2.8, -0.7), (-2.0, -0.7)]);
     });
-    dashed_lead(pen, part, "X", &[(-2.0, 1.0), (-4.0, 1.0)], Facing::Left);
+    dashed_lead(pen, part, "X", &[(-2.0, 1.0), (-5.0, 1.0)], Facing::Left);
     check(pen, 5.5, 0.0, true);
     pen.line(&[(0.0, 2.8), (5.5, 2.8), (5.5, 1.0)]);
     pen.line(&[(0.0, -2.8), (5.5, -2.8), (5.5, -1.0)]);

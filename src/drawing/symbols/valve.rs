@@ -398,7 +398,7 @@ fn solenoid(
         end = next;
     }
     pen.with(Subject::Coil(name.to_owned()), |pen| {
-        pen.text(end + 0.55 * out, 0.8, letter, 0.7, Align::Middle);
+        pen.text(end + 0.55 * out, 0.4, letter, 0.7, Align::Middle);
     });
     manual(pen, end, out, works.handle);
 }

@@ -32,12 +32,14 @@ impl Screen {
         if let Some(tag) = self.inside.clone() {
             let (plan, inks) = (self.plan(), self.inks());
             let mut open = true;
-            egui::Window::new(format!("{tag} cut open")).open(&mut open).resizable(false).show(
-                &ctx,
-                |ui| {
-                    inside::show(ui, &plan, &tag, &self.live, &inks, TEXT_SCALES[self.scale]);
-                },
-            );
+            let scale = TEXT_SCALES[self.scale];
+            // Over the control sheet, below the bar.
+            let corner = ui.max_rect().min + vec2(12.0, 40.0 * scale);
+            egui::Window::new(format!("{tag} cut open"))
+                .default_pos(corner)
+                .open(&mut open)
+                .resizable(false)
+                .show(&ctx, |ui| inside::show(ui, &plan, &tag, &self.live, &inks, scale));
             if !open || ctx.input(|i| i.key_pressed(Key::Escape)) {
                 self.inside = None;
             }

@@ -107,7 +107,6 @@ impl Screen {
         let flow_s = if running { (wall_s * rate.sqrt()) as f32 } else { 0.0 };
         let place = self.hand.place.clone();
         let (red, black) = (self.hand.red.clone(), self.hand.black.clone());
-        let gauges = std::mem::take(&mut self.gauges);
         let struck = std::mem::take(&mut self.book.struck);
         let mut spots = std::mem::take(&mut self.spots);
         let look = Look {
@@ -116,8 +115,8 @@ impl Screen {
             live: &self.live,
             picked: place.as_ref(),
             leads: (red.as_deref(), black.as_deref()),
-            gauges: &gauges,
             struck: &struck,
+            numbers: true,
             scale: TEXT_SCALES[self.scale],
             flow_s,
         };
@@ -125,13 +124,12 @@ impl Screen {
         if zones.control.width() > 8.0 {
             picked = self.control.show(ui, zones.control, "control", &look, &mut spots).or(picked);
         }
-        // The seam is small: all of it fits.
-        let whole = Look { scale: 0.0, ..look };
+        // The seam is small: all of it fits, and its numbers stand on the sheets.
+        let whole = Look { scale: 0.0, numbers: false, ..look };
         picked = self.seam.show(ui, zones.seam, "seam", &whole, &mut spots).or(picked);
         if zones.power.width() > 8.0 {
             picked = self.power.show(ui, zones.power, "power", &look, &mut spots).or(picked);
         }
-        self.gauges = gauges;
         self.book.struck = struck;
         self.spots = spots;
         if let Some(subject) = picked {

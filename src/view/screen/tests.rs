@@ -2,7 +2,7 @@
 
 use std::path::PathBuf;
 
-use bevy_egui::egui::{Context, Event, Key, Modifiers, RawInput, Rect, pos2, vec2};
+use bevy_egui::egui::{Context, Event, Key, Modifiers, PointerButton, RawInput, Rect, pos2, vec2};
 
 use super::*;
 use crate::diagnostic::{Diagnostics, Sources};
@@ -56,6 +56,16 @@ impl Hands {
         self.text("/");
         self.text(line);
         self.key(Key::Enter);
+    }
+
+    /// A click with the mouse on what is called so.
+    fn click(&mut self, name: &str) {
+        let pos = self.screen.spots()[name].center();
+        self.frames(vec![Event::PointerMoved(pos)]);
+        for pressed in [true, false] {
+            let (button, modifiers) = (PointerButton::Primary, Modifiers::default());
+            self.frames(vec![Event::PointerButton { pos, button, pressed, modifiers }]);
+        }
     }
 
     fn done(&mut self) -> Vec<String> {
@@ -175,4 +185,56 @@ fn a_measurement_waits_for_its_prediction() {
     hands.text("24 V");
     hands.key(Key::Enter);
     assert_eq!(hands.done(), ["predict 24 V", "volts 1V1:a1 1V1:a2"]);
+}
+
+#[test]
+fn a_click_on_the_time_bar_looks_back() {
+    let mut hands = Hands::at(exercise);
+    for line in ["press S4", "wait 20 s", "press S1", "wait 20 s", "hand back"] {
+        hands.say(line);
+    }
+    if hands.screen.ask.is_some() {
+        hands.click("answer Hand back");
+    }
+    let end = hands.screen.debrief.as_ref().expect("the attempt is over").at;
+    hands.click("time bar");
+    let at = hands.screen.debrief.as_ref().expect("still").at;
+    assert!(at < end && at > SimTime::ZERO, "{at:?} of {end:?}");
+    assert_eq!(hands.screen.past.as_ref().expect("a bench").0, at, "the bench is the one of then");
+}
+
+#[test]
+fn suspects_are_struck_by_click_and_written_down() {
+    let mut hands = Hands::at(exercise);
+    hands.click("tab Suspects");
+    let all: Vec<String> = hands
+        .screen
+        .plan()
+        .parts
+        .iter()
+        .filter(|p| p.class != "Wire")
+        .map(|p| p.tag.clone())
+        .collect();
+    for tag in ["G1", "F1"] {
+        hands.click(&format!("suspect {tag}"));
+    }
+    hands.click("suspect F1");
+    assert_eq!(hands.screen.book.struck, ["G1"], "a second click takes the strike back");
+    hands.click("write suspects");
+    let done = hands.done();
+    assert_eq!(done.len(), 1);
+    assert!(done[0].starts_with("suspect") && !done[0].contains("G1"), "{done:?}");
+    assert!(all.iter().filter(|t| *t != "G1").all(|t| done[0].contains(t)), "{done:?}");
+}
+
+#[test]
+fn a_valve_is_seen_cut_open() {
+    let mut hands = Hands::at(exercise);
+    hands.screen.show_all(true);
+    hands.text("i");
+    let valve = hands.screen.spots().keys().find(|k| k.starts_with("part 1V1")).cloned();
+    hands.click(&valve.expect("the valve on the sheet"));
+    assert_eq!(hands.screen.inside.as_deref(), Some("1V1"), "{}", hands.screen.message);
+    hands.key(Key::Escape);
+    assert_eq!(hands.screen.inside, None);
 }
