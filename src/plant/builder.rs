@@ -976,6 +976,9 @@ impl PlanBuilder {
             }
             let mut all_ends = ends.clone();
             all_ends.extend(&ports);
+            let lamps = (0..plan.lamps.len())
+                .filter(|l| branches.contains(&plan.lamps[*l].branch))
+                .collect();
             plan.networks.push(NetworkPlan {
                 current: current.map_or(Current::Dc, |(_, kind)| kind),
                 topology: Topology::new(nodes.len(), ends),
@@ -983,6 +986,7 @@ impl PlanBuilder {
                 branches,
                 nodes,
                 windings,
+                lamps,
                 fuses,
                 ports,
             });

@@ -838,17 +838,17 @@ impl Plant {
     }
 
     fn look_at_lamps(&mut self) {
-        if self.plan.lamps.is_empty() {
-            return;
-        }
-        for k in 0..self.plan.lamps.len() {
-            let (branch, rated) = (self.plan.lamps[k].branch, self.plan.lamps[k].volts);
-            let volts = self.branch_volts(branch).norm_sqr().sqrt();
-            let sound = self.actual.branches[branch.index()].ohm.is_finite();
-            let lit = sound && volts > 0.4 * rated;
-            if lit != self.status.lamps[k] {
-                self.status.lamps[k] = lit;
-                self.tell(if lit { What::Lit(k) } else { What::Out(k) });
+        let plan = Arc::clone(&self.plan);
+        for (n, network) in plan.networks.iter().enumerate() {
+            for (row, &k) in network.lamps.iter().enumerate() {
+                let volts = self.with_model(|model, _| model.lamp_volts(n, row));
+                let branch = plan.lamps[k].branch.index();
+                let sound = self.actual.branches[branch].ohm.is_finite();
+                let lit = sound && volts > 0.4 * plan.lamps[k].volts;
+                if lit != self.status.lamps[k] {
+                    self.status.lamps[k] = lit;
+                    self.tell(if lit { What::Lit(k) } else { What::Out(k) });
+                }
             }
         }
     }

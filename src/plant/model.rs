@@ -6,7 +6,9 @@
 
 use std::sync::Arc;
 
-use crate::base::{FuseId, OperatorId, OverloadId, PistonId, SimTime, SpoolId, WindingId};
+use crate::base::{
+    BranchId, FuseId, OperatorId, OverloadId, PistonId, SimTime, SpoolId, WindingId,
+};
 use crate::electric::{AcPorts, Complex64, DcPorts, WindingMake};
 use crate::kernel::{Matrix, System};
 use crate::plc::Memory;
@@ -19,7 +21,7 @@ mod reduced;
 
 use self::reduced::{Branch, Reduced};
 use super::condition::{Condition, OVERLOAD_HOLDS, TransformerMake, Trigger};
-use super::plan::{BranchRole, Current, Leg, Moves, NO_STATE, Plan, Tie, Watch};
+use super::plan::{BranchRole, Current, Leg, Moves, NO_STATE, Plan, Tie, Watch, WindingPlan};
 
 /// An interrupted winding still has this resistance [ohm].
 const BROKEN_OHM: f64 = 1e8;
@@ -238,6 +240,21 @@ impl Status {
     }
 }
 
+/// What the electrics of a winding depend on: its linkage, its temperature, its armature's position.
+fn control_states(plan: &Plan, winding: &WindingPlan) -> [usize; 3] {
+    let gap = match winding.moves {
+        Moves::Spool(s, _) => plan.spools[s.index()].state,
+        _ => NO_STATE,
+    };
+    [winding.linkage, winding.heat, gap]
+}
+
+/// A change of temperature [K] that changes no current by more than [`FAR_FROM_EDGE`]: copper gains
+/// 0.4 % a kelvin, and no more than that comes of it at each winding of a network.
+const KELVIN_APART: f64 = 0.25;
+/// A current is far from a switching one when it differs by more than this share of it [1].
+const FAR_FROM_EDGE: f64 = 0.05;
+
 /// +1 for the coil that pushes towards +1. Swapped plugs feed the other coil: electrically each
 /// winding stays where it is wired, and pushes the other way.
 fn side_of(actual: &Condition, spool: SpoolId, towards_a: bool) -> f64 {
@@ -280,10 +297,9 @@ impl Live {
         self.memo_valid = false;
         for (network, live) in plan.networks.iter().zip(&mut self.networks) {
             let id = |k: usize| network.branches[k].index();
-            let fuses = network
-                .fuses
-                .iter()
-                .map(|f| plan.branches[plan.fuses[f.index()].branch.index()].local);
+            let local = |branch: BranchId| plan.branches[branch.index()].local;
+            let fuses = network.fuses.iter().map(|f| local(plan.fuses[f.index()].branch));
+            let lamps = network.lamps.iter().map(|l| local(plan.lamps[*l].branch));
             match live {
                 NetworkLive::Dc { net, .. } => {
                     let branch = |k: usize| Branch {
@@ -292,7 +308,7 @@ impl Live {
                         volts: source_volts(plan, actual, status, id(k)),
                     };
                     if !net.holds(network, branch) {
-                        Arc::make_mut(net).refresh(network, fuses, branch);
+                        Arc::make_mut(net).refresh(network, fuses, lamps, branch);
                     }
                 }
                 NetworkLive::Ac { net, .. } => {
@@ -304,7 +320,7 @@ impl Live {
                         volts: source_volts(plan, actual, status, id(k)),
                     };
                     if !net.holds(network, branch) {
-                        Arc::make_mut(net).refresh(network, fuses, branch);
+                        Arc::make_mut(net).refresh(network, fuses, lamps, branch);
                     }
                 }
             }
@@ -448,11 +464,7 @@ impl Model<'_> {
             let mut at = 0;
             let mut same = true;
             for w in &plan.windings {
-                let gap_state = match w.moves {
-                    Moves::Spool(s, _) => plan.spools[s.index()].state,
-                    _ => NO_STATE,
-                };
-                for state in [w.linkage, w.heat, gap_state] {
+                for state in control_states(plan, w) {
                     if state != NO_STATE {
                         same &= live.memo[at].to_bits() == y[state].to_bits();
                         at += 1;
@@ -470,11 +482,7 @@ impl Model<'_> {
         }
         live.memo.clear();
         for w in &plan.windings {
-            let gap_state = match w.moves {
-                Moves::Spool(s, _) => plan.spools[s.index()].state,
-                _ => NO_STATE,
-            };
-            for state in [w.linkage, w.heat, gap_state] {
+            for state in control_states(plan, w) {
                 if state != NO_STATE {
                     live.memo.push(y[state]);
                 }
@@ -579,12 +587,13 @@ impl Model<'_> {
     }
 
     /// Winding currents for the guards. On direct current they follow from the linkages without
-    /// solving the network.
+    /// solving the network; on alternating current from the last solution, as long as no switching
+    /// current is near.
     fn guarded_currents(&mut self, y: &[f64]) {
         let plan = self.plan;
-        if plan.magnetic
-            || plan.networks.iter().any(|n| n.current != Current::Dc && !n.windings.is_empty())
-        {
+        let alternating =
+            |n: &super::plan::NetworkPlan| n.current != Current::Dc && !n.windings.is_empty();
+        if plan.magnetic || plan.networks.iter().any(alternating) && !self.far_from_switching(y) {
             self.electrics(y, false);
         }
         for (w, place) in plan.windings.iter().enumerate() {
@@ -594,6 +603,53 @@ impl Model<'_> {
                 let (gap, _, _) = self.status.gap(plan, self.actual, w, y);
                 y[place.linkage] * self.actual.windings[w].inverse_henry(gap).0
             };
+        }
+    }
+
+    /// Whether each relay on alternating current is still as far from switching at `y` as the last
+    /// solution says: no gap has changed since, and no temperature by as much as would bring a current to
+    /// where the relay acts.
+    fn far_from_switching(&self, y: &[f64]) -> bool {
+        let (plan, live) = (self.plan, &*self.live);
+        let alternates =
+            |w: WindingId| plan.networks[plan.windings[w.index()].network].current != Current::Dc;
+        let mut known = live.memo.iter();
+        let alike = plan.windings.iter().enumerate().all(|(w, place)| {
+            let counts = alternates(WindingId::new(w));
+            control_states(plan, place).into_iter().zip([0.0, KELVIN_APART, 0.0]).all(
+                |(state, apart)| {
+                    state == NO_STATE
+                        || known.next().is_some_and(|k| !counts || (k - y[state]).abs() <= apart)
+                },
+            )
+        });
+        let far = |o: usize| match (self.actual.operators[o].trigger, plan.operators[o].tie) {
+            (Trigger::Armature { pick_a, drop_a, .. }, Tie::Winding(w)) if alternates(w) => {
+                let edge = if self.status.operators[o].acting { drop_a } else { pick_a };
+                (live.winding_a[w.index()] - edge).abs() > FAR_FROM_EDGE * edge
+            }
+            (Trigger::Latch { .. }, Tie::Latch(set, _)) => !alternates(set),
+            _ => true,
+        };
+        live.memo_valid && alike && (0..plan.operators.len()).all(far)
+    }
+
+    /// Voltage [V] across lamp `row` of network `n`, as last solved.
+    pub fn lamp_volts(&self, n: usize, row: usize) -> f64 {
+        let network = &self.plan.networks[n];
+        let row = network.fuses.len() + row;
+        let gains = row * network.windings.len()..(row + 1) * network.windings.len();
+        match &self.live.networks[n] {
+            NetworkLive::Dc { net, ports } => {
+                let gains = &net.view.watched_gain[gains];
+                let through = gains.iter().zip(ports.port_currents()).map(|(g, i)| g * i);
+                (net.view.watched_open[row] + through.sum::<f64>()).abs()
+            }
+            NetworkLive::Ac { net, ports } => {
+                let gains = &net.view.watched_gain[gains];
+                let through = gains.iter().zip(&ports.current).map(|(g, i)| g * i);
+                (net.view.watched_open[row] + through.sum::<Complex64>()).norm_sqr().sqrt()
+            }
         }
     }
 

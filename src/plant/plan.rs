@@ -239,6 +239,8 @@ pub struct NetworkPlan {
     pub windings: Vec<WindingId>,
     /// Its fuses, one per watched branch.
     pub fuses: Vec<FuseId>,
+    /// Its lamps, as indices into the plan's, one per watched voltage.
+    pub lamps: Vec<usize>,
     pub(crate) topology: Topology,
     pub(crate) ports: Vec<(usize, usize)>,
     /// The same with each winding as a branch: what an ohmmeter sees.

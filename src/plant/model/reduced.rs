@@ -34,11 +34,13 @@ impl<S: Scalar + PartialEq> Reduced<S> {
             && self.branches.iter().enumerate().all(|(k, known)| *known == branch(k))
     }
 
-    /// Eliminates and reduces `network` again; `fuses` are its branches with a link.
+    /// Eliminates and reduces `network` again. The currents of its branches `fuses` are watched, and then
+    /// the voltages across its branches `lamps`.
     pub(super) fn refresh(
         &mut self,
         network: &NetworkPlan,
         fuses: impl Iterator<Item = usize>,
+        lamps: impl Iterator<Item = usize>,
         branch: impl Fn(usize) -> Branch<S>,
     ) {
         let topology = &network.topology;
@@ -55,12 +57,12 @@ impl<S: Scalar + PartialEq> Reduced<S> {
                 self.injected[b] += -i;
             }
         }
-        let watched: Vec<_> = fuses
-            .map(|k| {
-                let (a, b) = topology.ends(k);
-                (a, b, self.branches[k].own)
-            })
-            .collect();
+        let watch = |k: usize, siemens: S| {
+            let (a, b) = topology.ends(k);
+            (a, b, siemens)
+        };
+        let fuses = fuses.map(|k| watch(k, self.branches[k].own));
+        let watched: Vec<_> = fuses.chain(lamps.map(|k| watch(k, S::real(1.0)))).collect();
         self.view.refresh(topology, &self.factor, &self.injected, &network.ports, &watched);
     }
 }
