@@ -323,6 +323,9 @@ impl Player<'_> {
         err: &mut dyn Write,
     ) -> io::Result<u8> {
         for line in lines {
+            if line.at.zip(until).is_some_and(|(at, until)| at > until) {
+                break;
+            }
             if let Some(at) = line.at
                 && let Some(code) = self.idle(at, out, err)?
             {

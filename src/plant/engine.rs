@@ -189,6 +189,14 @@ impl Plant {
         plant
     }
 
+    /// The same with the error of each step kept below `relative` [1] instead of
+    /// [`RELATIVE_TOLERANCE`]: for runs that are only compared with one another.
+    #[must_use]
+    pub fn within(mut self, relative: f64) -> Self {
+        self.integrator = Integrator::new(self.plan.elimination.clone(), relative);
+        self
+    }
+
     /// Gives the elements of `part` their nominal values with this run's tolerances.
     fn make(&mut self, part: PartId) {
         let plan = Arc::clone(&self.plan);

@@ -171,6 +171,13 @@ impl Rig {
         self
     }
 
+    /// The same with the error of each step kept below `relative` [1], see [`Plant::within`].
+    #[must_use]
+    pub fn within(mut self, relative: f64) -> Self {
+        self.plant = self.plant.within(relative);
+        self
+    }
+
     /// A rig without faults.
     #[must_use]
     pub fn sound(plant: Plant) -> Self {

@@ -21,6 +21,10 @@ const NAMED: usize = 12;
 /// and counts as excluded.
 const SUSPECT_STEPS: u64 = 100_000;
 
+/// Error of a step of a suspect's run [1]: readings and times are compared with one another, and alike
+/// within a tenth.
+const SUSPECT_TOLERANCE: f64 = 1e-4;
+
 /// What an action was for the search.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(rename_all = "kebab-case")]
@@ -170,11 +174,11 @@ impl Inquiry {
             variants.extend(kept);
         }
         let rhythm = truth.first().map_or("", |f| f.part.as_str());
-        let mut rigs = vec![real];
+        let mut rigs = vec![real.within(SUSPECT_TOLERANCE)];
         let mut of = vec![true_one];
         for variant in variants {
             if let Some(rig) = make(&variant.faults, rhythm) {
-                rigs.push(rig.limited(SUSPECT_STEPS));
+                rigs.push(rig.limited(SUSPECT_STEPS).within(SUSPECT_TOLERANCE));
                 of.push(variant.suspect);
             }
         }
