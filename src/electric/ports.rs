@@ -322,8 +322,8 @@ impl SymmetricFactors {
                 rest[0] -= factor * value;
             }
         }
-        for k in from..n {
-            right[k] *= self.lower[k * n + k];
+        for (k, value) in right.iter_mut().enumerate().skip(from) {
+            *value *= self.lower[k * n + k];
         }
         for k in (from..n).rev() {
             for row in k + 1..n {
