@@ -481,6 +481,15 @@ mod tests {
         let opening = Opening { at: [0.0, 0.0, 1.0], closed_crossover: 0.1, two_ended: false };
         let gate = Gate::rated(3e-4, 5e5);
         let sonic = SonicPath { conductance: 4e-8, critical_ratio: 0.3 };
+        let motor = Motor {
+            displacement_m3: 8e-6,
+            load_nm: 0.1,
+            friction_nm: 0.05,
+            viscous: 0.01,
+            leak: 1e-12,
+            inertia: 0.0,
+            jammed: false,
+        };
         let laws = [
             FlowLaw::Gate(gate),
             FlowLaw::Spool(gate, opening),
@@ -488,24 +497,8 @@ mod tests {
             FlowLaw::Check(gate, 2e4),
             FlowLaw::ThrottleCheck(gate, gate),
             FlowLaw::Pump(Pump { displacement_m3: 8e-6, leak: 1e-12 }),
-            FlowLaw::Motor(Motor {
-                displacement_m3: 8e-6,
-                load_nm: 0.1,
-                friction_nm: 0.05,
-                viscous: 0.01,
-                leak: 1e-12,
-                inertia: 0.0,
-                jammed: false,
-            }),
-            FlowLaw::Motor(Motor {
-                displacement_m3: 8e-6,
-                load_nm: 0.1,
-                friction_nm: 0.05,
-                viscous: 0.01,
-                leak: 1e-12,
-                inertia: 0.01,
-                jammed: false,
-            }),
+            FlowLaw::Motor(motor),
+            FlowLaw::Motor(Motor { inertia: 0.01, ..motor }),
             FlowLaw::Leak(1e-11),
             FlowLaw::Sonic(sonic),
             FlowLaw::SonicSpool(sonic, opening),

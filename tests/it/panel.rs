@@ -701,6 +701,31 @@ fn a_lamp_in_the_plug_lights_though_the_coil_is_open() {
     assert!(!lit(&plant, "K1 plug"));
 }
 
+/// S1 held for half a second and let go: time [s] from when `contact` opens until K1 lets go, and the current [A]
+/// and the resistance [ohm] of its coil until then.
+fn letting_go(parts: &str, wires: &str, contact: &str) -> (f64, f64, f64) {
+    let bench = plan(parts, wires);
+    let mut plant = Plant::nominal(bench.clone());
+    press(&mut plant, "S1", true);
+    at(&mut plant, 0.5);
+    let id = winding(&bench, "K1");
+    let (from_a, celsius) = (plant.read(Probe::WindingAmps(id)), plant.read(Probe::Celsius(id)));
+    press(&mut plant, "S1", false);
+    plant.take_happenings();
+    let limit = SimTime::from_secs(5);
+    while acts(&plant, "K1") {
+        plant.advance(limit, true).expect("advance");
+    }
+    let seen = plant.take_happenings();
+    let opens = seen
+        .iter()
+        .rev()
+        .find(|h| matches!(h.what, What::Opened(c) if bench.contacts[c.index()].name == contact));
+    let opened = opens.expect("the contact opens").at.as_secs_f64();
+    let ohm = spoolbench::electric::copper_ohm(288.0, celsius);
+    (plant.now().as_secs_f64() - opened, from_a, ohm)
+}
+
 /// Time from the opening of the contact until the armature lets go, against the closed form of an
 /// RL winding: with a constant opposing voltage V, tau ln((I0 R + V) / (Id R + V)); with a resistor
 /// k R beside it, tau / (1 + k) ln(I0 / Id) (any circuits text). Seated, L is 1.4 times the open one.
@@ -712,22 +737,7 @@ fn the_suppressor_decides_the_drop_out() {
             "K1": Relay(suppressor: "{suppressor}", rise_time: "20 ms", power: "2 W", drop_out: "10 %"),"#
         );
         let wires = r#""G1:+ S1:13", "S1:14 K1:A1", "K1:A2 G1:-""#;
-        let bench = plan(&parts, wires);
-        let mut plant = Plant::nominal(bench.clone());
-        press(&mut plant, "S1", true);
-        at(&mut plant, 0.5);
-        let id = winding(&bench, "K1");
-        let (from_a, celsius) =
-            (plant.read(Probe::WindingAmps(id)), plant.read(Probe::Celsius(id)));
-        press(&mut plant, "S1", false);
-        let limit = SimTime::from_secs(5);
-        while acts(&plant, "K1") {
-            plant.advance(limit, true).expect("advance");
-            plant.take_happenings();
-        }
-        // The contact opens 1 ms after the hand.
-        let got = plant.now().as_secs_f64() - 0.501;
-        (got, from_a, spoolbench::electric::copper_ohm(288.0, celsius))
+        letting_go(&parts, wires, "S1:13-14")
     };
     let henry = 288.0 * 20e-3 * 1.4;
     let drop_a = 0.1 * 24.0 / 288.0;
@@ -765,26 +775,7 @@ fn an_output_clamps_the_coil_that_it_lets_go() {
         );
         let wires = r#""G1:+ A1:L+", "G1:- A1:M", "G1:+ A1:1L", "A1:Q0 K1:A1", "K1:A2 G1:-",
             "G1:+ S1:13", "S1:14 A1:I0", "A1:1M G1:-""#;
-        let bench = plan(&parts, wires);
-        let mut plant = Plant::nominal(bench.clone());
-        press(&mut plant, "S1", true);
-        at(&mut plant, 0.5);
-        let id = winding(&bench, "K1");
-        let (from_a, celsius) =
-            (plant.read(Probe::WindingAmps(id)), plant.read(Probe::Celsius(id)));
-        press(&mut plant, "S1", false);
-        plant.take_happenings();
-        let limit = SimTime::from_secs(5);
-        while acts(&plant, "K1") {
-            plant.advance(limit, true).expect("advance");
-        }
-        let seen = plant.take_happenings();
-        let opened = seen.iter().rev().find(
-            |h| matches!(h.what, What::Opened(c) if bench.contacts[c.index()].name == "A1:1L-Q0"),
-        );
-        let opened = opened.expect("the output opens").at.as_secs_f64();
-        let got = plant.now().as_secs_f64() - opened;
-        (got, from_a, spoolbench::electric::copper_ohm(288.0, celsius))
+        letting_go(&parts, wires, "A1:1L-Q0")
     };
     let henry = 288.0 * 20e-3 * 1.4;
     let drop_a = 0.1 * 24.0 / 288.0;

@@ -428,3 +428,60 @@ impl SuppressorView<'_> {
         &self.actual.suppressors[self.network.windings[port].index()]
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use std::sync::Arc;
+
+    use super::*;
+    use crate::base::SimTime;
+    use crate::plant::condition::Delay;
+    use crate::plant::{PlanBuilder, Plant};
+
+    /// A relay on 24 V, 50 Hz, that picks up at `pick_a` [A].
+    fn plant(pick_a: f64) -> Plant {
+        let mut b = PlanBuilder::new("relay", 20.0);
+        b.part("K1", "Relay", "");
+        let (first, second) = (b.terminal("A1"), b.terminal("A2"));
+        b.supply(Current::Ac { omega: 314.159 }, first, second, 24.0, 1.0, None);
+        let make = WindingMake {
+            ohm_at_20: 100.0,
+            open_henry: 0.1,
+            seated_henry: 0.4,
+            leakage: 0.5,
+            stroke_m: 3e-3,
+            sound_turns: 1.0,
+            open: false,
+            kelvin_per_watt: 10.0,
+            joule_per_kelvin: 20.0,
+            burnout_celsius: 200.0,
+        };
+        let coil = b.winding("coil", first, second, make, Vec::new());
+        let (operate, release) = (SimTime::from_millis(10), SimTime::from_millis(10));
+        let (drop_a, delay) = (0.1 * pick_a, Delay::None);
+        b.relay("armature", coil, Trigger::Armature { pick_a, drop_a, operate, release, delay });
+        Plant::nominal(Arc::new(b.finish().expect("plan")))
+    }
+
+    /// Far from its pick-up current a relay is left alone while its coil warms a little; near it, or
+    /// once the coil is warmer, the network is solved again. What warmth is let pass changes the current
+    /// by less than the distance that is asked for.
+    #[test]
+    fn a_relay_is_left_alone_only_far_from_where_it_acts() {
+        let far = |pick_a: f64, warmer: f64| {
+            plant(pick_a).with_model(|model, y| {
+                let (mut y, heat) = (y.to_vec(), model.plan.windings[0].heat);
+                let before = model.live.winding_a[0];
+                y[heat] += warmer;
+                let far = model.far_from_switching(&y);
+                model.electrics(&y, false);
+                (far, before, model.live.winding_a[0])
+            })
+        };
+        let (alone, before, after) = far(9.0, 0.9 * KELVIN_APART);
+        assert!(alone && after < before && before < after * (1.0 + FAR_FROM_EDGE));
+        assert!(!far(9.0, 2.0 * KELVIN_APART).0, "too warm");
+        assert!(!far(before * (1.0 + 0.9 * FAR_FROM_EDGE), 0.0).0, "close below");
+        assert!(far(before * (1.0 + 2.0 * FAR_FROM_EDGE), 0.0).0, "far below");
+    }
+}
