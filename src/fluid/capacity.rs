@@ -3,7 +3,7 @@
 use crate::base::ops;
 
 use super::ATMOSPHERE_PA;
-use super::piston::{creep, stop};
+use super::{EndStop, creep};
 
 /// What fills a volume.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -128,26 +128,35 @@ pub struct Seal {
 
 impl Seal {
     /// Flow of oil in [m3/s] when the oil stands `over_pa` [Pa] over the gas and `oil_m3` [m3] of oil are in `of`,
-    /// with its slopes to the pressure and to the oil.
+    /// with its slopes to the pressure and to the oil; of a piston that stands on an end stop, what
+    /// that leaves of it.
     #[must_use]
-    pub fn flow(&self, of: &Accumulator, over_pa: f64, oil_m3: f64) -> (f64, f64, f64) {
+    pub fn flow(
+        &self,
+        of: &Accumulator,
+        over_pa: f64,
+        oil_m3: f64,
+        stop: Option<EndStop>,
+    ) -> (f64, f64, f64) {
         if self.stuck {
             return (0.0, 0.0, 0.0);
         }
         let (flow, per_pa) = creep(over_pa, self.friction_pa, self.viscous);
-        let range = (0.0, (1.0 - LEAST_GAS) * of.gas_m3);
-        let (back, per_m3) = stop(oil_m3, range, STOPS_PA / (self.viscous * of.gas_m3 * 1e-3));
-        (flow + back, per_pa, per_m3)
+        let free = (flow, per_pa, 0.0);
+        stop.map_or(free, |stop| stop.hold(free, oil_m3, of.room()))
     }
 }
-
-/// An end stop of a piston holds this pressure within a thousandth of the gas volume [Pa].
-const STOPS_PA: f64 = 1000e5;
 
 /// The bladder leaves its poppet over this fraction of the precharge, not at a knife's edge.
 const POPPET_BAND: f64 = 5e-4;
 
 impl Accumulator {
+    /// Least and most oil behind a piston [m3].
+    #[must_use]
+    pub fn room(&self) -> (f64, f64) {
+        (0.0, (1.0 - LEAST_GAS) * self.gas_m3)
+    }
+
     /// Gas volume [m3] at gauge pressure `pa` at or above the precharge.
     #[must_use]
     pub fn gas_volume(&self, pa: f64) -> f64 {

@@ -18,6 +18,7 @@ mod motor;
 pub mod oil;
 mod pipe;
 mod piston;
+mod stop;
 
 pub use capacity::{Accumulator, Medium, Seal, VOID_BELOW_PA, Volume};
 pub use flow::{
@@ -26,7 +27,8 @@ pub use flow::{
 };
 pub use motor::Motor;
 pub use pipe::Pipe;
-pub use piston::{BUMPER_N_PER_M, Cushion, Load, Piston, creep, stop};
+pub use piston::{Cushion, Load, Piston, creep};
+pub use stop::EndStop;
 
 /// Standard atmosphere [Pa].
 pub const ATMOSPHERE_PA: f64 = 101_325.0;

@@ -1,5 +1,7 @@
 //! A piston with its rod, its load and its end stops.
 
+use super::EndStop;
+
 /// What resists the rod's extension [N], along the stroke.
 #[derive(Clone, Debug, Default, PartialEq)]
 pub struct Load {
@@ -83,14 +85,6 @@ pub struct Piston {
     pub cushions: [Cushion; 2],
 }
 
-/// Stiffness of a hard end stop [N/m]: 10 kN presses in by 10 um.
-const STOP_N_PER_M: f64 = 1e9;
-/// Stiffness of the elastic bumper in an air cylinder [N/m]: 1 kN presses in by 50 um. Invented.
-///
-/// A piston that air pushes arrives with little force to spare. On a hard stop it would rest within
-/// a fraction of the tolerance of the edge, and no step would be short enough to stay there.
-pub const BUMPER_N_PER_M: f64 = 2e7;
-
 impl Piston {
     /// Force along extension [N] at position `s` [m] from chamber pressures [Pa gauge], without
     /// friction and end stops, and its slope to the position [N/m].
@@ -100,16 +94,10 @@ impl Piston {
         (cap_pa * self.cap_m2 - rod_pa * self.rod_m2 - against, -against_slope)
     }
 
-    /// Speed [m/s] at position `s` [m] under `force` [N] against friction and end stops, with its
-    /// slopes to force [m/(s N)] and position [1/s].
+    /// Speed [m/s] at position `s` [m] under `force` [N] against friction, with its slopes to force
+    /// [m/(s N)] and position [1/s]; of one that stands on an end stop, what that leaves of it.
     #[must_use]
-    pub fn speed(&self, force: f64, s: f64) -> (f64, f64, f64) {
-        self.speed_onto(force, s, STOP_N_PER_M)
-    }
-
-    /// The same against end stops of stiffness `stop_n_per_m` [N/m].
-    #[must_use]
-    pub fn speed_onto(&self, force: f64, s: f64, stop_n_per_m: f64) -> (f64, f64, f64) {
+    pub fn speed(&self, force: f64, s: f64, stop: Option<EndStop>) -> (f64, f64, f64) {
         if self.jammed || self.propped {
             return (0.0, 0.0, 0.0);
         }
@@ -121,8 +109,14 @@ impl Piston {
         };
         let viscous = self.viscous + drag;
         let (speed, per_n) = creep(force, self.friction_n, viscous);
-        let (back, per_m) = stop(s, (0.0, self.stroke_m), stop_n_per_m / self.viscous);
-        (speed + back, per_n, per_m - speed / viscous * drag_per_m)
+        let free = (speed, per_n, -speed / viscous * drag_per_m);
+        stop.map_or(free, |stop| stop.hold(free, s, self.range()))
+    }
+
+    /// Smallest and largest position [m].
+    #[must_use]
+    pub fn range(&self) -> (f64, f64) {
+        (0.0, self.stroke_m)
     }
 }
 
@@ -148,23 +142,6 @@ pub fn creep(force: f64, friction: f64, viscous: f64) -> (f64, f64) {
         (0.5 * over * slope * force.signum(), slope)
     } else {
         ((size - friction) / viscous * force.signum(), 1.0 / viscous)
-    }
-}
-
-/// Speed at which an end stop pushes back a part at `s` beyond its range, and its slope: in
-/// proportion to how far, `per_second` [1/s].
-///
-/// It adds to the speed against friction and does not go through it. A stop that had to overcome
-/// the friction would let go of the part anywhere between two places, and a force that fades would
-/// drag it along the edge between sliding and sticking.
-#[must_use]
-pub fn stop(s: f64, range: (f64, f64), per_second: f64) -> (f64, f64) {
-    if s < range.0 {
-        (per_second * (range.0 - s), -per_second)
-    } else if s > range.1 {
-        (per_second * (range.1 - s), -per_second)
-    } else {
-        (0.0, 0.0)
     }
 }
 
@@ -214,16 +191,6 @@ mod tests {
         }
     }
 
-    /// 10 kN on the stop press in by 10 um, with friction or without.
-    #[test]
-    fn stops_take_the_force() {
-        let p = fifty_by_28();
-        let (speed, _, _) = p.speed(10e3, p.stroke_m + 10e-6);
-        assert!(speed.abs() < 1e-9, "{speed}");
-        let (speed, _, _) = p.speed(-10e3, -10e-6);
-        assert!(speed.abs() < 1e-9, "{speed}");
-    }
-
     /// Into a cushion of resistance c s / L beyond its mouth: v = F / (b + c s / L), and the way in
     /// is free the other way (derived).
     #[test]
@@ -237,10 +204,10 @@ mod tests {
             (0.005, -1e3, 0.75),
             (0.005, 1e3, 0.0),
         ] {
-            let (speed, _, per_m) = p.speed(force, s);
+            let (speed, _, per_m) = p.speed(force, s, None);
             assert!((speed / (force / (1e3 + drag * 49e3)) - 1.0).abs() < 1e-9, "{s} {force}");
             let h = 1e-7;
-            let slope = (p.speed(force, s + h).0 - p.speed(force, s - h).0) / (2.0 * h);
+            let slope = (p.speed(force, s + h, None).0 - p.speed(force, s - h, None).0) / (2.0 * h);
             assert!((per_m - slope).abs() <= 1e-5 * slope.abs() + 1e-9, "{s}: {per_m} {slope}");
         }
     }

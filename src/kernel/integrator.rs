@@ -22,10 +22,18 @@ const RETREAT: f64 = 0.25;
 /// Share of the way to a change that makes an error of about the tolerance that the first step
 /// goes [1].
 const FIRST_STEP_SHARE: f64 = 0.2;
-/// How closely a crossing is located before it is rounded up [s].
+/// How closely a crossing is located on the state within a step [s].
 const CROSSING_TOLERANCE_S: f64 = 1e-11;
-/// How often a step is cut at a crossing, and cut again as the interpolant gets better.
+/// How far beyond a crossing a step is cut, so that the watch is nearly always true there [ns].
+const BEYOND_NS: u64 = 50;
+/// How long before the end of a cut step the watch may have become true [s].
+const CROSSING_SLACK_S: f64 = 1e-6;
+/// How often a step is cut at a crossing, and cut again as the state within it gets better.
 const CUTS: u32 = 5;
+/// What is smaller than this is nothing [tolerances].
+const GONE: f64 = 1e-12;
+/// Least error that the next step's length goes by [tolerances].
+const LEAST_ERROR: f64 = 0.01;
 /// Places within a step where the watches are looked at besides its end [share of the step].
 const LOOKS: [f64; 2] = [1.0 / 3.0, 2.0 / 3.0];
 
@@ -73,7 +81,8 @@ pub trait System {
 pub enum Advance {
     /// The state is that at `until`, and nothing fired on the way or there.
     Reached,
-    /// The state is that at `at`, the first whole nanosecond at which some watch is true.
+    /// The state is that at `at`, at which some watch is true; it became so less than a microsecond
+    /// before.
     Crossed {
         /// When; after the start of the advance, at or before its end.
         at: SimTime,
@@ -137,6 +146,8 @@ pub struct Integrator {
     first_change: f64,
     /// A step that should meet the tolerance from here [s], unless it must be found anew.
     next_step_s: Option<f64>,
+    /// Length [s] and error [tolerances] of the last step kept since the last restart.
+    last: Option<(f64, f64)>,
     method: Rosenbrock,
     absolute: Vec<f64>,
     watched: Watched,
@@ -198,13 +209,14 @@ impl Integrator {
             "the relative tolerance must lie between 0 and 1"
         );
         let size = elimination.pattern().size();
-        // The error of a step goes as the cube of the relative change it makes, so a change by
-        // the cube root of the tolerance makes an error of about the tolerance.
-        let change = ops::pow(relative_tolerance, -2.0 / 3.0);
+        // The error of a step goes as the fourth power of the relative change it makes, so a change
+        // by the fourth root of the tolerance makes an error of about the tolerance.
+        let change = ops::pow(relative_tolerance, -0.75);
         Integrator {
             relative_tolerance,
             first_change: FIRST_STEP_SHARE * change,
             next_step_s: None,
+            last: None,
             method: Rosenbrock::new(elimination),
             absolute: vec![0.0; size],
             watched: Watched { state: vec![0.0; size], ..Watched::default() },
@@ -217,6 +229,7 @@ impl Integrator {
     /// Without it a long step may leap over the transient that the event sets off.
     pub fn restart(&mut self) {
         self.next_step_s = None;
+        self.last = None;
     }
 
     /// Work done so far.
@@ -264,7 +277,10 @@ impl Integrator {
         };
         loop {
             let taken = self.take_step(system, &mut progress, y)?;
-            y.copy_from_slice(self.method.end());
+            for ((y, end), absolute) in y.iter_mut().zip(self.method.end()).zip(&self.absolute) {
+                // What dies away is gone at last: it would end in numbers that take long to reckon with.
+                *y = if end.abs() < GONE * absolute { 0.0 } else { *end };
+            }
             self.work.steps += 1;
             progress.offset_s = match taken.end_ns {
                 Some(end_ns) if taken.fired => {
@@ -347,6 +363,14 @@ impl Integrator {
                 let error = self.method.error(y, &self.absolute, self.relative_tolerance);
                 let change = step_change(error);
                 if error <= 1.0 {
+                    let error = error.max(LEAST_ERROR);
+                    let change = match self.last.replace((step_s, error)) {
+                        // Where errors have been growing, they will go on to.
+                        Some((last_s, last)) => {
+                            change.min(step_s / last_s * step_change(error * error / last))
+                        }
+                        None => change,
+                    };
                     return Ok(Verdict::Keep(change));
                 }
                 if at_shortest {
@@ -364,6 +388,8 @@ impl Integrator {
             Err(_) => RETREAT,
         };
         self.work.rejected += 1;
+        // What failed was no trend.
+        self.last = None;
         Ok(Verdict::Shorten((step_s * change).max(SHORTEST_STEP_S)))
     }
 
@@ -382,7 +408,7 @@ impl Integrator {
         system.watch(self.method.end(), &mut self.watched.end);
         let mut push_ns = progress.push_ns;
         for _ in 0..CUTS {
-            let target_ns = progress.end_ns(rise * taken.step_s, push_ns);
+            let target_ns = progress.end_ns(rise * taken.step_s, BEYOND_NS + push_ns);
             if taken.end_ns.is_some_and(|end_ns| target_ns >= end_ns) {
                 break;
             }
@@ -400,11 +426,11 @@ impl Integrator {
                 progress.push_ns = (progress.push_ns * 2).max(1);
                 return Ok(Verdict::Keep(1.0));
             }
-            // True here. With the end this near, the interpolant may show that it was true before.
+            // True here. With the end this near, the state within may show that it was true before.
             push_ns = 0;
             match self.find_rise(system, y, step_s) {
-                Some(earlier) => rise = earlier,
-                None => break,
+                Some(earlier) if (1.0 - earlier) * step_s > CROSSING_SLACK_S => rise = earlier,
+                _ => break,
             }
         }
         taken.fired = taken.end_ns.is_some() && self.watched.fired().next().is_some();
@@ -524,22 +550,10 @@ fn height(before: &[f64], here: &[f64]) -> f64 {
 
 /// How much longer the next step may be, for an error in tolerances [1].
 fn step_change(error: f64) -> f64 {
-    let least = (SAFETY / MOST_GROWTH) * (SAFETY / MOST_GROWTH) * (SAFETY / MOST_GROWTH);
-    let most = (SAFETY / MOST_SHRINKAGE) * (SAFETY / MOST_SHRINKAGE) * (SAFETY / MOST_SHRINKAGE);
-    // The error estimate is of third order in the length of the step.
-    SAFETY * inverse_cube_root(error.clamp(least, most))
-}
-
-/// `x` to the power of -1/3, to nine digits, for `x` of common size and > 0. Only multiplies and
-/// adds, so it is fast and the same everywhere.
-fn inverse_cube_root(x: f64) -> f64 {
-    // A third of the exponent, by dividing the bits; within 4 %. The constant is that of the
-    // bits of 1 times 4/3, less what centres the error.
-    let mut root = f64::from_bits(0x553E_F0FF_289D_D796 - x.to_bits() / 3);
-    for _ in 0..3 {
-        root *= (4.0 - x * root * root * root) * (1.0 / 3.0);
-    }
-    root
+    let fourth = |x: f64| x * x * x * x;
+    let (least, most) = (fourth(SAFETY / MOST_GROWTH), fourth(SAFETY / MOST_SHRINKAGE));
+    // The error estimate is of fourth order in the length of the step.
+    SAFETY / error.clamp(least, most).sqrt().sqrt()
 }
 
 fn seconds(span_ns: u64) -> f64 {

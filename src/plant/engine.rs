@@ -8,17 +8,18 @@ use crate::base::{
     ContactId, FuseId, OperatorId, PartId, PistonId, PlcId, PumpId, SimTime, SpoolId, Stream,
     VolumeId, WindingId, hex,
 };
+use crate::fluid::EndStop;
 use crate::kernel::{Advance, EventQueue, IntegrationError, Integrator, System, Work};
 use crate::shift::Hand;
 
 use super::condition::{Condition, Delay, Trigger, spread_operator, spread_spool, spread_winding};
-use super::model::{Live, Model, Status, contact_closed};
+use super::model::{Live, Model, Status, contact_closed, travel};
 use super::plan::{Element, Plan, Tie, Watch};
 
 mod rectifiers;
 
 /// Relative tolerance of the continuous integration [1].
-pub const RELATIVE_TOLERANCE: f64 = 1e-5;
+pub const RELATIVE_TOLERANCE: f64 = 3e-5;
 
 /// Most changes that may follow one another in the same instant.
 const CASCADE_LIMIT: u32 = 2_000;
@@ -573,6 +574,18 @@ impl Plant {
                         self.tell(What::SpoolReached(id, at));
                     }
                 }
+            }
+            Watch::Stop(mover) => {
+                let stop = match self.status.stops.of(mover) {
+                    Some(_) => None,
+                    None => {
+                        let (state, range, _) = travel(&self.plan, &self.actual, mover);
+                        let (stop, at) = EndStop::nearest(self.y[state], range);
+                        self.y[state] = at;
+                        Some(stop)
+                    }
+                };
+                self.status.stops.set(mover, stop);
             }
             Watch::Piston(id) => {
                 let s = self.y[self.plan.pistons[id.index()].state];

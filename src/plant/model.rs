@@ -8,6 +8,7 @@ use std::sync::Arc;
 
 use crate::base::{BranchId, SimTime, SpoolId};
 use crate::electric::{AcPorts, Complex64, DcPorts};
+use crate::fluid::EndStop;
 use crate::kernel::{Matrix, System};
 use crate::plc::Memory;
 use crate::shift::Hand;
@@ -21,9 +22,10 @@ mod reduced;
 
 use self::control::Lever;
 pub(crate) use self::control::resistance_at;
+pub(crate) use self::guards::travel;
 use self::reduced::{Branch, Reduced};
 use super::condition::{Condition, TransformerMake};
-use super::plan::{BranchRole, Current, Leg, Moves, NO_STATE, Plan};
+use super::plan::{BranchRole, Current, Leg, Mover, Moves, NO_STATE, Plan};
 
 /// An interrupted winding still has this resistance [ohm].
 const BROKEN_OHM: f64 = 1e8;
@@ -67,11 +69,39 @@ pub(crate) struct Status {
     pub spool_at: Vec<Option<i8>>,
     /// End a piston stands at: false retracted, true extended.
     pub piston_at: Vec<Option<bool>>,
+    pub stops: Stops,
     pub lamps: Vec<bool>,
     pub pumps: Vec<bool>,
     pub plcs: Vec<PlcStatus>,
     pub rectifiers: Vec<RectifierStatus>,
     pub amplifiers: Vec<AmplifierStatus>,
+}
+
+/// The end stops on which things stand.
+#[derive(Clone, Debug, PartialEq)]
+pub(crate) struct Stops {
+    pub spools: Vec<Option<EndStop>>,
+    pub pistons: Vec<Option<EndStop>>,
+    /// Of the pistons of accumulators.
+    pub seals: Vec<Option<EndStop>>,
+}
+
+impl Stops {
+    pub fn of(&self, mover: Mover) -> Option<EndStop> {
+        match mover {
+            Mover::Spool(id) => self.spools[id.index()],
+            Mover::Piston(id) => self.pistons[id.index()],
+            Mover::Seal(id) => self.seals[id.index()],
+        }
+    }
+
+    pub fn set(&mut self, mover: Mover, stop: Option<EndStop>) {
+        match mover {
+            Mover::Spool(id) => self.spools[id.index()] = stop,
+            Mover::Piston(id) => self.pistons[id.index()] = stop,
+            Mover::Seal(id) => self.seals[id.index()] = stop,
+        }
+    }
 }
 
 /// An amplifier's moment-to-moment state.
@@ -205,6 +235,11 @@ impl Status {
             hands: vec![Hand::Off; plan.spools.len()],
             spool_at: vec![None; plan.spools.len()],
             piston_at: vec![None; plan.pistons.len()],
+            stops: Stops {
+                spools: vec![None; plan.spools.len()],
+                pistons: vec![None; plan.pistons.len()],
+                seals: vec![None; plan.accumulators.len()],
+            },
             lamps: vec![false; plan.lamps.len()],
             pumps: vec![false; plan.pumps.len()],
             rectifiers: vec![RectifierStatus::default(); plan.rectifiers.len()],

@@ -381,5 +381,5 @@ fn piston_speed(model: &Model, p: PistonId, y: &[f64]) -> f64 {
         model.pressure(place.rod.index(), y),
         y[place.state],
     );
-    model.piston_speed(p.index(), force, y[place.state]).0
+    make.speed(force, y[place.state], model.status.stops.pistons[p.index()]).0
 }

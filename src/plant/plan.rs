@@ -564,6 +564,17 @@ pub(crate) enum Watch {
     Spool(SpoolId),
     Piston(PistonId),
     Overload(OverloadId),
+    /// It comes to an end stop, or leaves it.
+    Stop(Mover),
+}
+
+/// What moves between two end stops.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(crate) enum Mover {
+    Spool(SpoolId),
+    Piston(PistonId),
+    /// The piston of an accumulator.
+    Seal(AccumulatorId),
 }
 
 /// The plan of a bench.

@@ -157,7 +157,7 @@ impl Stand<'_> {
             };
             let pull = self.coil.pull(linkage2, gap);
             let (force, _) = self.spool.restoring(x);
-            (volts(linkage, gap), self.spool.speed(pull + force, x).0)
+            (volts(linkage, gap), self.spool.speed(pull + force, x, None).0)
         };
         let ((mut linkage, mut x), mut seconds) = (start, 0.0);
         while seconds < LIMIT_S {

@@ -1,6 +1,6 @@
 //! A directional-valve spool and all that pushes on it but the coils.
 
-use crate::fluid::{creep, stop};
+use crate::fluid::{EndStop, creep};
 
 /// Where the spool goes when nothing drives it.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -96,8 +96,6 @@ pub struct SpoolMake {
 const WASHER: f64 = 0.02;
 /// The detent's ridge is this wide, as a fraction of half the travel.
 const RIDGE: f64 = 0.2;
-/// End stop force [N] per unit of travel beyond it.
-const STOP_N: f64 = 2e5;
 
 impl SpoolMake {
     /// A spring-centred spool of common size. Invented figures.
@@ -182,10 +180,10 @@ impl SpoolMake {
         }
     }
 
-    /// Speed [1/s] at `x` under `force` [N] towards +1 against friction and end stops, with its
-    /// slopes to force [1/(s N)] and position [1/s].
+    /// Speed [1/s] at `x` under `force` [N] towards +1 against friction, with its slopes to force
+    /// [1/(s N)] and position [1/s]; of a spool that stands on an end stop, what that leaves of it.
     #[must_use]
-    pub fn speed(&self, force: f64, x: f64) -> (f64, f64, f64) {
+    pub fn speed(&self, force: f64, x: f64, stop: Option<EndStop>) -> (f64, f64, f64) {
         if self.stuck {
             return (0.0, 0.0, 0.0);
         }
@@ -193,8 +191,8 @@ impl SpoolMake {
         let home = self.rest != Rest::Detented && force * x < 0.0;
         let resisting = if home { self.homeward * drag } else { drag };
         let (speed, per_n) = creep(force, self.friction_n, resisting);
-        let (back, per_x) = stop(x, self.range(), STOP_N / drag);
-        (speed + back, per_n, per_x)
+        let free = (speed, per_n, 0.0);
+        stop.map_or(free, |stop| stop.hold(free, x, self.range()))
     }
 }
 

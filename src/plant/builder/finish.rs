@@ -3,13 +3,16 @@
 use std::collections::BTreeMap;
 
 use crate::base::{
-    BranchId, FuseId, MotorId, NodeId, OperatorId, OverloadId, PistonId, SpoolId, WindingId,
+    AccumulatorId, BranchId, FuseId, MotorId, NodeId, OperatorId, OverloadId, PistonId, SpoolId,
+    WindingId,
 };
 use crate::electric::{Suppressor, Topology};
 use crate::kernel::{Elimination, PatternBuilder};
 use crate::plant::condition::BranchMake;
 use crate::plant::model;
-use crate::plant::plan::{BranchRole, Current, Drive, Feedback, NetworkPlan, Plan, Tie, Watch};
+use crate::plant::plan::{
+    BranchRole, Current, Drive, Feedback, Mover, NetworkPlan, Plan, Tie, Watch,
+};
 
 use super::{ARC, PlanBuilder, PlanError, STATE_LIMIT};
 
@@ -101,6 +104,13 @@ impl PlanBuilder {
             )
             .chain((0..plan.pistons.len()).map(|k| Watch::Piston(PistonId::new(k))))
             .chain((0..plan.overloads.len()).map(|k| Watch::Overload(OverloadId::new(k))))
+            .chain((0..plan.spools.len()).map(|k| Watch::Stop(Mover::Spool(SpoolId::new(k)))))
+            .chain((0..plan.pistons.len()).map(|k| Watch::Stop(Mover::Piston(PistonId::new(k)))))
+            .chain(
+                (0..plan.accumulators.len())
+                    .filter(|&k| plan.nominal.seals[k].is_some())
+                    .map(|k| Watch::Stop(Mover::Seal(AccumulatorId::new(k)))),
+            )
             .collect();
         let places = model::entries(plan);
         let mut pattern = PatternBuilder::new(plan.state_count);
@@ -254,7 +264,7 @@ impl PlanBuilder {
                 let w = &mut plan.windings[id.index()];
                 if network.current == Current::Dc {
                     // Weber-turns; 24 V for 1 ms is 0.024.
-                    w.linkage = state(2e-6, 0.0);
+                    w.linkage = state(5e-6, 0.0);
                 } else {
                     // Phasors leave no arc and no freewheeling to a suppressor.
                     plan.nominal.suppressors[id.index()].clear();
@@ -264,11 +274,11 @@ impl PlanBuilder {
                         }
                     }
                 }
-                w.heat = state(1e-3, plan.ambient_celsius);
+                w.heat = state(3e-3, plan.ambient_celsius);
             }
             for &id in &network.fuses {
                 let scale = plan.nominal.fuses[id.index()].melting_a2s;
-                plan.fuses[id.index()].heat = state(1e-4 * scale, 0.0);
+                plan.fuses[id.index()].heat = state(3e-4 * scale, 0.0);
             }
         }
         for id in 0..plan.windings.len() {
@@ -278,45 +288,45 @@ impl PlanBuilder {
             }
         }
         for s in &mut plan.spools {
-            s.state = state(1e-5, s.initially);
+            s.state = state(3e-5, s.initially);
         }
         for p in &mut plan.pumps {
-            p.state = state(1e-4, 0.0);
+            p.state = state(3e-4, 0.0);
         }
         for v in &mut plan.volumes {
             if v.fixed_pa.is_none() {
-                v.state = state(200.0, 0.0);
+                v.state = state(500.0, 0.0);
             }
         }
         for p in &mut plan.pistons {
-            p.state = state(1e-7, p.initially_m);
+            p.state = state(3e-7, p.initially_m);
         }
         for (k, m) in plan.motors.iter_mut().enumerate() {
             if plan.flows[m.flow.index()].drive == Drive::Motor(MotorId::new(k)) {
-                m.state = state(1e-5, 0.0);
+                m.state = state(3e-5, 0.0);
             }
         }
         for (a, seal) in plan.accumulators.iter_mut().zip(&plan.nominal.seals) {
             if seal.is_some() {
-                a.state = state(1e-8, 0.0);
+                a.state = state(3e-8, 0.0);
             }
         }
         for o in &mut plan.overloads {
             // Of the setting squared.
-            o.state = state(1e-4, 0.0);
+            o.state = state(3e-4, 0.0);
         }
         if let Some(oil) = &mut plan.oil {
-            oil.state = state(1e-3, oil.start_celsius);
+            oil.state = state(3e-3, oil.start_celsius);
         }
         for (a, make) in plan.amplifiers.iter_mut().zip(&plan.nominal.amplifiers) {
             let start = match a.feedback {
                 Some(Feedback::Position(p)) => plan.pistons[p.index()].initially_m,
                 _ => 0.0,
             };
-            a.set = state(1e-6, start);
-            a.current = state(1e-5, 0.0);
+            a.set = state(3e-6, start);
+            a.current = state(3e-5, 0.0);
             if make.reset_s > 0.0 {
-                a.integral = state(1e-5, 0.0);
+                a.integral = state(3e-5, 0.0);
             }
         }
         plan.state_count = tolerance.len();

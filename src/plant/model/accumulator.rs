@@ -19,7 +19,8 @@ impl Model<'_> {
             let (v, oil) = (place.volume.index(), y[place.state]);
             let (pa, per_state) = self.pressure_slope(v, y);
             let (gas, gas_per_m3) = make.gas_pa(oil);
-            let (flow, per_pa, stop_per_m3) = seal.flow(make, pa - gas, oil);
+            let (flow, per_pa, stop_per_m3) =
+                seal.flow(make, pa - gas, oil, self.status.stops.seals[k]);
             rates[place.state] = flow;
             self.live.flow_sum[v] -= flow;
             if S::SLOPES {

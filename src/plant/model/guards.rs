@@ -1,8 +1,9 @@
 //! When something fires: the watched values of the continuous model.
 
 use crate::base::{FuseId, OperatorId, OverloadId, PistonId, SpoolId, WindingId};
-use crate::plant::condition::{OVERLOAD_HOLDS, Trigger};
-use crate::plant::plan::{Tie, Watch};
+use crate::fluid::EndStop;
+use crate::plant::condition::{Condition, OVERLOAD_HOLDS, Trigger};
+use crate::plant::plan::{Mover, Plan, Tie, Watch};
 use crate::shift::SETTLED;
 
 use super::Model;
@@ -12,6 +13,11 @@ const SPOOL_LEAVES: f64 = 0.10;
 /// The same for a piston and its ends [m].
 const PISTON_SETTLES_M: f64 = 1e-4;
 const PISTON_LEAVES_M: f64 = 1e-3;
+/// What has left an end stop by less than this still stands there: a spool [1], a piston [m], that of
+/// an accumulator [1 of its room].
+const SPOOL_TRIFLE: f64 = 1e-3;
+const PISTON_TRIFLE_M: f64 = 1e-5;
+const SEAL_TRIFLE: f64 = 1e-5;
 
 impl Model<'_> {
     /// Value of guard `watch`: it fires when this rises to zero or above.
@@ -23,6 +29,10 @@ impl Model<'_> {
             Watch::Spool(id) => self.spool_guard(id, y),
             Watch::Piston(id) => self.piston_guard(id, y),
             Watch::Overload(id) => self.overload_guard(id, y),
+            Watch::Stop(mover) => {
+                let (state, range, trifle) = travel(self.plan, self.actual, mover);
+                EndStop::passed(self.status.stops.of(mover), y[state], range, trifle)
+            }
         }
     }
 
@@ -114,6 +124,25 @@ impl Model<'_> {
             Some(false) => s - PISTON_LEAVES_M,
             Some(true) => stroke - PISTON_LEAVES_M - s,
             None => PISTON_SETTLES_M - s.min(stroke - s),
+        }
+    }
+}
+
+/// The state of `mover`, between which ends it moves, and how far it may leave an end and still
+/// count as standing there.
+pub(crate) fn travel(plan: &Plan, actual: &Condition, mover: Mover) -> (usize, (f64, f64), f64) {
+    match mover {
+        Mover::Spool(id) => {
+            let range = actual.spools[id.index()].range();
+            (plan.spools[id.index()].state, range, SPOOL_TRIFLE)
+        }
+        Mover::Piston(id) => {
+            let range = actual.pistons[id.index()].range();
+            (plan.pistons[id.index()].state, range, PISTON_TRIFLE_M)
+        }
+        Mover::Seal(id) => {
+            let range = actual.accumulators[id.index()].room();
+            (plan.accumulators[id.index()].state, range, SEAL_TRIFLE * range.1)
         }
     }
 }

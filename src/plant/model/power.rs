@@ -1,7 +1,7 @@
 //! The power side of the continuous model: spools, pumps, volumes, flow paths, pistons.
 
 use crate::base::{FlowId, SpoolId};
-use crate::fluid::{BUMPER_N_PER_M, FlowLaw, FlowValue, Medium};
+use crate::fluid::{FlowLaw, FlowValue, Medium};
 
 use super::{Model, NO_STATE, NetworkLive, Sink, side_of};
 use crate::plant::condition::IDLING;
@@ -62,7 +62,7 @@ impl Model<'_> {
             }
             // Thin oil resists less: all of the speed goes with it.
             let (oil, (thin, thin_slope)) = self.thinness(place.paths.first().map(|p| p.0));
-            let (speed, per_force, stop_per_x) = make.speed(force, x);
+            let (speed, per_force, stop_per_x) = make.speed(force, x, self.status.stops.spools[s]);
             let (per_force, stop_per_x) = (per_force * thin, stop_per_x * thin);
             let per_kelvin = speed * thin_slope;
             let speed = speed * thin;
@@ -468,7 +468,7 @@ impl Model<'_> {
             let (rod_pa, rod_slope) = self.pressure_slope(rod, y);
             let s = y[place.state];
             let (force, force_per_s) = make.force(cap_pa, rod_pa, s);
-            let (speed, per_n, stop_per_s) = self.piston_speed(p, force, s);
+            let (speed, per_n, stop_per_s) = make.speed(force, s, self.status.stops.pistons[p]);
             let by_s = per_n * force_per_s + stop_per_s;
             rates[place.state] = speed;
             let leak = make.leak * (cap_pa - rod_pa);
@@ -556,16 +556,6 @@ impl Model<'_> {
             m3 += if cap { p.cap_m2 * s.max(0.0) } else { p.rod_m2 * (p.stroke_m - s).max(0.0) };
         }
         m3
-    }
-
-    /// Speed of piston `p` at `s` under `force`, with its slopes: on hard stops in oil, on elastic
-    /// bumpers in air.
-    pub fn piston_speed(&self, p: usize, force: f64, s: f64) -> (f64, f64, f64) {
-        let make = &self.actual.pistons[p];
-        match self.actual.volumes[self.plan.pistons[p].cap.index()].medium {
-            Medium::Oil { .. } => make.speed(force, s),
-            Medium::Air { .. } => make.speed_onto(force, s, BUMPER_N_PER_M),
-        }
     }
 
     /// What volume `v` loses to the air [m3/s or kg/s], and its slope to the state of the volume.
