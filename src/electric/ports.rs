@@ -121,6 +121,11 @@ pub fn dense_solve<S: Scalar>(matrix: &mut [S], rhs: &mut [S], columns: usize) {
 /// A conductance below this leaves the network as good as linear [S].
 const BENT_SIEMENS: f64 = 1e-12;
 
+/// Voltages that miss by less than this of themselves are settled, and a change by less than the
+/// second leads there by Newton's method [1].
+const SETTLED: f64 = 1e-10;
+const NEARLY_SETTLED: f64 = 1e-7;
+
 /// Port voltages of a direct-current network whose winding currents are given.
 #[derive(Clone, Debug, Default)]
 pub struct DcPorts {
@@ -164,12 +169,14 @@ impl DcPorts {
                 }
                 self.current[k] = i;
             }
-            for row in 0..n {
-                let mut sum = view.open_v[row] - self.volts[row];
-                for k in 0..n {
-                    sum -= view.impedance[row * n + k] * self.current[k];
-                }
-                self.miss[row] = sum;
+            let mut most = 0.0_f64;
+            for (row, gains) in view.impedance.chunks_exact(n.max(1)).enumerate() {
+                let drop: f64 = gains.iter().zip(&self.current).map(|(z, i)| z * i).sum();
+                self.miss[row] = view.open_v[row] - self.volts[row] - drop;
+                most = most.max(self.miss[row].abs() / (1.0 + self.volts[row].abs()));
+            }
+            if most < SETTLED {
+                break;
             }
             let mut miss = std::mem::take(&mut self.miss);
             self.bend(view, &mut miss, 1);
@@ -179,8 +186,11 @@ impl DcPorts {
                 self.volts[k] += self.miss[k];
                 largest = largest.max(self.miss[k].abs() / (1.0 + self.volts[k].abs()));
             }
-            // Settled, or rounding is all that is left.
-            if largest < 1e-10 || (largest < 1e-6 && largest >= last) {
+            for &(k, g) in &self.bent {
+                self.current[k] += g * self.miss[k];
+            }
+            // The next change would be about the square of this one; or rounding is all that is left.
+            if largest < NEARLY_SETTLED || (largest < 1e-6 && largest >= last) {
                 break;
             }
             last = largest;

@@ -53,20 +53,23 @@ impl WindingMake {
     /// 1/L [1/H] at gap fraction `gap` [1] and its derivative to the gap [1/H].
     #[must_use]
     pub fn inverse_henry(&self, gap: f64) -> (f64, f64) {
-        let turns = self.sound_turns * self.sound_turns;
-        let widened = 1.0 + self.leakage * gap;
-        let term = self.gap_term();
-        (
-            (1.0 / self.seated_henry + term * gap / widened) / turns,
-            term / (widened * widened) / turns,
-        )
+        let per_turns = 1.0 / (self.sound_turns * self.sound_turns);
+        let per_widened = 1.0 / (1.0 + self.leakage * gap);
+        let share = self.gap_term() * per_widened;
+        ((1.0 / self.seated_henry + share * gap) * per_turns, share * per_widened * per_turns)
     }
 
     /// Pull [N] on the armature towards the seat at flux linkage squared `linkage2` [V2s2]
     /// (root-mean-square for alternating current, whose mean pull this then is).
     #[must_use]
     pub fn pull(&self, linkage2: f64, gap: f64) -> f64 {
-        0.5 * linkage2 * self.inverse_henry(gap).1 / self.stroke_m
+        self.pull_at(linkage2, self.inverse_henry(gap).1)
+    }
+
+    /// The same where the derivative of 1/L to the gap is known to be `per_gap` [1/H].
+    #[must_use]
+    pub fn pull_at(&self, linkage2: f64, per_gap: f64) -> f64 {
+        0.5 * linkage2 * per_gap / self.stroke_m
     }
 
     /// d(pull)/d(gap) [N] at constant flux linkage.

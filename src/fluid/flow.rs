@@ -337,6 +337,9 @@ impl FlowLaw {
             FlowLaw::Gate(gate) => two(gate.flow(dp)),
             FlowLaw::Spool(gate, opening) => {
                 let (open, per_x) = opening.fraction(drive);
+                if open == 0.0 {
+                    return FlowValue::default();
+                }
                 let (flow, slope) = gate.flow(dp);
                 FlowValue { per_drive: flow * per_x, ..two((flow * open, slope * open)) }
             }
@@ -369,6 +372,9 @@ impl FlowLaw {
             FlowLaw::Sonic(path) => path.flow(first, second),
             FlowLaw::SonicSpool(path, opening) => {
                 let (open, per_x) = opening.fraction(drive);
+                if open == 0.0 {
+                    return FlowValue::default();
+                }
                 let full = path.flow(first, second);
                 FlowValue {
                     flow: full.flow * open,

@@ -408,7 +408,12 @@ impl Integrator {
         system.watch(self.method.end(), &mut self.watched.end);
         let mut push_ns = progress.push_ns;
         for _ in 0..CUTS {
-            let target_ns = progress.end_ns(rise * taken.step_s, BEYOND_NS + push_ns);
+            // Not farther than a step that was good: a longer one may be turned down for ever.
+            let within_ns = progress.end_ns(taken.step_s, 0).saturating_sub(1);
+            let target_ns = progress
+                .end_ns(rise * taken.step_s, BEYOND_NS + push_ns)
+                .min(taken.end_ns.unwrap_or(within_ns))
+                .max(progress.end_ns(0.0, 0));
             if taken.end_ns.is_some_and(|end_ns| target_ns >= end_ns) {
                 break;
             }

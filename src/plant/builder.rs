@@ -6,7 +6,7 @@ use crate::base::{
     WindingId,
 };
 use crate::electric::{Suppressor, WindingMake};
-use crate::fluid::{Accumulator, FlowLaw, Motor, Piston, Seal, Volume};
+use crate::fluid::{Accumulator, FlowLaw, Medium, Motor, Piston, Seal, Volume};
 use crate::kernel::{Elimination, PatternBuilder};
 use crate::shift::{AmplifierMake, Handle, SpoolMake};
 
@@ -504,7 +504,10 @@ impl PlanBuilder {
     ) -> FlowId {
         let id = FlowId::new(self.plan.flows.len());
         let tag = self.part.map_or("", |p| self.plan.parts[p].tag.as_str());
-        self.plan.flows.push(FlowPlan { name: format!("{tag}:{role}"), first, second, drive });
+        let medium = self.plan.nominal.volumes[first.index()].medium;
+        let oily = matches!(medium, Medium::Oil { .. });
+        let name = format!("{tag}:{role}");
+        self.plan.flows.push(FlowPlan { name, first, second, drive, oily });
         self.plan.nominal.flows.push(law);
         self.own(role, Element::Flow(id));
         id

@@ -20,8 +20,8 @@ mod guards;
 mod power;
 mod reduced;
 
-use self::control::Lever;
 pub(crate) use self::control::resistance_at;
+use self::control::{Coil, Lever};
 pub(crate) use self::guards::travel;
 use self::reduced::{Branch, Reduced};
 use super::condition::{Condition, TransformerMake};
@@ -145,6 +145,8 @@ pub(crate) struct Live {
     pub winding_a: Vec<f64>,
     /// Winding currents for the guards alone [A].
     guarded_a: Vec<f64>,
+    /// Of each winding, as of the last evaluation.
+    coils: Vec<Coil>,
     /// Flux linkage squared [V2s2].
     pub linkage2: Vec<f64>,
     /// Fuse current [A], as for windings.
@@ -158,6 +160,8 @@ pub(crate) struct Live {
     thin: (f64, f64),
     spare: Vec<f64>,
     capacity: Vec<(f64, f64, f64)>,
+    /// Pressure of each volume [Pa gauge], and its slope to the state of the volume.
+    pressure: Vec<(f64, f64)>,
     /// The electrical states of the last evaluation, so that an unchanged side is not solved again.
     memo: Vec<f64>,
     memo_slopes: bool,
@@ -299,6 +303,7 @@ impl Live {
             networks,
             winding_a: vec![0.0; plan.windings.len()],
             guarded_a: vec![0.0; plan.windings.len()],
+            coils: vec![Coil::default(); plan.windings.len()],
             linkage2: vec![0.0; plan.windings.len()],
             fuse_a: vec![0.0; plan.fuses.len()],
             scratch_a: Vec::new(),
@@ -308,6 +313,7 @@ impl Live {
             thin: (1.0, 0.0),
             spare: Vec::new(),
             capacity: vec![(0.0, 0.0, 0.0); plan.volumes.len()],
+            pressure: vec![(0.0, 0.0); plan.volumes.len()],
             memo: Vec::new(),
             memo_slopes: false,
             memo_valid: false,

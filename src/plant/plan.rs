@@ -291,6 +291,8 @@ pub struct FlowPlan {
     pub second: VolumeId,
     /// What drives it.
     pub drive: Drive,
+    /// It passes oil.
+    pub(crate) oily: bool,
 }
 
 /// A spool.

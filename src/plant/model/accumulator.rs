@@ -17,7 +17,7 @@ impl Model<'_> {
             };
             let make = &self.actual.accumulators[k];
             let (v, oil) = (place.volume.index(), y[place.state]);
-            let (pa, per_state) = self.pressure_slope(v, y);
+            let (pa, per_state) = self.live.pressure[v];
             let (gas, gas_per_m3) = make.gas_pa(oil);
             let (flow, per_pa, stop_per_m3) =
                 seal.flow(make, pa - gas, oil, self.status.stops.seals[k]);

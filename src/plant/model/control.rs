@@ -58,6 +58,11 @@ impl Model<'_> {
         }
         live.memo_slopes = slopes;
         live.memo_valid = true;
+        for (w, coil) in live.coils.iter_mut().enumerate() {
+            let (gap, per_x, x_state) = self.status.gap(plan, self.actual, w, y);
+            let (inverse, per_gap) = self.actual.windings[w].inverse_henry(gap);
+            *coil = Coil { gap, per_x, x_state, inverse, per_gap };
+        }
         for (network, solved) in plan.networks.iter().zip(&mut live.networks) {
             match solved {
                 NetworkLive::Dc { net, ports } => {
@@ -66,8 +71,7 @@ impl Model<'_> {
                     for id in &network.windings {
                         let w = id.index();
                         let linkage = y[plan.windings[w].linkage];
-                        let (gap, _, _) = self.status.gap(plan, self.actual, w, y);
-                        let i = linkage * self.actual.windings[w].inverse_henry(gap).0;
+                        let i = linkage * live.coils[w].inverse;
                         live.winding_a[w] = i;
                         live.linkage2[w] = linkage * linkage;
                         live.scratch_a.push(i);
@@ -252,8 +256,7 @@ impl Model<'_> {
                         }
                         for (j, other) in network.windings.iter().enumerate() {
                             let o = other.index();
-                            let (gap, per_x, x_state) = self.status.gap(plan, self.actual, o, y);
-                            let (inverse, per_gap) = self.actual.windings[o].inverse_henry(gap);
+                            let Coil { per_x, x_state, inverse, per_gap, .. } = self.live.coils[o];
                             let mut per_ampere = ports.volts_per_ampere[k * n + j];
                             if j == k {
                                 per_ampere -= ohm;
@@ -349,15 +352,27 @@ impl Model<'_> {
                     // The suppressors' share is left out: they conduct only while currents die away.
                     for (k, winding) in network.windings.iter().enumerate() {
                         let w = winding.index();
-                        let (gap, _, _) = self.status.gap(plan, self.actual, w, y);
-                        let per_linkage = view.watched_gain[row * n + k]
-                            * self.actual.windings[w].inverse_henry(gap).0;
+                        let per_linkage =
+                            view.watched_gain[row * n + k] * self.live.coils[w].inverse;
                         sink.at(heat, plan.windings[w].linkage, 2.0 * i * per_linkage);
                     }
                 }
             }
         }
     }
+}
+
+/// The iron of a winding at a moment.
+#[derive(Clone, Copy, Debug, Default)]
+pub(super) struct Coil {
+    /// Gap of its armature [1].
+    pub gap: f64,
+    /// Its derivative to its spool's position, and the state of that.
+    pub per_x: f64,
+    pub x_state: usize,
+    /// 1/L [1/H] and its derivative to the gap.
+    pub inverse: f64,
+    pub per_gap: f64,
 }
 
 /// What the impedance and the linkage of an alternating-current winding gain.

@@ -33,11 +33,13 @@ impl Model<'_> {
                 let Some(winding) = winding else { continue };
                 let w = winding.index();
                 let side = side_of(self.actual, id, towards_a);
-                let (gap, gap_per_x) = make.gap(side, x);
-                force += side * self.actual.windings[w].pull(self.live.linkage2[w], gap);
-                per_x += side
-                    * self.actual.windings[w].pull_per_gap(self.live.linkage2[w], gap)
-                    * gap_per_x;
+                let coil = self.live.coils[w];
+                let winding = &self.actual.windings[w];
+                force += side * winding.pull_at(self.live.linkage2[w], coil.per_gap);
+                if S::SLOPES {
+                    let per_gap = winding.pull_per_gap(self.live.linkage2[w], coil.gap);
+                    per_x += side * per_gap * coil.per_x;
+                }
             }
             let drive = place.amplifier.map(|a| {
                 (self.plan.amplifiers[a.index()].current, self.actual.amplifiers[a.index()].pull_n)
@@ -46,16 +48,16 @@ impl Model<'_> {
                 force += pull_n * y[current];
             }
             for &(volume, newton_per_pa) in &place.pilots {
-                force += newton_per_pa * self.pressure(volume.index(), y);
+                force += newton_per_pa * self.live.pressure[volume.index()].0;
             }
             let (share, share_slope) = SpoolMake::sleeve(x);
             if let Some(sleeve) = place.sleeve {
-                let pushed = sleeve.newton_per_pa * self.pressure(sleeve.volume.index(), y);
+                let pushed = sleeve.newton_per_pa * self.live.pressure[sleeve.volume.index()].0;
                 force += pushed * share;
                 per_x += pushed * share_slope;
             }
             for &(flow, force_per_pa) in &place.paths {
-                let (toward, per_dp, per_here) = self.flow_force(flow.index(), force_per_pa, x, y);
+                let (toward, per_dp, per_here) = self.flow_force(flow.index(), force_per_pa, x);
                 force += toward;
                 per_x += per_here;
                 let _ = per_dp;
@@ -94,9 +96,9 @@ impl Model<'_> {
                 let Some(winding) = winding else { continue };
                 let w = winding.index();
                 let side = side_of(self.actual, id, towards_a);
-                let (gap, _) = make.gap(side, x);
                 // The pull is in proportion to the linkage squared.
-                let per_linkage2 = per_force * side * self.actual.windings[w].pull(1.0, gap);
+                let pull = self.actual.windings[w].pull_at(1.0, self.live.coils[w].per_gap);
+                let per_linkage2 = per_force * side * pull;
                 let network = &plan.networks[plan.windings[w].network];
                 let solved = &self.live.networks[plan.windings[w].network];
                 match solved {
@@ -116,20 +118,20 @@ impl Model<'_> {
                 }
             }
             for &(volume, newton_per_pa) in &place.pilots {
-                let (_, per_state) = self.pressure_slope(volume.index(), y);
+                let (_, per_state) = self.live.pressure[volume.index()];
                 let column = plan.volumes[volume.index()].state;
                 put(column, per_force * newton_per_pa * per_state);
             }
             if let Some(sleeve) = place.sleeve {
-                let (_, per_state) = self.pressure_slope(sleeve.volume.index(), y);
+                let (_, per_state) = self.live.pressure[sleeve.volume.index()];
                 let column = plan.volumes[sleeve.volume.index()].state;
                 put(column, per_force * sleeve.newton_per_pa * share * per_state);
             }
             for &(flow, force_per_pa) in &place.paths {
-                let (_, per_dp, _) = self.flow_force(flow.index(), force_per_pa, x, y);
+                let (_, per_dp, _) = self.flow_force(flow.index(), force_per_pa, x);
                 let path = &plan.flows[flow.index()];
                 for (v, sign) in [(path.first.index(), 1.0), (path.second.index(), -1.0)] {
-                    let (_, per_state) = self.pressure_slope(v, y);
+                    let (_, per_state) = self.live.pressure[v];
                     let column = plan.volumes[v].state;
                     put(column, sign * per_force * per_dp * per_state);
                 }
@@ -158,7 +160,7 @@ impl Model<'_> {
 
     /// Steady flow force [N] of an open path on its spool, which acts to close the path, with its
     /// slopes to the pressure difference [N/Pa] and to the position [N].
-    fn flow_force(&self, flow: usize, force_per_pa: f64, x: f64, y: &[f64]) -> (f64, f64, f64) {
+    fn flow_force(&self, flow: usize, force_per_pa: f64, x: f64) -> (f64, f64, f64) {
         use crate::fluid::FlowLaw;
         let (FlowLaw::Spool(_, opening) | FlowLaw::SonicSpool(_, opening)) =
             self.actual.flows[flow]
@@ -167,7 +169,8 @@ impl Model<'_> {
         };
         let (open, per_x) = opening.fraction(x);
         let path = &self.plan.flows[flow];
-        let dp = self.pressure(path.first.index(), y) - self.pressure(path.second.index(), y);
+        let [first, second] = [path.first, path.second].map(|v| self.live.pressure[v.index()].0);
+        let dp = first - second;
         let closing = if per_x > 0.0 {
             -1.0
         } else if per_x < 0.0 {
@@ -197,7 +200,7 @@ impl Model<'_> {
             let FlowLaw::Motor(make) = &self.actual.flows[place.flow.index()] else { continue };
             let path = &self.plan.flows[place.flow.index()];
             let ends = [path.first.index(), path.second.index()];
-            let [(first, per_a), (second, per_b)] = ends.map(|v| self.pressure_slope(v, y));
+            let [(first, per_a), (second, per_b)] = ends.map(|v| self.live.pressure[v]);
             let (rate, per_speed, per_pa) = make.acceleration(y[place.state], first - second);
             rates[place.state] = rate;
             if S::SLOPES {
@@ -224,7 +227,7 @@ impl Model<'_> {
             sink.at(place.state, pump.state, by_speed / make.lag_s);
             let path = &plan.flows[pump.flow.index()];
             for (v, sign) in [(path.first.index(), -1.0), (path.second.index(), 1.0)] {
-                let (_, per_state) = self.pressure_slope(v, y);
+                let (_, per_state) = self.live.pressure[v];
                 sink.at(place.state, plan.volumes[v].state, sign * by_pa * per_state / make.lag_s);
             }
         }
@@ -282,12 +285,8 @@ impl Model<'_> {
     /// The state of the oil's temperature, and how thin the oil is, where `flow` belongs to a part
     /// filled with oil of a temperature that counts.
     fn thinness(&self, flow: Option<FlowId>) -> (usize, (f64, f64)) {
-        let oily = |f: FlowId| {
-            let v = self.plan.flows[f.index()].first.index();
-            matches!(self.plan.nominal.volumes[v].medium, Medium::Oil { .. })
-        };
         match (&self.plan.oil, flow) {
-            (Some(oil), Some(f)) if oily(f) => (oil.state, self.live.thin),
+            (Some(oil), Some(f)) if self.plan.flows[f.index()].oily => (oil.state, self.live.thin),
             _ => (NO_STATE, (1.0, 0.0)),
         }
     }
@@ -393,17 +392,18 @@ impl Model<'_> {
         self.path_value(f, (first, second), self.drive(f, y).0, thin).0.flow
     }
 
-    /// Capacity of each volume, and its slopes to its pressure and per volume swept. Starts the
+    /// Pressure of each volume; its capacity, and the slopes of that to its pressure and per volume swept. Starts the
     /// sums of their flows.
     pub(super) fn capacities(&mut self, y: &[f64]) {
         let plan = self.plan;
         for (v, place) in plan.volumes.iter().enumerate() {
             self.live.flow_sum[v] = 0.0;
+            let (pa, per_state) = self.pressure_slope(v, y);
+            self.live.pressure[v] = (pa, per_state);
             if place.fixed_pa.is_some() {
                 continue;
             }
             let make = &self.actual.volumes[v];
-            let (pa, per_state) = make.medium.pressure(y[place.state]);
             let (per_m3, per_m3_slope) = make.medium.capacity(y[place.state]);
             let m3 = self.contents(v, y);
             let (mut capacity, mut slope) = (m3 * per_m3, m3 * per_m3_slope);
@@ -427,8 +427,8 @@ impl Model<'_> {
         for (f, path) in plan.flows.iter().enumerate() {
             let (a, b) = (path.first.index(), path.second.index());
             let (drive, drive_state, per_drive_state) = self.drive(f, y);
-            let (first, per_a) = self.pressure_slope(a, y);
-            let (second, per_b) = self.pressure_slope(b, y);
+            let (first, per_a) = self.live.pressure[a];
+            let (second, per_b) = self.live.pressure[b];
             let (value, per_kelvin) = self.path_value(f, (first, second), drive, self.live.thin);
             if plan.oil.is_some() {
                 let at = PathPoint {
@@ -464,8 +464,8 @@ impl Model<'_> {
         for (p, place) in plan.pistons.iter().enumerate() {
             let make = &self.actual.pistons[p];
             let (cap, rod) = (place.cap.index(), place.rod.index());
-            let (cap_pa, cap_slope) = self.pressure_slope(cap, y);
-            let (rod_pa, rod_slope) = self.pressure_slope(rod, y);
+            let (cap_pa, cap_slope) = self.live.pressure[cap];
+            let (rod_pa, rod_slope) = self.live.pressure[rod];
             let s = y[place.state];
             let (force, force_per_s) = make.force(cap_pa, rod_pa, s);
             let (speed, per_n, stop_per_s) = make.speed(force, s, self.status.stops.pistons[p]);
@@ -510,7 +510,7 @@ impl Model<'_> {
                 continue;
             }
             let (capacity, slope, per_m3) = self.live.capacity[v];
-            let (lost, lost_per_state) = self.vent(v, y);
+            let (lost, lost_per_state) = self.vent(v);
             let (grown, shed) = self.expansion(v, y, rates);
             let rate = (self.live.flow_sum[v] + grown - lost) / capacity;
             rates[place.state] = rate;
@@ -559,12 +559,12 @@ impl Model<'_> {
     }
 
     /// What volume `v` loses to the air [m3/s or kg/s], and its slope to the state of the volume.
-    fn vent(&self, v: usize, y: &[f64]) -> (f64, f64) {
+    fn vent(&self, v: usize) -> (f64, f64) {
         let open = self.actual.vents[v];
         if open == 0.0 {
             return (0.0, 0.0);
         }
-        let (pa, per_state) = self.pressure_slope(v, y);
+        let (pa, per_state) = self.live.pressure[v];
         // What comes in, when the volume is under vacuum, has the density of the air outside.
         let (density, density_slope) = self.actual.volumes[v].medium.density(pa.max(0.0));
         let slope = if pa > 0.0 { density_slope } else { 0.0 };
