@@ -12,6 +12,9 @@ pub fn copper_ohm(ohm_at_20: f64, celsius: f64) -> f64 {
     ohm_at_20 * (1.0 + COPPER_PER_KELVIN * (celsius - 20.0))
 }
 
+/// About zero a diode is a resistor, within this share of its emission voltage [1].
+const STRAIGHT: f64 = 1e-8;
+
 /// A junction diode with series resistance: i = Is (exp((v - i Rs) / (n Vt)) - 1).
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Diode {
@@ -31,12 +34,17 @@ impl Diode {
     /// Current [A] from anode to cathode at forward voltage `v` [V], and its slope [S].
     #[must_use]
     pub fn current(&self, v: f64) -> (f64, f64) {
-        if v < -20.0 * self.emission_v {
+        if self.blocks(v) {
             return (-self.saturation_a, 0.0);
+        }
+        let share = v / self.emission_v;
+        if share.abs() < STRAIGHT {
+            let g = self.saturation_a / self.emission_v;
+            return (g * v, g);
         }
         if v <= 0.0 {
             // The series resistance does not count against the reverse current.
-            let e = ops::exp(v / self.emission_v);
+            let e = ops::exp(share);
             return (self.saturation_a * (e - 1.0), self.saturation_a * e / self.emission_v);
         }
         // Solve u + Rs i(u) = v for the junction voltage u. The left side is convex and rising, and
@@ -55,6 +63,11 @@ impl Diode {
             }
         }
         ((v - u) / self.series_ohm, slope / (1.0 + self.series_ohm * slope))
+    }
+
+    /// Whether forward voltage `v` [V] is so far below zero that the current no longer depends on it.
+    fn blocks(&self, v: f64) -> bool {
+        v < -20.0 * self.emission_v
     }
 
     /// Forward voltage [V] at current `i` [A] >= 0.
@@ -77,6 +90,16 @@ pub enum Suppressor {
 }
 
 impl Suppressor {
+    /// Whether its current does not depend on the voltage at `v` [V] across the winding.
+    #[must_use]
+    pub fn quiet(&self, v: f64) -> bool {
+        match *self {
+            Suppressor::Diode(diode, reversed) => diode.blocks(if reversed { v } else { -v }),
+            Suppressor::Resistor(_) => false,
+            Suppressor::Clamp(volts, _) => v.abs() <= volts,
+        }
+    }
+
     /// Current [A] from the winding's first to its second terminal at voltage `v` [V] across it,
     /// and its slope [S].
     #[must_use]

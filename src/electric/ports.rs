@@ -125,6 +125,8 @@ const BENT_SIEMENS: f64 = 1e-12;
 /// second leads there by Newton's method [1].
 const SETTLED: f64 = 1e-10;
 const NEARLY_SETTLED: f64 = 1e-7;
+/// A winding with less than this and no voltage to speak of is dead [A]: its suppressor has no say.
+const DEAD_A: f64 = 1e-12;
 
 /// Port voltages of a direct-current network whose winding currents are given.
 #[derive(Clone, Debug, Default)]
@@ -164,7 +166,8 @@ impl DcPorts {
                     i += si;
                     g += sg;
                 }
-                if g > BENT_SIEMENS {
+                let dead = self.volts[k].abs() < SETTLED && winding.abs() < DEAD_A;
+                if g > BENT_SIEMENS && !dead {
                     self.bent.push((k, g));
                 }
                 self.current[k] = i;
@@ -185,6 +188,11 @@ impl DcPorts {
             for k in 0..n {
                 self.volts[k] += self.miss[k];
                 largest = largest.max(self.miss[k].abs() / (1.0 + self.volts[k].abs()));
+            }
+            // Nothing conducts, before or after: that was exact.
+            let quiet = |k: usize| suppressors(k).iter().all(|s| s.quiet(self.volts[k]));
+            if self.bent.is_empty() && (0..n).all(quiet) {
+                break;
             }
             for &(k, g) in &self.bent {
                 self.current[k] += g * self.miss[k];

@@ -32,8 +32,13 @@ const CROSSING_SLACK_S: f64 = 1e-6;
 const CUTS: u32 = 5;
 /// What is smaller than this is nothing [tolerances].
 const GONE: f64 = 1e-12;
-/// Least error that the next step's length goes by [tolerances].
-const LEAST_ERROR: f64 = 0.01;
+/// An error that no trend of the steps before explains [tolerances].
+const FAR_TOO_LARGE: f64 = 4.0;
+/// Most that is left of a step that was turned down before [1]: at a kink its error does not fall as
+/// fast as the order of the method says.
+const AGAIN: f64 = 0.5;
+/// An error below this is no trend [tolerances].
+const LEAST_ERROR: f64 = 0.1;
 /// Places within a step where the watches are looked at besides its end [share of the step].
 const LOOKS: [f64; 2] = [1.0 / 3.0, 2.0 / 3.0];
 
@@ -335,7 +340,12 @@ impl Integrator {
             match verdict {
                 Verdict::Keep(_) => return Ok(taken),
                 Verdict::Shorten(shorter_s) => {
-                    wanted_s = shorter_s;
+                    let again = most_change == 1.0;
+                    wanted_s = if again {
+                        shorter_s.min(AGAIN * step_s).max(SHORTEST_STEP_S)
+                    } else {
+                        shorter_s
+                    };
                     // Growth right after a failure fails again.
                     most_change = 1.0;
                 }
@@ -363,8 +373,7 @@ impl Integrator {
                 let error = self.method.error(y, &self.absolute, self.relative_tolerance);
                 let change = step_change(error);
                 if error <= 1.0 {
-                    let error = error.max(LEAST_ERROR);
-                    let change = match self.last.replace((step_s, error)) {
+                    let change = match self.last.replace((step_s, error.max(LEAST_ERROR))) {
                         // Where errors have been growing, they will go on to.
                         Some((last_s, last)) => {
                             change.min(step_s / last_s * step_change(error * error / last))
@@ -377,6 +386,10 @@ impl Integrator {
                     self.work.forced += 1;
                     return Ok(Verdict::Keep(change));
                 }
+                if error > FAR_TOO_LARGE {
+                    // No trend, but something new.
+                    self.last = None;
+                }
                 change
             }
             Err(Failure::NotFinite) if at_shortest => {
@@ -388,8 +401,6 @@ impl Integrator {
             Err(_) => RETREAT,
         };
         self.work.rejected += 1;
-        // What failed was no trend.
-        self.last = None;
         Ok(Verdict::Shorten((step_s * change).max(SHORTEST_STEP_S)))
     }
 
