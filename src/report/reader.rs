@@ -4,7 +4,7 @@ use crate::drawing::{Shape, Sheet};
 use crate::grade::ReadingLine;
 use crate::language::{Gap, Language, Phrase, Words};
 use crate::quantity::{Dimension, UnitSystem, display, restated};
-use crate::session::Evidence;
+use crate::session::{Evidence, HazardRecord};
 
 /// Who reads a report.
 #[derive(Clone, Copy, Debug)]
@@ -126,6 +126,15 @@ impl Reader {
             format!("{name} {}", self.value(e.value, &e.unit))
         };
         evidence.iter().map(one).collect::<Vec<_>>().join(", ")
+    }
+
+    /// A dangerous or careless act: what was done, where, and the values that show it.
+    #[must_use]
+    pub fn hazard(&self, record: &HazardRecord) -> String {
+        let said = self.say(&record.hazard.message());
+        let shown = self.evidence(&record.evidence);
+        let comma = if shown.is_empty() { "" } else { ", " };
+        format!("{}: {}{comma}{shown}", said.trim_end_matches('.'), record.place)
     }
 }
 
