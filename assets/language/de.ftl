@@ -240,7 +240,7 @@ story-cut = { $count ->
    *[other] { $count } weitere Handlungen fehlen hier; sie stehen in der Bewertung als JSON.
  }
 traces-heading = Was die Maschine tat
-traces-caption = Aus den aufgezeichneten Handlungen neu berechnet. Punktierte Linien mit Nummern zeigen die Handlungen; graue Lücken sind herausgeschnittene Zeiten, in denen sich nichts bewegte.
+traces-caption = Aus den aufgezeichneten Handlungen neu berechnet. Punktierte Linien mit Nummern zeigen die Handlungen; graue Lücken sind herausgeschnittene Zeiten, in denen sich fast nichts bewegte.
 traces-title = Verläufe des Versuchs
 traces-desc = { $count ->
     [one] Eine Größe über der Zeit am Stand
@@ -267,6 +267,8 @@ case-gradable = Der Versuch ist bewertbar
 
 class-title = Klassenbericht: { $scenario }
 class-attempts = Versuche
+class-competent = Bestanden
+class-gate = Sicherheitsprüfung bestanden
 class-of = { $part } von { $all }
 class-marks = Punkte
 class-minutes = Minuten am Stand

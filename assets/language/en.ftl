@@ -240,7 +240,7 @@ story-cut = { $count ->
    *[other] { $count } more actions are left out here; the JSON grade has them.
  }
 traces-heading = What the machine did
-traces-caption = Recomputed from the recorded actions. Dotted lines with numbers mark the actions; shaded gaps are stretches in which nothing moved, cut out.
+traces-caption = Recomputed from the recorded actions. Dotted lines with numbers mark the actions; shaded gaps are stretches in which next to nothing moved, cut out.
 traces-title = Traces of the attempt
 traces-desc = { $count ->
     [one] One quantity over bench time
@@ -267,6 +267,8 @@ case-gradable = The attempt can be graded
 
 class-title = Class report: { $scenario }
 class-attempts = Attempts
+class-competent = Competent
+class-gate = Safety gate passed
 class-of = { $part } of { $all }
 class-marks = Marks
 class-minutes = Minutes of bench time

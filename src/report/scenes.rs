@@ -10,6 +10,7 @@ use crate::scenario::Scenario;
 
 use super::attempt::tenths;
 use super::film::{Fault, Film, Moment, Scene};
+use super::lab_sheet::UPRIGHT;
 use super::reader::Reader;
 use super::svg;
 
@@ -36,7 +37,7 @@ pub fn scenes(scenario: &Scenario, film: &Film, reader: &Reader) -> Markup {
             h2 { (reader.say("scenes-heading")) }
             @for (k, moment) in film.moments.iter().enumerate() {
                 @for (which, id, sheet) in &drawn {
-                    figure class="sheet" {
+                    figure class=(if sheet.width > UPRIGHT { "sheet wide" } else { "sheet" }) {
                         figcaption {
                             strong { (reader.say(which)) ". " }
                             (caption(moment, reader))

@@ -133,7 +133,7 @@ fn a_limit_is_told_and_nothing_is_called_safe() {
     let report = check(&plan, &options).expect("report");
     assert_eq!(report.states, 50);
     assert!(!report.exhausted);
-    assert!(report.extent().ends_with("not exhausted"), "{}", report.extent());
+    assert!(report.extent().to_string().ends_with("not exhausted"), "{}", report.extent());
     assert_eq!(report.verdict(TRANSIENT), Some(&Verdict::Undecided));
     assert_eq!(report.verdict(Property::NoTrap), Some(&Verdict::Undecided));
 }

@@ -2,6 +2,7 @@
 
 use super::{english, from_text, operator};
 use crate::diagnosis::interlock::{Limits, Options, Output, Property, Verdict, check};
+use crate::language::Phrase;
 
 pub fn circuit(parts: &str, rungs: &[&str]) -> std::sync::Arc<crate::plant::Plan> {
     let rungs: Vec<String> = rungs
