@@ -434,7 +434,10 @@ kits-faults = { $given ->
 kits-key = wem welcher Satz gehört, steht in { $file }: gut aufbewahren
 grades-progress = bewertet: { $done } von { $total } ({ $percent } %)
 kits-band-chosen = die Spanne ist gewählt: { $band } % nach beiden Seiten, die engste ab { $least } %, in der { $enough } Fehler oder mehr liegen; es sind { $all }
-kits-band-widest = die Spanne ist gewählt: { $band } % nach beiden Seiten; in keiner bis { $most } % liegen mehr als ihre { $all } Fehler
+kits-band-widest = die Spanne ist gewählt: { $band } % nach beiden Seiten; in keiner bis { $most } % { $all ->
+    [one] liegt mehr als dieser eine Fehler
+   *[other] liegen mehr als diese { $all } Fehler
+ }
 kits-warning = Warnung
 kits-left-out = die Variante { $fault } bleibt weg: { $why }
 kits-left-far = ihre Suche kostet { $cost } s
@@ -465,8 +468,8 @@ event-closes = Kontakt { $part } schließt
 event-opens = Kontakt { $part } öffnet
 event-blows = Sicherung { $part } löst aus
 event-burns = Spule { $part } brennt durch
-event-spool-leaves = { $element } verlässt { $position }
-event-spool-reaches = { $element } erreicht { $position }
+event-spool-leaves = { $part } verlässt { $position }
+event-spool-reaches = { $part } erreicht { $position }
 event-leaves-extended = { $part } verlässt seine ausgefahrene Endlage
 event-leaves-retracted = { $part } verlässt seine eingefahrene Endlage
 event-extended = { $part } ist ausgefahren

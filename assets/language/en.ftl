@@ -434,7 +434,10 @@ kits-faults = { $given ->
 kits-key = whose kit is whose stands in { $file }: keep it
 grades-progress = graded { $done } of { $total } ({ $percent } %)
 kits-band-chosen = the band was chosen: { $band } % either way, the narrowest from { $least } % that holds { $enough } faults or more; it holds { $all }
-kits-band-widest = the band was chosen: { $band } % either way; no band up to { $most } % holds more than its { $all } faults
+kits-band-widest = the band was chosen: { $band } % either way; no band up to { $most } % holds more than its { $all ->
+    [one] one fault
+   *[other] { $all } faults
+ }
 kits-warning = warning
 kits-left-out = the variant { $fault } is left out: { $why }
 kits-left-far = it costs { $cost } s to find
@@ -465,8 +468,8 @@ event-closes = contact { $part } closes
 event-opens = contact { $part } opens
 event-blows = fuse { $part } blows
 event-burns = coil { $part } burns open
-event-spool-leaves = { $element } leaves { $position }
-event-spool-reaches = { $element } reaches { $position }
+event-spool-leaves = { $part } leaves { $position }
+event-spool-reaches = { $part } reaches { $position }
 event-leaves-extended = { $part } leaves its extended end
 event-leaves-retracted = { $part } leaves its retracted end
 event-extended = { $part } is extended

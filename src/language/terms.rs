@@ -89,7 +89,7 @@ impl Words {
         self.known(&format!("part-{class}"), class)
     }
 
-    /// A sentence whose gaps hold actions, faults, kinds of parts or nameplates in the words of the
+    /// A sentence whose gaps hold parts, actions, faults, kinds of parts or nameplates in the words of the
     /// program, as a grade or an answer of the bench has them.
     #[must_use]
     pub fn sentence(&self, phrase: &Phrase) -> String {
@@ -102,7 +102,8 @@ impl Words {
             Gap::Text(match name {
                 "words" | "better" | "test" => self.action(text),
                 "mode" => self.mode(text),
-                "element" => match text.split_once(' ') {
+                // A part, or something in it that has no tag of its own.
+                "part" => match text.split_once(' ') {
                     Some((part, role)) => format!("{part} {}", self.role(role)),
                     None => text.clone(),
                 },
@@ -215,7 +216,7 @@ mod tests {
         }
         assert_eq!(de.fault("W18 broken core"), "W18 Ader gebrochen");
         assert_eq!(de.fault("2V1 stuck main spool"), "2V1 Hauptschieber klemmt");
-        let spool = Phrase::new("event-spool-leaves").with("element", "2V1 main spool");
+        let spool = Phrase::new("event-spool-leaves").with("part", "2V1 main spool");
         let spool = spool.with("position", Phrase::new("position-b"));
         assert_eq!(en.sentence(&spool), "2V1 main spool leaves position b");
         assert_eq!(de.sentence(&spool), "2V1 Hauptschieber verlässt Stellung b");

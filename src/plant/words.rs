@@ -45,7 +45,7 @@ impl Plan {
             What::SpoolLeft(s, at) | What::SpoolReached(s, at) => {
                 let left = matches!(what, What::SpoolLeft(..));
                 Phrase::new(if left { "event-spool-leaves" } else { "event-spool-reaches" })
-                    .with("element", self.spools[s.index()].name.as_str())
+                    .with("part", self.spools[s.index()].name.as_str())
                     .with("position", self.position(s, at))
             }
             What::PistonLeft(p, end) => {

@@ -72,7 +72,8 @@ fn runs_are_told_in_german() {
         let bench = scenario.split(".bench.ron").next().and_then(|t| t.rsplit('"').next());
         let bench = desk.read(&format!("{}.bench.ron", bench.expect("a bench")));
         // What a task, a bench and whoever notes something say is theirs.
-        let authors = [authored(&scenario), authored(&bench), desk.read(list)].concat();
+        let own = [authored(&scenario), authored(&bench), desk.read(list), name.to_owned()];
+        let authors = own.join(" ");
         let line = format!("run {name}.scenario.ron --actions {list} --probe p:MP1 --every 1s");
         let done = desk.run(&format!("{line} --lang de")).is(exit::SUCCESS).quietly();
         assert!(done.out.contains(told), "{name}: {}", done.out);
@@ -84,6 +85,16 @@ fn runs_are_told_in_german() {
             done.out.lines().last().and_then(|l| l.strip_prefix("Prüfsumme ")),
             other.out.lines().last().and_then(|l| l.strip_prefix("digest "))
         );
+        // What the console answers to the same, and what it is worth.
+        let attempt = format!("{name}.jsonl");
+        let line = format!("console {name}.scenario.ron --attempt {attempt} --lang de");
+        let done = desk.pipe(&line, &desk.read(list)).is(exit::SUCCESS).quietly();
+        let answers: Vec<&str> = done.out.lines().filter(|l| !l.contains(" > ")).collect();
+        assert!(answers.len() > 20, "{}", done.out);
+        german(&answers.join("\n"), &authors);
+        let done = desk.run(&format!("grade {name}.scenario.ron {attempt} --lang de"));
+        let told = done.out.strip_prefix(&attempt).expect("the attempt");
+        german(told, &format!("{authors} learner"));
     }
 }
 
