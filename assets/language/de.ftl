@@ -438,6 +438,7 @@ kits-band-widest = die Spanne ist gewählt: { $band } % nach beiden Seiten; in k
     [one] liegt mehr als dieser eine Fehler
    *[other] liegen mehr als diese { $all } Fehler
  }
+kits-band-asked = mit derselben Spanne bewerten: --band "{ $band }"
 kits-warning = Warnung
 kits-left-out = die Variante { $fault } bleibt weg: { $why }
 kits-left-far = ihre Suche kostet { $cost } s

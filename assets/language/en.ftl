@@ -438,6 +438,7 @@ kits-band-widest = the band was chosen: { $band } % either way; no band up to { 
     [one] one fault
    *[other] { $all } faults
  }
+kits-band-asked = mark the class with the same band: --band "{ $band }"
 kits-warning = warning
 kits-left-out = the variant { $fault } is left out: { $why }
 kits-left-far = it costs { $cost } s to find

@@ -5,6 +5,7 @@ use std::fs;
 use std::io::{self, Write};
 use std::path::{Path, PathBuf};
 
+use crate::base::ops::round_significant;
 use crate::class::{ENOUGH, LEAST_BAND, MOST_BAND, Variants};
 use crate::diagnostic::{Code, Diagnostics, Sources};
 use crate::language::{Phrase, Words};
@@ -114,9 +115,12 @@ pub fn assign(wish: &Wish, show: Show, out: &mut dyn Write, err: &mut dyn Write)
     for line in summary(&wish.out, &scenario, rows.len(), given.len(), &variants) {
         writeln!(out, "{}", words.phrase(&line))?;
     }
-    if wish.band.is_none() {
-        writeln!(out, "{}", words.phrase(&chosen(&variants)))?;
-    }
+    let band = match wish.band {
+        None => chosen(&variants),
+        // As it is typed again, whatever the language.
+        Some(band) => Phrase::new("kits-band-asked").with("band", percent(band) + " %"),
+    };
+    writeln!(out, "{}", words.phrase(&band))?;
     Ok(exit::SUCCESS)
 }
 
@@ -156,7 +160,7 @@ fn chosen(variants: &Variants) -> Phrase {
 }
 
 fn percent(share: f64) -> String {
-    format!("{:.0}", 100.0 * share)
+    round_significant(100.0 * share, 6).to_string()
 }
 
 /// Writes a file that may be there already only if it is the same.

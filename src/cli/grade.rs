@@ -283,6 +283,12 @@ struct Sinks {
     problems: Vec<io::Error>,
 }
 
+/// Why an attempt is none of the class, and what to do.
+struct NotOfClass {
+    message: &'static str,
+    help: &'static str,
+}
+
 enum SinkError {
     Results(ResultsError),
     Io(io::Error),
@@ -518,16 +524,22 @@ impl Desk<'_> {
 
     /// The scenario that these bytes are an attempt at. Of a class, the one that its secret gives to
     /// the learner; the file only says who that is.
-    fn scenario_of(&self, bytes: &[u8]) -> Result<Cow<'_, Scenario>, (Code, &'static str)> {
+    fn scenario_of(&self, bytes: &[u8]) -> Result<Cow<'_, Scenario>, NotOfClass> {
         let Some(class) = &self.class else { return Ok(Cow::Borrowed(self.scenario)) };
         // Without a header it is no attempt, whoever made it.
         let Some(header) = read_header(bytes) else { return Ok(Cow::Borrowed(self.scenario)) };
         let Some(scenario) = class.scenario_of(&header.learner) else {
-            return Err((Code::NOT_IN_CLASS, "this roster and secret give nobody this pseudonym"));
+            return Err(NotOfClass {
+                message: "this roster and secret give nobody this pseudonym",
+                help: "hand in the attempt as it was written",
+            });
         };
         if header.scenario != scenario.digest || header.seed != scenario.seed {
-            let message = "the attempt was not made with the kit of its learner";
-            return Err((Code::NOT_IN_CLASS, message));
+            return Err(NotOfClass {
+                message: "the attempt was not made with the kit of its learner",
+                help: "hand in the attempt as it was written, and mark with the --band that the \
+                       kits were assigned with",
+            });
         }
         Ok(Cow::Owned(scenario))
     }
@@ -576,8 +588,8 @@ impl Desk<'_> {
         }
         let scenario = match self.scenario_of(&bytes) {
             Ok(scenario) => scenario,
-            Err((code, message)) => {
-                let help = "hand in the attempt as it was written";
+            Err(NotOfClass { message, help }) => {
+                let code = Code::NOT_IN_CLASS;
                 let told = |place: &str| vec![input::problem(place, code, message, help)];
                 return refused(Some(&sha256), Came::Refused, &told);
             }

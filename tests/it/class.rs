@@ -343,7 +343,10 @@ fn the_band_that_is_chosen_is_the_same_for_every_class_and_when_marking() {
         rows(&desk, "faults.csv").into_iter().map(|row| row[2].clone()).collect();
     assert!(given.len() >= 8, "{given:?}");
     desk.run(&format!("{line} three.csv --out few")).is(exit::SUCCESS).quietly();
-    desk.run(&format!("{line} three.csv --out set --band '50 %'")).is(exit::SUCCESS).quietly();
+    desk.run(&format!("{line} three.csv --out set --band '50 %'"))
+        .is(exit::SUCCESS)
+        .quietly()
+        .says("mark the class with the same band: --band \"50 %\"");
     for row in rows(&desk, "few/key.csv") {
         for folder in ["all", "set"] {
             let kit = |folder: &str| desk.read(&format!("{folder}/{}", row[2]));
@@ -354,6 +357,17 @@ fn the_band_that_is_chosen_is_the_same_for_every_class_and_when_marking() {
     desk.pipe(&format!("console few/{kit} --attempt a.jsonl"), "hand back\n").is(exit::SUCCESS);
     let grade = "grade gripper-pilot.scenario.ron a.jsonl --secret secret.txt --roster thirty.csv";
     desk.run(grade).is(exit::NOT_YET_COMPETENT).quietly();
+    desk.run(&format!("{grade} --band '50 %'")).is(exit::NOT_YET_COMPETENT).quietly();
+    // In another band some have other faults, and it is said what may be wrong.
+    desk.run(&format!("{line} thirty.csv --out near --band 25 --table near.csv"));
+    let near = rows(&desk, "near.csv");
+    let apart = rows(&desk, "faults.csv").into_iter().zip(near).find(|(a, b)| a[2] != b[2]);
+    let learner = apart.expect("another fault").0[1].clone();
+    let console = format!("console near/{learner}.kit --attempt near.jsonl");
+    desk.pipe(&console, "hand back\n").is(exit::SUCCESS);
+    let near = grade.replace("a.jsonl", "near.jsonl");
+    desk.run(&near).is(exit::BAD_INPUT).complains("SB726").complains("the --band that the kits");
+    desk.run(&format!("{near} --band 25")).is(exit::NOT_YET_COMPETENT).quietly();
     // Where the machine has too few, the widest is no better, and that is told.
     let few = "assign pusher-overrun.scenario.ron --secret secret.txt --roster thirty.csv --out k";
     let few = desk.run(few).is(exit::SUCCESS).complains("there are only 4 faults");

@@ -170,6 +170,14 @@ fn classes_and_batches_are_told_in_german() {
             authored(&desk.read(&format!("{task}.scenario.ron"))) + " kits declared scenario key";
         german(&(done.out + done.err.as_str()), &authors);
     }
+    let line =
+        "assign pusher-overrun.scenario.ron --roster roster.csv --secret secret.txt --lang de";
+    let done = desk.run(&format!("{line} --out odd --band 27.5")).is(exit::SUCCESS);
+    assert!(
+        done.out.ends_with("mit derselben Spanne bewerten: --band \"27.5 %\"\n"),
+        "{}",
+        done.out
+    );
     let console = "console pusher-dead-coil.scenario.ron --attempt a.jsonl";
     desk.pipe(console, "hand back\n").is(exit::SUCCESS);
     fs::create_dir(desk.path("in")).expect("a folder");
