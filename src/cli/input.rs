@@ -169,6 +169,10 @@ pub fn save_with(
 }
 
 fn replace(path: &Path, write: impl FnOnce(&mut dyn Write) -> io::Result<()>) -> io::Result<()> {
+    // What is open already, such as the standard output, is written where it stands.
+    if ["/dev", "/proc"].iter().any(|folder| path.starts_with(folder)) {
+        return write(&mut File::create(path)?);
+    }
     // A link is not replaced: it leads to what is meant.
     let path = fs::canonicalize(path).unwrap_or_else(|_| path.to_owned());
     let there = fs::metadata(&path).ok();

@@ -249,6 +249,7 @@ fn parts_joined_are_the_whole() {
 }
 
 /// A disk that is full is told of, with the file; what is on it can be taken up again.
+#[cfg(unix)]
 #[test]
 fn a_full_disk_is_told_of() {
     if !Path::new("/dev/full").exists() {
@@ -293,6 +294,15 @@ fn a_full_disk_is_told_of() {
     desk.run(&format!("{one} --out again.jsonl")).is(exit::SUCCESS);
     let grades = desk.read("g.jsonl");
     assert_eq!(grades, desk.read("again.jsonl"));
+    // Links and the standard output are written to, and nothing else is left beside.
+    desk.write("real.html", "old");
+    std::os::unix::fs::symlink(desk.path("real.html"), desk.path("link.html")).expect("a link");
+    desk.run(&format!("sheet {SCENARIO} --out link.html")).is(exit::SUCCESS);
+    assert!(desk.path("link.html").is_symlink() && desk.read("real.html").ends_with("</html>\n"));
+    desk.run(&format!("sheet {SCENARIO} --out /dev/stdout")).is(exit::SUCCESS).says("</html>\n");
+    let beside = fs::read_dir(desk.path(".")).expect("the folder").flatten();
+    let partial = beside.filter(|e| e.file_name().to_string_lossy().ends_with(".partial"));
+    assert_eq!(partial.count(), 0);
     // A folder is no file, and a file no folder.
     desk.run(&format!("{one} --html g.jsonl"))
         .is(exit::BAD_INPUT)
