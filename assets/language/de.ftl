@@ -240,7 +240,7 @@ story-cut = { $count ->
    *[other] { $count } weitere Handlungen fehlen hier; sie stehen in der Bewertung als JSON.
  }
 traces-heading = Was die Maschine tat
-traces-caption = Aus den aufgezeichneten Handlungen neu berechnet. Punktierte Linien mit Nummern zeigen die Handlungen; graue Lücken sind herausgeschnittene Zeiten, in denen sich nichts bewegte.
+traces-caption = Aus den aufgezeichneten Handlungen neu berechnet. Punktierte Linien mit Nummern zeigen die Handlungen; graue Lücken sind herausgeschnittene Zeiten, in denen sich fast nichts bewegte.
 traces-title = Verläufe des Versuchs
 traces-desc = { $count ->
     [one] Eine Größe über der Zeit am Stand
@@ -267,6 +267,8 @@ case-gradable = Der Versuch ist bewertbar
 
 class-title = Klassenbericht: { $scenario }
 class-attempts = Versuche
+class-competent = Bestanden
+class-gate = Sicherheitsprüfung bestanden
 class-of = { $part } von { $all }
 class-marks = Punkte
 class-minutes = Minuten am Stand
@@ -430,6 +432,207 @@ kits-faults = { $given ->
    *[other] { $given } verschiedene Fehler
  } von { $all }, deren Suche { $low } bis { $high } s kostet (die Aufgabe: { $own } s)
 kits-key = wem welcher Satz gehört, steht in { $file }: gut aufbewahren
+grades-progress = bewertet: { $done } von { $total } ({ $percent } %)
+kits-band-chosen = die Spanne ist gewählt: { $band } % nach beiden Seiten, die engste ab { $least } %, in der { $enough } Fehler oder mehr liegen; es sind { $all }
+kits-band-widest = die Spanne ist gewählt: { $band } % nach beiden Seiten; in keiner bis { $most } % { $all ->
+    [one] liegt mehr als dieser eine Fehler
+   *[other] liegen mehr als diese { $all } Fehler
+ }
+kits-band-asked = mit derselben Spanne bewerten: --band "{ $band }"
+kits-warning = Warnung
+kits-left-out = die Variante { $fault } bleibt weg: { $why }
+kits-left-far = ihre Suche kostet { $cost } s
+kits-left-works = die Maschine arbeitet trotzdem
+kits-left-unseen = der Funktionstest zeigt nichts davon, oder es sieht aus wie an einem anderen Teil
+kits-left-help = Fehler angeben, die so schwer sind wie der eigene der Aufgabe, oder die Spanne mit --band erweitern
+kits-few = für { $learners } Lernende gibt es nur { $all } Fehler, die gleich schwer sind
+kits-few-wider = mehr Varianten angeben oder die Spanne erweitern: in --band "{ $band } %" liegen { $wanted }
+kits-few-other = mehr Varianten angeben oder eine andere Aufgabe dieser Maschine nehmen
+
+## Der Ablauf eines Laufs
+
+run-title = { $title }, Startwert { $seed }
+run-danger = GEFAHR { $what }
+event-operated = { $part } wird betätigt
+event-let-go = { $part } wird losgelassen
+event-turns-on = { $part } schaltet ein
+event-turns-off = { $part } schaltet aus
+event-picks-up = { $part } zieht an
+event-drops-out = { $part } fällt ab
+event-set = { $part } ist gesetzt
+event-reset = { $part } ist rückgesetzt
+event-has-counted = { $part } hat bis zu seiner Vorwahl gezählt
+event-counts-anew = { $part } zählt wieder von null
+event-acts = { $part } spricht an
+event-goes-back = { $part } geht zurück
+event-closes = Kontakt { $part } schließt
+event-opens = Kontakt { $part } öffnet
+event-blows = Sicherung { $part } löst aus
+event-burns = Spule { $part } brennt durch
+event-spool-leaves = { $part } verlässt { $position }
+event-spool-reaches = { $part } erreicht { $position }
+event-leaves-extended = { $part } verlässt seine ausgefahrene Endlage
+event-leaves-retracted = { $part } verlässt seine eingefahrene Endlage
+event-extended = { $part } ist ausgefahren
+event-retracted = { $part } ist eingefahren
+event-lights = Leuchte { $part } leuchtet
+event-goes-out = Leuchte { $part } erlischt
+event-pump-starts = Pumpe { $part } läuft an
+event-pump-stops = Pumpe { $part } hält an
+event-plc-runs = Steuerung { $part } läuft
+event-plc-stops = Steuerung { $part } steht
+event-altered = { $part } ist verändert
+position-a = Stellung a
+position-b = Stellung b
+position-rest = seine Ruhestellung
+position-centre = seine Mittelstellung
+
+## Vorführung, neuer Ordner, Prüfung
+
+demo-learner = == { $learner } ==
+demo-careful = Wer sorgfältig lernt
+demo-hasty = Wer hastig lernt
+demo-written = Versuche, Bewertungen und Verläufe stehen in { $folder }
+demo-digest = Prüfsumme { $learner } { $digest }
+starter-try = Dort der Reihe nach ausprobieren:
+starter-then = Dann ändern, wovon die Kommentare sprechen, und wieder prüfen.
+check-errors = { $count } Fehler
+check-remarks = { $count ->
+    [one] 1 Hinweis
+   *[other] { $count } Hinweise
+ }
+check-both = { $errors }, { $remarks }
+check-nothing = nichts zu beanstanden
+lint-nothing = kein Rat
+lint-pieces = { $count ->
+    [one] 1 Rat
+   *[other] { $count } Ratschläge
+ }
+lint-of = { $file }: { $advice }, { $accepted } angenommen
+lint-accepted = angenommen: { $reason }
+
+## Prüfbarkeit
+
+testability-steps = { $faults } Fehler, { $steps } Schritte der Bedienung:
+testability-looks = { $before } Beobachtungen; davon unterscheiden sich { $tests } voneinander und sagen etwas aus
+testability-failed = nicht simulierbar: { $fault }: { $why }
+testability-detected = erkannt: { $weighted } % nach Häufigkeit, { $counted } % gezählt (von allen { $faults } Fehlern)
+testability-isolated = eingegrenzt auf { $level ->
+    [one] 1 Reparatur
+   *[other] { $level } Reparaturen
+ } oder weniger: { $weighted } % nach Häufigkeit, { $counted } % gezählt (von den erkannten)
+testability-silent = in keinem dieser Schritte zu merken: { $faults }
+testability-groups = Gruppen aus mehreren Reparaturen, die sich nicht unterscheiden lassen: { $count }
+testability-needless = Prüfungen, die nur eine andere wiederholen: { $redundant }; die bei jedem Fehler dasselbe zeigen: { $idle } (--json führt sie auf)
+testability-no-pairs = Fehlerpaare: keine in der Aufgabe aufgeführt; Einzelfehler angenommen
+testability-pairs = Fehlerpaare, zusammen simuliert: { $count }
+testability-pair-told = von jedem allein zu unterscheiden
+testability-pair-hidden = { $fault } ist verdeckt
+testability-pair-either = sieht aus wie jeder allein
+testability-pair-mimics = Scheinausfall: sieht aus wie { $fault }
+testability-unsolved = beste Reihenfolge: nicht ermittelt: { $why }
+testability-sequence = beste Reihenfolge, wenn ein Fehler vorliegt: im Mittel { $cost } s Messen; keine Reihenfolge kommt unter { $bound } s; Abstand { $gap } %; { $proof }
+testability-proven = bewiesen die beste
+testability-unproven = nicht bewiesen die beste
+testability-more = ... { $count ->
+    [one] 1 weitere Zeile
+   *[other] { $count } weitere Zeilen
+ }; --tree zeigt alle
+
+## Verriegelungen
+
+interlock-extent = alle { $states } Zustände, { $transitions } Übergänge, Tiefe { $depth }
+interlock-extent-cut = { $states } Zustände bis zur Tiefe { $depth } erkundet, nicht alle
+interlock-holds = gilt
+interlock-undecided = offen
+interlock-not-checked = ungeprüft
+interlock-broken = verletzt
+interlock-latent = verborgen
+interlock-never = nie: { $list }
+interlock-both = die Spulen von { $part } führen nie beide Strom
+interlock-both-settled = die Spulen von { $part } führen nie beide Strom, sobald die Relais zur Ruhe gekommen sind
+interlock-all-out = ohne Versorgung ist jedes Relais abgefallen
+interlock-safe-held = ohne Versorgung steht { $part } still
+interlock-safe-in = ohne Versorgung fährt { $part } höchstens ein
+interlock-safe-out = ohne Versorgung fährt { $part } höchstens aus
+interlock-no-restart = { $output }, wenn die Versorgung wiederkehrt oder ein Not-Halt entriegelt wird
+interlock-coil-stays = { $part } bleibt ohne Strom
+interlock-pump-stays = { $part } läuft nicht an
+interlock-axis-stays = { $part } bewegt sich nicht
+interlock-relay-stays = { $part } bleibt abgefallen
+interlock-stop = solange { $part } betätigt ist, bleibt aus, was es abschaltet
+interlock-rests = die Relais kommen zur Ruhe
+interlock-no-race = die Reihenfolge, in der Relais schalten, ist gleichgültig
+interlock-reachable = alles ist erreichbar
+interlock-no-trap = der Anfang ist von überall wieder erreichbar
+interlock-no-switch = keine Versorgung lässt sich abschalten
+interlock-no-return = nichts kann wiederkehren oder entriegelt werden
+interlock-stops-nothing = es schaltet keine Spule ab
+interlock-too-many = mehr als { $count } Übergänge
+interlock-never-on = die Spule von { $part } führt nie Strom
+interlock-never-acts = { $part } spricht nie an
+interlock-never-to-a = { $part } schaltet nie nach a
+interlock-never-to-b = { $part } schaltet nie nach b
+interlock-never-retracted = { $part } erreicht nie seine eingefahrene Endlage
+interlock-never-extended = { $part } erreicht nie seine ausgefahrene Endlage
+interlock-welded = { $part } ist verschweißt und wird zwangsweise getrennt
+interlock-conducts = { $part } leitet immer
+interlock-dead = { $part } leitet nie
+interlock-wire-off = die Leitung von { $from } nach { $to } ist ab
+interlock-stuck-acted = { $part } bleibt angesprochen
+interlock-stuck-rest = { $part } bleibt in Ruhe
+interlock-spool-sticks = der Schieber von { $part } klemmt
+interlock-from-start = von Anfang an
+interlock-arising = zu beliebiger Zeit auftretend
+interlock-faults = { $count } Einzelfehler { $when }: { $harmless } verletzen nichts, was ohne sie gilt
+interlock-fault-when = { $fault } { $when }
+interlock-with = mit einem Fehler, { $name }: { $extent }
+interlock-with-fault = mit einem Fehler: { $fault }
+interlock-other-order = oder, in anderer Reihenfolge:
+interlock-again = und immer wieder:
+interlock-normal = im Normalbetrieb (Versorgung an, eine Hand zur Zeit, kein Not-Halt) zeigen sich { $shown } von { $count } Einzelfehlern, { $latent } sind verborgen, { $open } offen
+interlock-claim = Das gilt nur für das diskrete Modell: Relais, Kontakte, Zeitglieder, Schieber und Achsen ohne Zeiten, Ströme und Drücke. Jede Verletzung wurde in der vollen Simulation versucht.
+story-with = { $said }; { $coil }
+story-solenoid-on = { $part } ein
+story-solenoid-off = { $part } aus
+story-coil-on = Spule { $part } ein
+story-coil-off = Spule { $part } aus
+story-supply-returns = die Versorgung kehrt wieder
+story-supply-fails = die Versorgung fällt aus
+story-press = { $part } drücken
+story-let-go = { $part } loslassen
+story-push-in = { $part } eindrücken
+story-release = { $part } entriegeln
+story-close = { $part } schließen
+story-open = { $part } öffnen
+story-turn-on = { $part } einschalten
+story-turn-off = { $part } ausschalten
+story-starts-timing = { $part } beginnt zu zählen
+story-times-release = { $part } beginnt die Abfallzeit zu zählen
+story-together = die Relais folgen alle zugleich
+story-flashes-acts = { $part } blinkt, seine Kontakte schalten um
+story-flashes-returns = { $part } blinkt, seine Kontakte kehren zurück
+story-timed-acts = { $part } ist abgelaufen, seine Kontakte schalten um
+story-timed-returns = { $part } ist abgelaufen, seine Kontakte kehren zurück
+story-shifts-a = { $part } schaltet nach a
+story-shifts-b = { $part } schaltet nach b
+story-shifts-rest = { $part } schaltet in die Ruhestellung
+story-reaches-retracted = { $part } erreicht seine eingefahrene Endlage
+story-reaches-extended = { $part } erreicht seine ausgefahrene Endlage
+story-moves-out = { $part } fährt aus, bis zwischen { $low } und { $high } mm
+story-moves-in = { $part } fährt ein, bis zwischen { $low } und { $high } mm
+story-lets-go = { $part } fällt zurück
+story-fault = Fehler: { $fault }
+replay-line = Simulation: { $said }
+replay-see = so ist es zu sehen: { $command }
+replay-nominal = bei { $at } bestätigt mit Teilen nach Nennwert
+replay-seed = bei { $at } bestätigt mit den Toleranzen des Startwerts { $seed }
+replay-unconfirmed = nicht bestätigt, also nur eine Verletzung des Modells: { $why }
+replay-failed = nicht zu versuchen: { $why }
+replay-step = Schritt { $step }: { $why }
+replay-missed = „{ $step }“ geschieht nicht
+replay-unbroken = jeder Schritt war möglich, und die Eigenschaft blieb unverletzt
+replay-all-alike = { $runs } Läufe mit verschiedenen Toleranzen enden alle gleich
 
 ## Übungen mit Vorhersage
 
@@ -900,6 +1103,8 @@ act-suspect = verdächtigen: { $what }
 act-name = benennen: { $what }
 act-prove = Spannungsprüfer erproben
 act-hand-back = übergeben
+act-isolated = { $act }, freigeschaltet
+act-isolated-and-locked = freigeschaltet und verschlossen
 act-after = { $act } nach { $step }. { $steps }
 word-on = auf Ein
 word-off = auf Aus

@@ -240,7 +240,7 @@ story-cut = { $count ->
    *[other] { $count } more actions are left out here; the JSON grade has them.
  }
 traces-heading = What the machine did
-traces-caption = Recomputed from the recorded actions. Dotted lines with numbers mark the actions; shaded gaps are stretches in which nothing moved, cut out.
+traces-caption = Recomputed from the recorded actions. Dotted lines with numbers mark the actions; shaded gaps are stretches in which next to nothing moved, cut out.
 traces-title = Traces of the attempt
 traces-desc = { $count ->
     [one] One quantity over bench time
@@ -267,6 +267,8 @@ case-gradable = The attempt can be graded
 
 class-title = Class report: { $scenario }
 class-attempts = Attempts
+class-competent = Competent
+class-gate = Safety gate passed
 class-of = { $part } of { $all }
 class-marks = Marks
 class-minutes = Minutes of bench time
@@ -430,6 +432,210 @@ kits-faults = { $given ->
    *[other] { $given } different faults
  }, of { $all } that cost { $low } to { $high } s to find (the scenario: { $own } s)
 kits-key = whose kit is whose stands in { $file }: keep it
+grades-progress = graded { $done } of { $total } ({ $percent } %)
+kits-band-chosen = the band was chosen: { $band } % either way, the narrowest from { $least } % that holds { $enough } faults or more; it holds { $all }
+kits-band-widest = the band was chosen: { $band } % either way; no band up to { $most } % holds more than its { $all ->
+    [one] one fault
+   *[other] { $all } faults
+ }
+kits-band-asked = mark the class with the same band: --band "{ $band }"
+kits-warning = warning
+kits-left-out = the variant { $fault } is left out: { $why }
+kits-left-far = it costs { $cost } s to find
+kits-left-works = the machine does its work all the same
+kits-left-unseen = the functional test shows nothing of it, or it looks like another part's
+kits-left-help = declare faults that are as hard as the scenario's own, or widen the band
+kits-few = there are only { $all } faults as hard as one another for { $learners } learners
+kits-few-wider = declare more variants, or widen the band: --band "{ $band } %" holds { $wanted }
+kits-few-other = declare more variants, or take another scenario of this machine
+
+## The timeline of a run
+
+run-title = { $title }, seed { $seed }
+run-danger = DANGER { $what }
+event-operated = { $part } is operated
+event-let-go = { $part } is let go
+event-turns-on = { $part } turns on
+event-turns-off = { $part } turns off
+event-picks-up = { $part } picks up
+event-drops-out = { $part } drops out
+event-set = { $part } is set
+event-reset = { $part } is reset
+event-has-counted = { $part } has counted to its preset
+event-counts-anew = { $part } counts from zero again
+event-acts = { $part } acts
+event-goes-back = { $part } goes back
+event-closes = contact { $part } closes
+event-opens = contact { $part } opens
+event-blows = fuse { $part } blows
+event-burns = coil { $part } burns open
+event-spool-leaves = { $part } leaves { $position }
+event-spool-reaches = { $part } reaches { $position }
+event-leaves-extended = { $part } leaves its extended end
+event-leaves-retracted = { $part } leaves its retracted end
+event-extended = { $part } is extended
+event-retracted = { $part } is retracted
+event-lights = lamp { $part } lights
+event-goes-out = lamp { $part } goes out
+event-pump-starts = pump { $part } starts
+event-pump-stops = pump { $part } stops
+event-plc-runs = controller { $part } runs
+event-plc-stops = controller { $part } stops
+event-altered = { $part } is altered
+position-a = position a
+position-b = position b
+position-rest = its rest position
+position-centre = its centre
+
+## The demonstration, a new folder, a check
+
+demo-learner = == the { $learner } learner ==
+demo-careful = careful
+demo-hasty = hasty
+demo-written = attempts, grades and traces are in { $folder }
+demo-digest = digest { $learner } { $digest }
+starter-try = Go there and try, in this order:
+starter-then = Then change what the comments speak of, and check again.
+check-errors = { $count ->
+    [one] 1 error
+   *[other] { $count } errors
+ }
+check-remarks = { $count ->
+    [one] 1 remark
+   *[other] { $count } remarks
+ }
+check-both = { $errors }, { $remarks }
+check-nothing = no problems
+lint-nothing = no advice
+lint-pieces = { $count ->
+    [one] 1 piece of advice
+   *[other] { $count } pieces of advice
+ }
+lint-of = { $file }: { $advice }, { $accepted } accepted
+lint-accepted = accepted: { $reason }
+
+## Testability
+
+testability-steps = { $faults } faults, { $steps } operating steps:
+testability-looks = { $before } observations, of which { $tests } differ from one another and tell anything
+testability-failed = could not be simulated: { $fault }: { $why }
+testability-detected = detected: { $weighted } % by prior weight, { $counted } % counted (of all { $faults } faults)
+testability-isolated = isolated to { $level ->
+    [one] 1 repair
+   *[other] { $level } repairs
+ } or fewer: { $weighted } % by prior weight, { $counted } % counted (of the detected)
+testability-silent = no sign in any of these steps: { $faults }
+testability-groups = ambiguity groups of several repairs: { $count }
+testability-needless = tests that only repeat another: { $redundant }; that read the same whatever is wrong: { $idle } (--json lists them)
+testability-no-pairs = pairs of faults: none listed in the scenario; single faults assumed
+testability-pairs = pairs of faults, simulated together: { $count }
+testability-pair-told = told from each alone
+testability-pair-hidden = { $fault } is hidden
+testability-pair-either = looks like each alone
+testability-pair-mimics = false failure: looks like { $fault }
+testability-unsolved = best sequence: not worked out: { $why }
+testability-sequence = best sequence, a fault being present: { $cost } s of measuring on average; no sequence does better than { $bound } s; gap { $gap } %; { $proof }
+testability-proven = proven best
+testability-unproven = not proven best
+testability-more = ... { $count ->
+    [one] 1 more line
+   *[other] { $count } more lines
+ }; --tree shows all
+
+## Interlocks
+
+interlock-extent = all { $states } states, { $transitions } transitions, depth { $depth }
+interlock-extent-cut = explored { $states } states to depth { $depth }, not exhausted
+interlock-holds = holds
+interlock-undecided = undecided
+interlock-not-checked = not checked
+interlock-broken = broken
+interlock-latent = latent
+interlock-never = never: { $list }
+interlock-both = the coils of { $part } are never both on
+interlock-both-settled = the coils of { $part } are never both on once the relays have settled
+interlock-all-out = without supply every relay is out
+interlock-safe-held = without supply { $part } stands still
+interlock-safe-in = without supply { $part } moves at most in
+interlock-safe-out = without supply { $part } moves at most out
+interlock-no-restart = { $output } when the supply returns or an emergency stop is released
+interlock-coil-stays = { $part } stays off
+interlock-pump-stays = { $part } does not start
+interlock-axis-stays = { $part } does not move
+interlock-relay-stays = { $part } stays out
+interlock-stop = while { $part } is held, what it switches off stays off
+interlock-rests = the relays come to rest
+interlock-no-race = the order in which relays move does not matter
+interlock-reachable = everything can be reached
+interlock-no-trap = the start can be reached again from everywhere
+interlock-no-switch = no supply can be switched off
+interlock-no-return = nothing can return or be released
+interlock-stops-nothing = it switches no coil off
+interlock-too-many = more than { $count } transitions
+interlock-never-on = the coil of { $part } is never on
+interlock-never-acts = { $part } never acts
+interlock-never-to-a = { $part } never shifts to a
+interlock-never-to-b = { $part } never shifts to b
+interlock-never-retracted = { $part } never reaches its retracted end
+interlock-never-extended = { $part } never reaches its extended end
+interlock-welded = { $part } is welded, and forced apart
+interlock-conducts = { $part } always conducts
+interlock-dead = { $part } never conducts
+interlock-wire-off = the wire { $from } to { $to } is off
+interlock-stuck-acted = { $part } is stuck acted
+interlock-stuck-rest = { $part } is stuck at rest
+interlock-spool-sticks = the spool of { $part } sticks
+interlock-from-start = from the start
+interlock-arising = arising at any moment
+interlock-faults = { $count } single faults { $when }: { $harmless } break nothing that holds without them
+interlock-fault-when = { $fault } { $when }
+interlock-with = with one fault, { $name }: { $extent }
+interlock-with-fault = with one fault: { $fault }
+interlock-other-order = or, in another order:
+interlock-again = and again and again:
+interlock-normal = in normal operation (supply on, one hand at a time, no emergency stop) { $shown } of { $count } single faults show, { $latent } are latent, { $open } are undecided
+interlock-claim = This is claimed of the discrete model only: relays, contacts, timers, spools and axes without times, currents or pressures. Each break was tried on the full simulation.
+story-with = { $said }; { $coil }
+story-solenoid-on = { $part } on
+story-solenoid-off = { $part } off
+story-coil-on = coil { $part } on
+story-coil-off = coil { $part } off
+story-supply-returns = the supply returns
+story-supply-fails = the supply fails
+story-press = press { $part }
+story-let-go = let go of { $part }
+story-push-in = push in { $part }
+story-release = release { $part }
+story-close = close { $part }
+story-open = open { $part }
+story-turn-on = turn { $part } on
+story-turn-off = turn { $part } off
+story-starts-timing = { $part } starts timing
+story-times-release = { $part } starts timing its release
+story-together = the relays follow all at once
+story-flashes-acts = { $part } flashes, its contacts act
+story-flashes-returns = { $part } flashes, its contacts return
+story-timed-acts = { $part } has timed out, its contacts act
+story-timed-returns = { $part } has timed out, its contacts return
+story-shifts-a = { $part } shifts to a
+story-shifts-b = { $part } shifts to b
+story-shifts-rest = { $part } shifts to rest
+story-reaches-retracted = { $part } reaches its retracted end
+story-reaches-extended = { $part } reaches its extended end
+story-moves-out = { $part } moves out to between { $low } and { $high } mm
+story-moves-in = { $part } moves in to between { $low } and { $high } mm
+story-lets-go = { $part } lets go
+story-fault = fault: { $fault }
+replay-line = simulation: { $said }
+replay-see = to see it: { $command }
+replay-nominal = confirmed at { $at } with nominal parts
+replay-seed = confirmed at { $at } with the tolerances of seed { $seed }
+replay-unconfirmed = not confirmed, so a break of the model only: { $why }
+replay-failed = could not be tried: { $why }
+replay-step = step { $step }: { $why }
+replay-missed = "{ $step }" does not happen
+replay-unbroken = every step could be done, and the property did not break
+replay-all-alike = { $runs } runs with different tolerances all end alike
 
 ## Drills
 
@@ -896,6 +1102,8 @@ act-suspect = suspect { $what }
 act-name = name { $what }
 act-prove = prove
 act-hand-back = hand back
+act-isolated = { $act }, isolated
+act-isolated-and-locked = isolated and locked
 act-after = { $act } after { $step }. { $steps }
 word-on = on
 word-off = off

@@ -29,7 +29,7 @@ pub use kit::{
 };
 pub use roster::{LEARNER_LIMIT, ROSTER_LIMIT, RosterProblem, read_roster};
 pub use secret::{SECRET_LEAST, SECRET_MOST, Secret, SecretError};
-pub use variants::{Variant, VariantError, Variants, variants};
+pub use variants::{ENOUGH, LEAST_BAND, MOST_BAND, Variant, VariantError, Variants, variants};
 
 /// The learners of a class at one scenario.
 #[derive(Clone, Debug)]

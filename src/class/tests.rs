@@ -22,7 +22,7 @@ static FOUND: OnceLock<Variants> = OnceLock::new();
 
 fn class(ids: usize) -> (Class, Variants) {
     let scenario = scenario();
-    let found = FOUND.get_or_init(|| variants(&scenario, 0.25).unwrap()).clone();
+    let found = FOUND.get_or_init(|| variants(&scenario, Some(0.25)).unwrap()).clone();
     let secret = Secret::new(b"a secret of the second term").unwrap();
     let learners: Vec<String> = (0..ids).map(|k| format!("learner {k}")).collect();
     (Class::new(secret, &learners, scenario, found.list.clone()), found)
@@ -147,13 +147,13 @@ fn declared_variants_are_kept_to_the_band() {
     assert!(found.is_empty(), "{found:?}");
     let scenario = scenario.unwrap();
     assert_eq!(scenario.variants.len(), 5);
-    let found = variants(&scenario, 0.25).unwrap();
+    let found = variants(&scenario, Some(0.25)).unwrap();
     let words: Vec<String> = found.list.iter().map(Variant::words).collect();
     assert_eq!(words, ["1V1 open", "K1 never-closes 23-24"]);
     let left: Vec<&str> = found.left_out.iter().map(|(w, _)| w.as_str()).collect();
     assert_eq!(left.len(), 3, "{left:?}");
     // Wide enough, the one that is harder comes in; its severity goes with it.
-    let wide = variants(&scenario, 2.0).unwrap();
+    let wide = variants(&scenario, Some(2.0)).unwrap();
     let low = wide.list.iter().find(|v| v.fault.part == "RV1");
     assert!(low.is_none_or(|v| v.fault.severity == Some(0.3)));
     let secret = Secret::new(b"a secret of the fourth term").unwrap();

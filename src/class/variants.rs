@@ -9,6 +9,7 @@ use crate::diagnosis::{
     TreeNode, dictionary, hypotheses,
 };
 use crate::fault::{Fault, Onset};
+use crate::language::Phrase;
 use crate::scenario::{Answer, Scenario, does_its_work};
 
 /// A fault that a learner may get.
@@ -36,18 +37,29 @@ impl Variant {
 pub struct Variants {
     /// How hard the scenario is: cost of its own fault, or else the average over all faults [s].
     pub difficulty_s: f64,
+    /// How far from it a variant may be, as a share of it [1].
+    pub band: f64,
     /// Least and greatest cost of a variant [s].
     pub band_s: (f64, f64),
     /// The variants, in the order of their words.
     pub list: Vec<Variant>,
     /// Declared variants that are not among them, and why.
-    pub left_out: Vec<(String, String)>,
+    pub left_out: Vec<(String, Phrase)>,
     /// Those that cost less or more, the nearest first.
     outside: Vec<Variant>,
 }
 
 /// Bands are named in steps of this [1].
 const STEP: f64 = 0.05;
+/// Narrowest band that is chosen where none is asked for [1]: it is as good as equal, and the more
+/// faults there are in it, the fewer learners share one.
+pub const LEAST_BAND: f64 = 0.25;
+/// Widest band that is chosen where none is asked for [1].
+pub const MOST_BAND: f64 = 0.7;
+/// So many faults are looked for when a band is chosen. Everybody's fault is drawn for itself, so
+/// that some are drawn by nobody: of so many, a class of 30 meets 8 or more with all but one secret
+/// in 390.
+pub const ENOUGH: usize = 10;
 
 impl Variants {
     /// The least band, in whole steps, that holds `want` variants of `scenario`, if any below twice
@@ -57,15 +69,22 @@ impl Variants {
         let missing = want.checked_sub(self.list.len())?;
         let mut further = self.outside.iter().filter(|v| shows(scenario, &v.fault));
         let last = further.nth(missing.checked_sub(1)?)?;
-        // Just above a step is that step: costs are whole seconds.
-        let steps = (self.away(last) / STEP - 1e-9).ceil();
-        (steps * STEP < 1.0).then_some(steps * STEP)
+        let band = steps(away(last, self.difficulty_s));
+        (band < 1.0).then_some(band)
     }
+}
 
-    /// How far the cost of a variant is from the difficulty, as a share of it [1].
-    fn away(&self, variant: &Variant) -> f64 {
-        (variant.cost_s - self.difficulty_s).abs() / self.difficulty_s
-    }
+/// How far the cost of a variant is from the difficulty, as a share of it [1].
+fn away(variant: &Variant, difficulty_s: f64) -> f64 {
+    (variant.cost_s - difficulty_s).abs() / difficulty_s
+}
+
+/// Just above a step is that step: costs are whole seconds.
+const GRAIN: f64 = 1e-9;
+
+/// The least band in whole steps that reaches so far [1].
+fn steps(away: f64) -> f64 {
+    (away / STEP - GRAIN).ceil() * STEP
 }
 
 /// Why there are no variants.
@@ -95,11 +114,13 @@ struct Rated {
 }
 
 /// The variants of `scenario` within `band` of its difficulty: 0.25 is from three quarters of it to
-/// five quarters.
+/// five quarters. Without a band, within the narrowest from [`LEAST_BAND`] to [`MOST_BAND`] that holds
+/// [`ENOUGH`], or else as many as the widest. It follows from the scenario alone, so that nobody's
+/// fault depends on the size of the class.
 ///
 /// # Errors
 /// When the machine cannot be analysed, or none is left.
-pub fn variants(scenario: &Scenario, band: f64) -> Result<Variants, VariantError> {
+pub fn variants(scenario: &Scenario, band: Option<f64>) -> Result<Variants, VariantError> {
     if scenario.retest.actions.is_empty() || scenario.retest.expect.is_empty() {
         return Err(VariantError::NoTest);
     }
@@ -127,11 +148,7 @@ pub fn variants(scenario: &Scenario, band: f64) -> Result<Variants, VariantError
                     twins: r.twins.clone(),
                     cost_s: r.cost_s,
                 }),
-                None => left_out.push((
-                    words(fault),
-                    "the functional test shows nothing of it, or it looks like another part's"
-                        .to_owned(),
-                )),
+                None => left_out.push((words(fault), Phrase::new("kits-left-unseen"))),
             }
         }
         offered
@@ -142,35 +159,60 @@ pub fn variants(scenario: &Scenario, band: f64) -> Result<Variants, VariantError
         rated
     };
     let difficulty_s = own.unwrap_or(if declared { middle(&offered) } else { average });
+    let mut offers: Vec<Offer> = (offered.into_iter())
+        .map(|r| Variant { fault: r.fault, answers: r.twins, cost_s: r.cost_s })
+        .map(|variant| Offer { away: away(&variant, difficulty_s), variant, shows: None })
+        .collect();
+    offers.sort_by(|a, b| {
+        a.away.total_cmp(&b.away).then_with(|| a.variant.words().cmp(&b.variant.words()))
+    });
+    offers.dedup_by_key(|offer| offer.variant.words());
+    let band = band.unwrap_or_else(|| narrowest(&mut offers, scenario));
     let band_s = ((1.0 - band) * difficulty_s, (1.0 + band) * difficulty_s);
-    for r in offered {
-        let inside = (band_s.0..=band_s.1).contains(&r.cost_s);
-        let variant = Variant { fault: r.fault, answers: r.twins, cost_s: r.cost_s };
+    for mut offer in offers {
+        let inside = offer.away <= band + GRAIN;
         let why = if !inside {
-            format!("it costs {:.0} s to find", variant.cost_s)
-        } else if !shows(scenario, &variant.fault) {
-            "the machine does its work all the same".to_owned()
+            Phrase::new("kits-left-far").with("cost", format!("{:.0}", offer.variant.cost_s))
+        } else if !offer.shows(scenario) {
+            Phrase::new("kits-left-works")
         } else {
-            list.push(variant);
+            list.push(offer.variant);
             continue;
         };
         if declared {
-            left_out.push((variant.words(), why));
+            left_out.push((offer.variant.words(), why));
         }
         if !inside {
-            outside.push(variant);
+            outside.push(offer.variant);
         }
     }
     if list.is_empty() {
         return Err(VariantError::None { low: band_s.0, high: band_s.1 });
     }
     list.sort_by_key(Variant::words);
-    list.dedup_by_key(|v| v.words());
-    let mut found = Variants { difficulty_s, band_s, list, left_out, outside: Vec::new() };
-    outside.sort_by(|a, b| found.away(a).total_cmp(&found.away(b)).then(a.words().cmp(&b.words())));
-    outside.dedup_by_key(|v| v.words());
-    found.outside = outside;
-    Ok(found)
+    Ok(Variants { difficulty_s, band, band_s, list, left_out, outside })
+}
+
+/// A fault that may become a variant.
+struct Offer {
+    variant: Variant,
+    /// How far its cost is from the difficulty, as a share of it [1].
+    away: f64,
+    /// Whether the functional test shows it, once that was tried.
+    shows: Option<bool>,
+}
+
+impl Offer {
+    fn shows(&mut self, scenario: &Scenario) -> bool {
+        *self.shows.get_or_insert_with(|| shows(scenario, &self.variant.fault))
+    }
+}
+
+/// The narrowest band that holds enough of `offers`, which stand the nearest first.
+fn narrowest(offers: &mut [Offer], scenario: &Scenario) -> f64 {
+    let near = offers.iter_mut().take_while(|offer| offer.away <= MOST_BAND + GRAIN);
+    let good = near.filter_map(|offer| offer.shows(scenario).then_some(offer.away)).take(ENOUGH);
+    good.last().map_or(MOST_BAND, |last| steps(last).max(LEAST_BAND))
 }
 
 fn words(fault: &Fault) -> String {

@@ -5,6 +5,8 @@ use std::fs;
 use std::io::{self, Write};
 use std::path::{Path, PathBuf};
 
+use crate::base::ops::round_significant;
+use crate::class::{ENOUGH, LEAST_BAND, MOST_BAND, Variants};
 use crate::diagnostic::{Code, Diagnostics, Sources};
 use crate::language::{Phrase, Words};
 use crate::scenario::{Scenario, load};
@@ -26,9 +28,10 @@ pub struct Wish {
     /// Folder for the kits.
     #[arg(long)]
     pub out: PathBuf,
-    /// How far a fault may be from the scenario's difficulty.
-    #[arg(long, default_value = "25 %", value_parser = class::band)]
-    pub band: f64,
+    /// How far a fault may be from the scenario's difficulty, such as "25 %"; if not given, the
+    /// narrowest band that holds enough faults.
+    #[arg(long, value_parser = class::band)]
+    pub band: Option<f64>,
     /// Write who got which fault to this CSV file, for the instructor alone.
     #[arg(long)]
     pub table: Option<PathBuf>,
@@ -49,17 +52,20 @@ pub fn assign(wish: &Wish, show: Show, out: &mut dyn Write, err: &mut dyn Write)
     let class =
         class::class(&scenario, &wish.scenario, &wish.secret, &wish.roster, wish.band, err)?;
     let Some((class, variants)) = class else { return Ok(exit::BAD_INPUT) };
-    for (words, why) in &variants.left_out {
-        let help = "declare faults that are as hard as the scenario's own, or widen the band";
-        let message = format!("the variant {words} is left out: {why}");
-        let line = input::warning(wish.scenario.display(), Code::NO_VARIANTS, message, help);
-        writeln!(err, "{line}")?;
+    let words = Words::of(show.language);
+    let warning = |message: &Phrase, help: &Phrase| {
+        input::warning(wish.scenario.display(), Code::NO_VARIANTS, message, help, words)
+    };
+    for (fault, why) in &variants.left_out {
+        let message = Phrase::new("kits-left-out").with("fault", words.fault(fault));
+        let message = message.with("why", why.clone());
+        writeln!(err, "{}", warning(&message, &Phrase::new("kits-left-help")))?;
     }
     let files: BTreeMap<String, String> = sources
         .files()
         .filter_map(|file| Some((file.to_owned(), sources.text(file)?.to_string())))
         .collect();
-    fs::create_dir_all(&wish.out).map_err(|why| input::named(&wish.out, &why))?;
+    input::folder(&wish.out)?;
     let mut rows = Vec::new();
     for (pseudonym, id) in class.learners() {
         let Some(assigned) = class.assigned(pseudonym) else { continue };
@@ -75,7 +81,7 @@ pub fn assign(wish: &Wish, show: Show, out: &mut dyn Write, err: &mut dyn Write)
     if !put(&wish.out.join(KEY), &key, err)? {
         return Ok(exit::BAD_INPUT);
     }
-    let words = |fault: &crate::fault::Fault| {
+    let named = |fault: &crate::fault::Fault| {
         variants.list.iter().find(|v| v.fault == *fault).map_or_else(String::new, |v| v.words())
     };
     let costs: BTreeMap<String, f64> =
@@ -84,37 +90,37 @@ pub fn assign(wish: &Wish, show: Show, out: &mut dyn Write, err: &mut dyn Write)
         let rows: Vec<[String; 4]> = rows
             .iter()
             .map(|(id, pseudonym, _, assigned)| {
-                let fault = words(&assigned.fault);
+                let fault = named(&assigned.fault);
                 let cost = costs.get(&fault).copied().unwrap_or(0.0);
                 [id.clone(), pseudonym.clone(), fault, format!("{cost:.0}")]
             })
             .collect();
         let head = ["id", "pseudonym", "fault", "cost_s"];
         let text = table(&head, rows.iter().map(|row| row.each_ref()))?;
-        fs::write(path, text).map_err(|why| input::named(path, &why))?;
+        input::save_with(path, |out| out.write_all(&text))?;
     }
-    let given: BTreeSet<String> = rows.iter().map(|row| words(&row.3.fault)).collect();
-    if variants.list.len() < MANY.min(rows.len()) {
-        let message = format!(
-            "there are only {} faults as hard as one another for {} learners",
-            variants.list.len(),
-            rows.len()
-        );
-        let help = match variants.band_for(MANY.min(rows.len()), &scenario) {
-            Some(band) => format!(
-                "declare more variants, or widen the band: --band \"{:.0} %\" holds {}",
-                100.0 * band,
-                MANY.min(rows.len())
-            ),
-            None => "declare more variants, or take another scenario of this machine".to_owned(),
+    let given: BTreeSet<String> = rows.iter().map(|row| named(&row.3.fault)).collect();
+    let wanted = MANY.min(rows.len());
+    if variants.list.len() < wanted {
+        let message =
+            Phrase::new("kits-few").with("all", variants.list.len()).with("learners", rows.len());
+        let help = match variants.band_for(wanted, &scenario) {
+            Some(band) => {
+                Phrase::new("kits-few-wider").with("band", percent(band)).with("wanted", wanted)
+            }
+            None => Phrase::new("kits-few-other"),
         };
-        let line = input::warning(wish.scenario.display(), Code::NO_VARIANTS, message, help);
-        writeln!(err, "{line}")?;
+        writeln!(err, "{}", warning(&message, &help))?;
     }
-    let words = Words::of(show.language);
     for line in summary(&wish.out, &scenario, rows.len(), given.len(), &variants) {
         writeln!(out, "{}", words.phrase(&line))?;
     }
+    let band = match wish.band {
+        None => chosen(&variants),
+        // As it is typed again, whatever the language.
+        Some(band) => Phrase::new("kits-band-asked").with("band", percent(band) + " %"),
+    };
+    writeln!(out, "{}", words.phrase(&band))?;
     Ok(exit::SUCCESS)
 }
 
@@ -123,7 +129,7 @@ fn summary(
     scenario: &Scenario,
     learners: usize,
     given: usize,
-    variants: &crate::class::Variants,
+    variants: &Variants,
 ) -> [Phrase; 3] {
     let seconds = |s: f64| format!("{s:.0}");
     [
@@ -141,20 +147,28 @@ fn summary(
     ]
 }
 
+/// What is said of the band that was chosen.
+fn chosen(variants: &Variants) -> Phrase {
+    let all = variants.list.len();
+    let id = if all < ENOUGH { "kits-band-widest" } else { "kits-band-chosen" };
+    Phrase::new(id)
+        .with("band", percent(variants.band))
+        .with("least", percent(LEAST_BAND))
+        .with("most", percent(MOST_BAND))
+        .with("enough", ENOUGH)
+        .with("all", all)
+}
+
+fn percent(share: f64) -> String {
+    round_significant(100.0 * share, 6).to_string()
+}
+
 /// Writes a file that may be there already only if it is the same.
 fn put(path: &Path, bytes: &[u8], err: &mut dyn Write) -> io::Result<bool> {
-    match fs::File::options().write(true).create_new(true).open(path) {
-        Ok(mut file) => {
-            file.write_all(bytes).map_err(|why| input::named(path, &why))?;
-            return Ok(true);
-        }
-        Err(why) if why.kind() == io::ErrorKind::AlreadyExists => {}
-        Err(why) => return Err(input::named(path, &why)),
-    }
     // A file for people is written anew when the class has grown.
-    if path.file_name().is_some_and(|name| name == KEY) {
-        fs::write(path, bytes).map_err(|why| input::named(path, &why))?;
-        return Ok(true);
+    let anew = path.file_name().is_some_and(|name| name == KEY);
+    if anew || !path.exists() {
+        return input::save_with(path, |out| out.write_all(bytes)).map(|()| true);
     }
     if fs::read(path).is_ok_and(|there| there == bytes) {
         return Ok(true);

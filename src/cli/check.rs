@@ -6,9 +6,11 @@ use std::path::{Path, PathBuf};
 use crate::base::SimTime;
 use crate::diagnostic::{Code, Diagnostic, Diagnostics, Place, Sources, json, one_lines};
 use crate::fault::Script;
+use crate::language::Words;
 use crate::scenario::{Scenario, Shelf, fetch, load_any, load_drill, problem_code, script_problem};
 use crate::session::Session;
 
+use super::args::Show;
 use super::{exit, input, run};
 
 /// Checks `files` and prints what is wrong with them.
@@ -16,6 +18,7 @@ pub fn check(
     files: &[PathBuf],
     short: bool,
     json_file: Option<&Path>,
+    show: Show,
     out: &mut dyn Write,
     err: &mut dyn Write,
 ) -> io::Result<u8> {
@@ -51,7 +54,7 @@ pub fn check(
         if found.has_errors() {
             code = exit::BAD_INPUT;
         }
-        let verdict = if found.is_empty() { "no problems".to_owned() } else { found.summary() };
+        let verdict = Words::of(show.language).phrase(&found.tally());
         writeln!(out, "{}: {verdict}", path.display())?;
     }
     if let Some(path) = json_file {

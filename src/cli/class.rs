@@ -59,7 +59,7 @@ pub fn roster(path: &Path, err: &mut dyn Write) -> io::Result<Option<Vec<String>
 pub fn faults(
     file: &Path,
     scenario: &Scenario,
-    band: f64,
+    band: Option<f64>,
     err: &mut dyn Write,
 ) -> io::Result<Option<Variants>> {
     match variants(scenario, band) {
@@ -81,7 +81,7 @@ pub fn class(
     file: &Path,
     secret_file: &Path,
     roster_file: &Path,
-    band: f64,
+    band: Option<f64>,
     err: &mut dyn Write,
 ) -> io::Result<Option<(Class, Variants)>> {
     let (secret, learners) = (secret(secret_file, err)?, roster(roster_file, err)?);

@@ -281,12 +281,8 @@ pub fn show(outcome: &Outcome, reader: &Reader, out: &mut dyn Write) -> io::Resu
         writeln!(out, "  {more}")?;
     }
     for hazard in &outcome.hazards {
-        let id = hazard.hazard.message();
-        let shown = reader.evidence(&hazard.evidence);
-        let comma = if shown.is_empty() { "" } else { ", " };
-        let said = reader.say(&id);
-        writeln!(out, "  !! {}: {}{comma}{shown}", said.trim_end_matches('.'), hazard.place)?;
-        writeln!(out, "     {}", reader.say(&format!("{id}-why")))?;
+        writeln!(out, "  !! {}", reader.hazard(hazard))?;
+        writeln!(out, "     {}", reader.say(&format!("{}-why", hazard.hazard.message())))?;
     }
     Ok(())
 }

@@ -6,17 +6,25 @@ use std::path::Path;
 use crate::base::SimTime;
 use crate::diagnostic::{Code, Diagnostics, Sources};
 use crate::grade::grade;
-use crate::quantity::UnitSystem;
+use crate::language::Phrase;
+use crate::report::Reader;
 use crate::scenario::{Scenario, Shelf, Shipped, load, play};
 use crate::session::Outcome;
 
+use super::args::Show;
 use super::{exit, grade as grade_verb, input, run};
 
 /// What to do when what is shipped fails.
 const MEND: &str = "this is a mistake of the program; please report it";
 
 /// Plays and grades both attempts; with a folder, writes attempts and grades there.
-pub fn demo(folder: Option<&Path>, out: &mut dyn Write, err: &mut dyn Write) -> io::Result<u8> {
+pub fn demo(
+    folder: Option<&Path>,
+    show: Show,
+    out: &mut dyn Write,
+    err: &mut dyn Write,
+) -> io::Result<u8> {
+    let reader = Reader::new(show.language, show.units);
     let (mut sources, mut found) = (Sources::new(), Diagnostics::new());
     let name = "press-interlock.scenario.ron";
     let scenario = load(&Shipped, name, &mut sources, &mut found);
@@ -31,10 +39,11 @@ pub fn demo(folder: Option<&Path>, out: &mut dyn Write, err: &mut dyn Write) -> 
     for (learner, list) in
         [("careful", "press-interlock.good.actions"), ("hasty", "press-interlock.unsafe.actions")]
     {
-        writeln!(out, "== the {learner} learner ==\n")?;
+        let name = reader.say(if learner == "careful" { "demo-careful" } else { "demo-hasty" });
+        writeln!(out, "{}\n", reader.fill("demo-learner", "learner", name))?;
         let words = Shipped.text(list).map_err(io::Error::other)?;
         let played = play(&scenario, learner, &words, &mut |at, action, outcome| {
-            tell(&action.to_string(), at, outcome, out)
+            tell(&reader.words.action(&action.to_string()), at, outcome, &reader, out)
         });
         let attempt = match played {
             Ok(attempt) => attempt,
@@ -52,11 +61,11 @@ pub fn demo(folder: Option<&Path>, out: &mut dyn Write, err: &mut dyn Write) -> 
                 return Ok(exit::INTERNAL);
             }
         };
-        writeln!(out, "\n{}", graded.text())?;
+        writeln!(out, "\n{}", graded.text_in(show.language, show.units))?;
         if let Some(folder) = folder {
-            std::fs::create_dir_all(folder).map_err(|why| input::named(folder, &why))?;
+            input::folder(folder)?;
             let path = folder.join(format!("{learner}.attempt.jsonl"));
-            std::fs::write(&path, &attempt).map_err(|why| input::named(&path, &why))?;
+            input::save_with(&path, |out| out.write_all(&attempt))?;
             let json = serde_json::to_string_pretty(&graded).map_err(io::Error::other)?;
             input::save(&folder.join(format!("{learner}.grade.json")), &(json + "\n"))?;
             let trace = folder.join(format!("{learner}.trace.csv"));
@@ -65,21 +74,30 @@ pub fn demo(folder: Option<&Path>, out: &mut dyn Write, err: &mut dyn Write) -> 
         digests.push(graded.digest);
     }
     if let Some(folder) = folder {
-        writeln!(out, "attempts, grades and traces are in {}", folder.display())?;
+        let folder = folder.display().to_string();
+        writeln!(out, "{}", reader.fill("demo-written", "folder", folder))?;
     }
-    for (learner, digest) in ["careful", "hasty"].iter().zip(digests) {
-        writeln!(out, "digest {learner} {digest}")?;
+    for (learner, digest) in ["careful", "hasty"].into_iter().zip(digests) {
+        let line = Phrase::new("demo-digest").with("learner", learner).with("digest", digest);
+        writeln!(out, "{}", reader.words.phrase(&line))?;
     }
     Ok(exit::SUCCESS)
 }
+
 /// One action of the story in a line: what was done, and what came of it.
-fn tell(action: &str, at: SimTime, outcome: &Outcome, out: &mut dyn Write) -> io::Result<()> {
-    let mut came: Vec<String> = outcome.lines.iter().map(ToString::to_string).collect();
-    came.extend(outcome.seen.iter().map(|s| s.what.to_string()));
+fn tell(
+    action: &str,
+    at: SimTime,
+    outcome: &Outcome,
+    reader: &Reader,
+    out: &mut dyn Write,
+) -> io::Result<()> {
+    let came = outcome.lines.iter().chain(outcome.seen.iter().map(|s| &s.what));
+    let came: Vec<String> = came.map(|phrase| reader.tell(phrase)).collect();
     let at = at.to_string();
     writeln!(out, "{at:>10}  {action:<26} {}", came.join("; "))?;
     for hazard in &outcome.hazards {
-        writeln!(out, "            !! {hazard}")?;
+        writeln!(out, "            !! {}", reader.hazard(hazard))?;
     }
     Ok(())
 }
@@ -99,5 +117,5 @@ fn record(scenario: &Scenario, attempt: &Path, csv: &Path, err: &mut dyn Write) 
         csv: Some(csv.to_path_buf()),
         vcd: None,
     };
-    run::run_loaded(&wish, UnitSystem::Si, scenario, &mut io::sink(), err).map(|_| ())
+    run::run_loaded(&wish, Show::default(), scenario, &mut io::sink(), err).map(|_| ())
 }

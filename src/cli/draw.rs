@@ -21,7 +21,7 @@ pub fn draw(
     let Some(scenario) = input::bench_or_scenario(file, err)? else {
         return Ok(exit::BAD_INPUT);
     };
-    std::fs::create_dir_all(folder).map_err(|why| input::named(folder, &why))?;
+    input::folder(folder)?;
     let (plan, reader) = (&scenario.plan, Reader::new(show.language, show.units));
     let sheets = [
         ("control", control::sheet(plan, style)),

@@ -46,6 +46,8 @@ pub struct Exporter {
     junit: JUnit,
     book: GradeBook,
     statements: Vec<serde_json::Value>,
+    /// What could not be written and was not told of yet.
+    problems: Vec<io::Error>,
 }
 
 impl Exporter {
@@ -61,7 +63,7 @@ impl Exporter {
             return Ok(None);
         }
         if let Some(folder) = &wish.html {
-            std::fs::create_dir_all(folder).map_err(|why| input::named(folder, &why))?;
+            input::folder(folder)?;
         }
         let reader = Reader::new(show.language, show.units);
         Ok(Some(Exporter {
@@ -74,6 +76,7 @@ impl Exporter {
             junit: JUnit::new(reader)?,
             book: GradeBook::new()?,
             statements: Vec::new(),
+            problems: Vec::new(),
         }))
     }
 
@@ -104,10 +107,13 @@ impl Exporter {
             }
             let name = format!("{name}.html");
             let path = folder.join(&name);
-            if let Some(page) = page {
-                input::save(&path, page)?;
-            }
+            let written = page.map_or(Ok(()), |page| input::save(&path, page));
             link = path.exists().then_some(name);
+            // No further pages; what else is wished for does not suffer.
+            if let Err(problem) = written {
+                self.problems.push(problem);
+                self.wish.html = None;
+            }
         }
         self.class.add(record, link);
         if self.wish.junit.is_some() {
@@ -129,21 +135,29 @@ impl Exporter {
         self.junit.add_refused(&name, problems)
     }
 
-    /// Writes what speaks of all attempts.
-    pub fn finish(self) -> io::Result<()> {
+    /// What could not be written since this was asked last.
+    pub fn problems(&mut self) -> Vec<io::Error> {
+        std::mem::take(&mut self.problems)
+    }
+
+    /// Writes what speaks of all attempts, each file whatever became of the others; gives what could
+    /// not be written.
+    pub fn finish(self) -> Vec<io::Error> {
+        let mut problems = self.problems;
+        let mut done = |written: io::Result<()>| problems.extend(written.err());
         if let Some(folder) = &self.wish.html {
-            input::save(&folder.join("index.html"), &self.class.page(&self.reader))?;
+            done(input::save(&folder.join("index.html"), &self.class.page(&self.reader)));
         }
         if let Some(path) = &self.wish.junit {
-            input::save(path, &self.junit.finish()?)?;
+            done(self.junit.finish().and_then(|text| input::save(path, &text)));
         }
         if let Some(path) = &self.wish.csv {
-            input::save(path, &self.book.finish()?)?;
+            done(self.book.finish().and_then(|text| input::save(path, &text)));
         }
         if let Some(path) = &self.wish.xapi {
-            let text = serde_json::to_string_pretty(&self.statements)?;
-            input::save(path, &(text + "\n"))?;
+            let text = serde_json::to_string_pretty(&self.statements).map_err(io::Error::other);
+            done(text.and_then(|text| input::save(path, &(text + "\n"))));
         }
-        Ok(())
+        problems
     }
 }

@@ -14,7 +14,7 @@ use crate::grade::{
     ResultsHead, ResultsWriter, Tally, WholeList, begins_results, content_digest, grade_in,
     graded_line, ungraded_line,
 };
-use crate::language::Words;
+use crate::language::{Phrase, Words};
 use crate::report::Record;
 use crate::scenario::Scenario;
 use crate::session::{ActError, ReplayError, read_header};
@@ -49,9 +49,9 @@ pub struct Wish {
     /// The class: a CSV table with a column `id`.
     #[arg(long, requires = "secret")]
     pub roster: Option<PathBuf>,
-    /// The band that the kits were assigned with.
-    #[arg(long, default_value = "25 %", value_parser = class::band, requires = "secret")]
-    pub band: f64,
+    /// The band that the kits were assigned with, if one was asked for.
+    #[arg(long, value_parser = class::band, requires = "secret")]
+    pub band: Option<f64>,
     /// Threads to use; 0 for as many as the machine has.
     #[arg(long, default_value_t = 0)]
     pub threads: usize,
@@ -122,7 +122,8 @@ pub fn grade(wish: &Wish, show: Show, out: &mut dyn Write, err: &mut dyn Write) 
         .collect();
     let mut sinks = match Sinks::open(wish, show, &scenario, class.as_ref()) {
         Ok(sinks) => sinks,
-        Err(problem) => return unusable(&problem, err),
+        Err(SinkError::Results(problem)) => return unusable(&problem, err),
+        Err(SinkError::Io(problem)) => return Err(problem),
     };
     let pool = rayon::ThreadPoolBuilder::new()
         .num_threads(wish.threads)
@@ -131,7 +132,8 @@ pub fn grade(wish: &Wish, show: Show, out: &mut dyn Write, err: &mut dyn Write) 
     let marker =
         pool.install(|| Marker::new(&scenario, input::cache(wish.cache.as_deref()).as_deref()));
     let desk = Desk { scenario: &scenario, marker, class };
-    let mut progress = Progress::new(mine.len(), wish.out.is_some());
+    let words = Words::of(show.language);
+    let mut progress = Progress::new(mine.len(), wish.out.is_some(), words);
     let mut code = exit::SUCCESS;
     // Whole attempts in parallel, results in the order of the list.
     for some in mine.chunks(AT_A_TIME * pool.current_num_threads()) {
@@ -156,15 +158,28 @@ pub fn grade(wish: &Wish, show: Show, out: &mut dyn Write, err: &mut dyn Write) 
         if let Err(problem) = sinks.flush() {
             return unusable(&problem, err);
         }
+        code = exit::graver(code, unwritten(sinks.problems(), err)?);
         progress.add(some.len(), err)?;
     }
     let names: Vec<String> = files.iter().map(|file| desk.name(file)).collect();
-    match sinks.finish(WholeList::of(names.iter().map(String::as_str)))? {
+    let (finished, problems) = sinks.finish(WholeList::of(names.iter().map(String::as_str)));
+    code = exit::graver(code, unwritten(problems, err)?);
+    match finished {
         Ok(Some((tally, path))) => {
-            writeln!(out, "{}", Words::of(show.language).phrase(&tally.phrase(&path)))?;
+            writeln!(out, "{}", words.phrase(&tally.phrase(&path)))?;
         }
         Ok(None) => {}
-        Err(problem) => return unusable(&problem, err),
+        Err(problem) => return Ok(exit::graver(code, unusable(&problem, err)?)),
+    }
+    Ok(code)
+}
+
+/// Tells of files besides the grades that could not be written; gives what that counts as.
+fn unwritten(problems: Vec<io::Error>, err: &mut dyn Write) -> io::Result<u8> {
+    let mut code = exit::SUCCESS;
+    for problem in problems {
+        writeln!(err, "{}", input::unwritten(&problem))?;
+        code = exit::BAD_INPUT;
     }
     Ok(code)
 }
@@ -229,12 +244,13 @@ struct Progress {
     said: usize,
     loud: bool,
     live: bool,
+    words: Words,
 }
 
 impl Progress {
-    fn new(total: usize, loud: bool) -> Self {
+    fn new(total: usize, loud: bool, words: Words) -> Self {
         let live = io::stderr().is_terminal();
-        Progress { total, done: 0, said: 0, loud: loud && total > SMALL, live }
+        Progress { total, done: 0, said: 0, loud: loud && total > SMALL, live, words }
     }
 
     fn add(&mut self, some: usize, err: &mut dyn Write) -> io::Result<()> {
@@ -247,7 +263,11 @@ impl Progress {
         self.said = self.done;
         let end = if self.live && !all { '\r' } else { '\n' };
         let percent = self.done * 100 / self.total;
-        write!(err, "graded {} of {} ({percent} %){end}", self.done, self.total)?;
+        let line = Phrase::new("grades-progress")
+            .with("done", self.done)
+            .with("total", self.total)
+            .with("percent", percent);
+        write!(err, "{}{end}", self.words.phrase(&line))?;
         err.flush()
     }
 }
@@ -259,6 +279,14 @@ struct Sinks {
     json: Option<JsonArray>,
     exports: Option<Exporter>,
     show: Show,
+    /// What could not be written of the JSON file.
+    problems: Vec<io::Error>,
+}
+
+/// Why an attempt is none of the class, and what to do.
+struct NotOfClass {
+    message: &'static str,
+    help: &'static str,
 }
 
 enum SinkError {
@@ -284,10 +312,10 @@ impl Sinks {
         show: Show,
         scenario: &Scenario,
         class: Option<&Class>,
-    ) -> Result<Self, ResultsError> {
-        let exports = Exporter::new(&wish.exports, show, &wish.scenario, class.is_some())
-            .map_err(|why| ResultsError::File { path: "--html".to_owned(), why })?;
-        let mut sinks = Sinks { results: None, kept: Kept::nothing(), json: None, exports, show };
+    ) -> Result<Self, SinkError> {
+        let exports = Exporter::new(&wish.exports, show, &wish.scenario, class.is_some())?;
+        let (results, kept, problems) = (None, Kept::nothing(), Vec::new());
+        let mut sinks = Sinks { results, kept, json: None, exports, show, problems };
         if let Some(path) = &wish.out {
             let mark = class.map(Class::mark);
             let head = ResultsHead::new(scenario, mark, wish.partition.unwrap_or(Partition::WHOLE));
@@ -297,14 +325,12 @@ impl Sinks {
                 let path = Kept::path(path);
                 let why =
                     io::Error::new(io::ErrorKind::AlreadyExists, "an earlier run was stopped");
-                return Err(ResultsError::File { path: path.display().to_string(), why });
+                return Err(ResultsError::File { path: path.display().to_string(), why }.into());
             }
             sinks.results = Some((ResultsWriter::create(path, &head)?, path.clone()));
         }
         if let Some(path) = &wish.json {
-            let json = JsonArray::create(path)
-                .map_err(|why| ResultsError::File { path: path.display().to_string(), why })?;
-            sinks.json = Some(json);
+            sinks.json = Some(JsonArray::create(path)?);
         }
         Ok(sinks)
     }
@@ -327,24 +353,27 @@ impl Sinks {
             results.line(line, done.came)?;
         }
         let path = &done.path;
-        match &done.outcome {
+        let record = match &done.outcome {
             Outcome::Graded(grade) => {
                 if self.results.is_none() {
                     write!(out, "{path}\n{}", grade.text_in(self.show.language, self.show.units))?;
                 }
-                if let Some(json) = &mut self.json {
-                    json.add(&serde_json::json!({ "attempt": done.name, "grade": grade }))?;
-                }
+                Some(serde_json::json!({ "attempt": done.name, "grade": grade }))
             }
             Outcome::Refused { told, problems } => {
                 for line in told {
                     writeln!(err, "{line}")?;
                 }
-                if let Some(json) = &mut self.json {
-                    json.add(&serde_json::json!({ "attempt": done.name, "problems": problems }))?;
-                }
+                Some(serde_json::json!({ "attempt": done.name, "problems": problems }))
             }
-            Outcome::Kept(_) => {}
+            Outcome::Kept(_) => None,
+        };
+        if let (Some(json), Some(record)) = (&mut self.json, record)
+            && let Err(problem) = json.add(&record)
+        {
+            // What else is wished for does not suffer.
+            self.problems.push(problem);
+            self.json = None;
         }
         if let Some(exports) = &mut self.exports {
             match (&done.export, line) {
@@ -372,20 +401,31 @@ impl Sinks {
         }
     }
 
-    #[allow(clippy::type_complexity)] // Two layers of failure, one answer.
-    fn finish(self, list: WholeList) -> io::Result<Result<Option<(Tally, PathBuf)>, ResultsError>> {
-        if let Some(json) = self.json {
-            json.finish()?;
-        }
-        if let Some(exports) = self.exports {
-            exports.finish()?;
-        }
-        let Some((results, path)) = self.results else { return Ok(Ok(None)) };
-        let finished = results.finish(list);
-        Ok(finished.and_then(|tally| {
-            self.kept.discard()?;
-            Ok(Some((tally, path)))
-        }))
+    /// What of the files besides the grades could not be written since this was asked last.
+    fn problems(&mut self) -> Vec<io::Error> {
+        let mut problems = std::mem::take(&mut self.problems);
+        problems.extend(self.exports.iter_mut().flat_map(Exporter::problems));
+        problems
+    }
+
+    /// Ends every file, whatever becomes of the others: the grades first. Gives what could not be
+    /// written of the others, too.
+    #[allow(clippy::type_complexity)] // Two kinds of failure, each with its own end.
+    fn finish(
+        self,
+        list: WholeList,
+    ) -> (Result<Option<(Tally, PathBuf)>, ResultsError>, Vec<io::Error>) {
+        let finished = match self.results {
+            None => Ok(None),
+            Some((results, path)) => results.finish(list).and_then(|tally| {
+                self.kept.discard()?;
+                Ok(Some((tally, path)))
+            }),
+        };
+        let mut problems = self.problems;
+        problems.extend(self.json.and_then(|json| json.finish().err()));
+        problems.extend(self.exports.into_iter().flat_map(Exporter::finish));
+        (finished, problems)
     }
 }
 
@@ -398,7 +438,7 @@ struct JsonArray {
 
 impl JsonArray {
     fn create(path: &Path) -> io::Result<Self> {
-        let out = BufWriter::new(File::create(path)?);
+        let out = BufWriter::new(File::create(path).map_err(|why| input::named(path, &why))?);
         Ok(JsonArray { path: path.to_owned(), out, empty: true })
     }
 
@@ -484,16 +524,22 @@ impl Desk<'_> {
 
     /// The scenario that these bytes are an attempt at. Of a class, the one that its secret gives to
     /// the learner; the file only says who that is.
-    fn scenario_of(&self, bytes: &[u8]) -> Result<Cow<'_, Scenario>, (Code, &'static str)> {
+    fn scenario_of(&self, bytes: &[u8]) -> Result<Cow<'_, Scenario>, NotOfClass> {
         let Some(class) = &self.class else { return Ok(Cow::Borrowed(self.scenario)) };
         // Without a header it is no attempt, whoever made it.
         let Some(header) = read_header(bytes) else { return Ok(Cow::Borrowed(self.scenario)) };
         let Some(scenario) = class.scenario_of(&header.learner) else {
-            return Err((Code::NOT_IN_CLASS, "this roster and secret give nobody this pseudonym"));
+            return Err(NotOfClass {
+                message: "this roster and secret give nobody this pseudonym",
+                help: "hand in the attempt as it was written",
+            });
         };
         if header.scenario != scenario.digest || header.seed != scenario.seed {
-            let message = "the attempt was not made with the kit of its learner";
-            return Err((Code::NOT_IN_CLASS, message));
+            return Err(NotOfClass {
+                message: "the attempt was not made with the kit of its learner",
+                help: "hand in the attempt as it was written, and mark with the --band that the \
+                       kits were assigned with",
+            });
         }
         Ok(Cow::Owned(scenario))
     }
@@ -542,8 +588,8 @@ impl Desk<'_> {
         }
         let scenario = match self.scenario_of(&bytes) {
             Ok(scenario) => scenario,
-            Err((code, message)) => {
-                let help = "hand in the attempt as it was written";
+            Err(NotOfClass { message, help }) => {
+                let code = Code::NOT_IN_CLASS;
                 let told = |place: &str| vec![input::problem(place, code, message, help)];
                 return refused(Some(&sha256), Came::Refused, &told);
             }

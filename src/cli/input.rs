@@ -1,11 +1,15 @@
 //! Files and problems, for every verb alike.
 
 use std::fmt::Display;
+use std::fs::{self, File};
 use std::io::{self, IsTerminal, Read, Write};
 use std::path::{Path, PathBuf};
 
 use crate::class::{KIT_START, begins_kit, open};
-use crate::diagnostic::{Code, Diagnostic, Diagnostics, Place, Sources, one_line, render_all};
+use crate::diagnostic::{
+    Code, Diagnostic, Diagnostics, Place, Sources, one_line, one_line_as, render_all,
+};
+use crate::language::{Phrase, Words};
 use crate::scenario::{Disk, Drill, Scenario, Shelf, load, load_any, load_drill};
 
 /// A file as folder and name.
@@ -78,8 +82,8 @@ pub fn is_kit(path: &Path) -> bool {
         return false;
     }
     let mut start = Vec::new();
-    let read = std::fs::File::open(path)
-        .and_then(|file| file.take(KIT_START as u64).read_to_end(&mut start));
+    let read =
+        File::open(path).and_then(|file| file.take(KIT_START as u64).read_to_end(&mut start));
     read.is_ok() && begins_kit(&start)
 }
 
@@ -114,24 +118,25 @@ pub fn problem(
     message: impl Display,
     help: impl Display,
 ) -> String {
-    line(Diagnostic::error(code, message.to_string()), place, help)
+    one_line(&at(Diagnostic::error(code, message.to_string()), place, help), &Sources::new())
 }
 
-/// A warning in one line, as [`problem`].
+/// A warning in one line, as [`problem`], with its word in the language of `message` and `help`.
 pub fn warning(
     place: impl Display,
     code: Code,
-    message: impl Display,
-    help: impl Display,
+    message: &Phrase,
+    help: &Phrase,
+    words: Words,
 ) -> String {
-    line(Diagnostic::warning(code, message.to_string()), place, help)
+    let warning = Diagnostic::warning(code, words.phrase(message));
+    let warning = at(warning, place, words.phrase(help));
+    one_line_as(&warning, &Sources::new(), &words.say("kits-warning"))
 }
 
-fn line(problem: Diagnostic, place: impl Display, help: impl Display) -> String {
+fn at(problem: Diagnostic, place: impl Display, help: impl Display) -> Diagnostic {
     let help = help.to_string();
-    let problem =
-        problem.at(Place::file(place.to_string())).maybe_help((!help.is_empty()).then_some(help));
-    one_line(&problem, &Sources::new())
+    problem.at(Place::file(place.to_string())).maybe_help((!help.is_empty()).then_some(help))
 }
 
 /// The bytes of an attempt or an action list, or why they cannot be had.
@@ -140,7 +145,7 @@ pub fn record(path: &Path) -> Result<Vec<u8>, String> {
         problem(path.display(), Code::UNREADABLE, why, "check the name and the permissions")
     };
     let mut bytes = Vec::new();
-    let file = std::fs::File::open(path).map_err(unreadable)?;
+    let file = File::open(path).map_err(unreadable)?;
     file.take(RECORD_LIMIT + 1).read_to_end(&mut bytes).map_err(unreadable)?;
     if bytes.len() as u64 > RECORD_LIMIT {
         let message = format!("it is larger than {} MiB", RECORD_LIMIT >> 20);
@@ -149,20 +154,89 @@ pub fn record(path: &Path) -> Result<Vec<u8>, String> {
     Ok(bytes)
 }
 
-/// Writes a file the user asked for; the error names it.
+/// Writes a file the user asked for, as [`save_with`].
 pub fn save(path: &Path, text: &str) -> io::Result<()> {
-    std::fs::write(path, text).map_err(|why| named(path, &why))
+    save_with(path, |out| out.write_all(text.as_bytes()))
+}
+
+/// Writes a file the user asked for, whole or not at all: what stood there stays until all of the new
+/// is on disk. The error names it.
+pub fn save_with(
+    path: &Path,
+    write: impl FnOnce(&mut dyn Write) -> io::Result<()>,
+) -> io::Result<()> {
+    replace(path, write).map_err(|why| named(path, &why))
+}
+
+fn replace(path: &Path, write: impl FnOnce(&mut dyn Write) -> io::Result<()>) -> io::Result<()> {
+    // What is open already, such as the standard output, is written where it stands.
+    if ["/dev", "/proc"].iter().any(|folder| path.starts_with(folder)) {
+        return write(&mut File::create(path)?);
+    }
+    // A link is not replaced: it leads to what is meant.
+    let path = fs::canonicalize(path).unwrap_or_else(|_| path.to_owned());
+    let there = fs::metadata(&path).ok();
+    // A device or a pipe keeps nothing.
+    if there.as_ref().is_some_and(|there| !there.is_file()) {
+        return write(&mut File::create(&path)?);
+    }
+    let (beside, mut file) = match partial(&path) {
+        Ok(opened) => opened,
+        // Nothing may be put beside a file that may be written.
+        Err(why) if there.is_some() && why.kind() == io::ErrorKind::PermissionDenied => {
+            return write(&mut File::create(&path)?);
+        }
+        Err(why) => return Err(why),
+    };
+    let written = write(&mut file).and_then(|()| {
+        if let Some(there) = there {
+            file.set_permissions(there.permissions())?;
+        }
+        fs::rename(&beside, &path)
+    });
+    if written.is_err() {
+        let _ = fs::remove_file(&beside);
+    }
+    written
+}
+
+/// A new file beside the one at `path`.
+fn partial(path: &Path) -> io::Result<(PathBuf, File)> {
+    let mut k = 0_u32;
+    loop {
+        let mut beside = path.as_os_str().to_owned();
+        beside.push(if k == 0 { ".partial".to_owned() } else { format!(".{k}.partial") });
+        match File::options().write(true).create_new(true).open(&beside) {
+            Err(why) if why.kind() == io::ErrorKind::AlreadyExists && k < 100 => k += 1,
+            opened => return opened.map(|file| (PathBuf::from(beside), file)),
+        }
+    }
+}
+
+/// Makes a folder the user asked for, if it is not there; the error names it.
+pub fn folder(path: &Path) -> io::Result<()> {
+    if path.exists() && !path.is_dir() {
+        let why = io::Error::new(io::ErrorKind::NotADirectory, "this is no folder");
+        return Err(named(path, &why));
+    }
+    fs::create_dir_all(path).map_err(|why| named(path, &why))
+}
+
+/// What could not be written, in one line.
+pub fn unwritten(problem: &io::Error) -> String {
+    let help = "check the name, the permissions and the free space";
+    self::problem("spoolbench", Code::OUTPUT_FAILED, problem, help)
 }
 
 /// A file that the user asked for; its errors name it.
 pub struct Output {
     path: PathBuf,
-    file: std::fs::File,
+    file: File,
 }
 
 /// Opens a file that the user asked for, empty.
 pub fn create(path: &Path) -> io::Result<Output> {
-    let file = std::fs::File::create(path).map_err(|why| named(path, &why))?;
+    let file = File::create(path).map_err(|why| named(path, &why))?;
     Ok(Output { path: path.to_owned(), file })
 }
 

@@ -9,12 +9,14 @@ use serde_json::{Value, json};
 use crate::base::SimTime;
 use crate::diagnosis::interlock::{
     Action, Counterexample, Fault, InterlockReport, LatentFinding, Limits, Onset, Options, Replay,
-    Sign, TimedAction, Verdict, check, check_faults, latent_faults, perform, replay,
+    Sign, Step, TimedAction, Verdict, check, check_faults, latent_faults, perform, replay,
 };
+use crate::language::{Language, Phrase, Words};
 use crate::plant::{Plan, Plant};
 use crate::report::{Course, vcd_probes};
 use crate::session::Sample;
 
+use super::args::Show;
 use super::run::dump;
 use super::{exit, input};
 
@@ -42,7 +44,13 @@ pub struct Wish {
 }
 
 /// Explores, prints what holds and what breaks.
-pub fn interlocks(wish: &Wish, out: &mut dyn Write, err: &mut dyn Write) -> io::Result<u8> {
+pub fn interlocks(
+    wish: &Wish,
+    show: Show,
+    out: &mut dyn Write,
+    err: &mut dyn Write,
+) -> io::Result<u8> {
+    let words = Words::of(show.language);
     let Some(scenario) = input::bench_or_scenario(&wish.bench, err)? else {
         return Ok(exit::BAD_INPUT);
     };
@@ -58,13 +66,15 @@ pub fn interlocks(wish: &Wish, out: &mut dyn Write, err: &mut dyn Write) -> io::
     };
     let mut printer = Printer {
         plan,
+        words,
         out,
         folder: wish.out.as_deref(),
         dumps: wish.vcd.as_deref(),
+        tried: Vec::new(),
         written: 0,
         dumped: 0,
     };
-    writeln!(printer.out, "{}: {}", plan.name, report.extent())?;
+    writeln!(printer.out, "{}: {}", plan.name, words.phrase(&report.extent()))?;
     let mut records = vec![printer.report("sound", &report)?];
     let mut latent = Value::Null;
     if wish.faults {
@@ -77,38 +87,39 @@ pub fn interlocks(wish: &Wish, out: &mut dyn Write, err: &mut dyn Write) -> io::
                     return Ok(exit::BAD_INPUT);
                 }
             };
-            let when = match onset {
-                Onset::Static => "from the start",
-                Onset::Arising => "arising at any moment",
-            };
+            let when = Phrase::new(match onset {
+                Onset::Static => "interlock-from-start",
+                Onset::Arising => "interlock-arising",
+            });
             let harmless = found.iter().filter(|f| f.broken().is_empty()).count();
-            writeln!(
-                printer.out,
-                "\n{} single faults {when}: {harmless} break nothing that holds without them",
-                found.len()
-            )?;
+            let line = Phrase::new("interlock-faults")
+                .with("count", found.len())
+                .with("when", when.clone())
+                .with("harmless", harmless.to_string());
+            writeln!(printer.out, "\n{}", words.phrase(&line))?;
             for finding in &found {
                 if finding.broken().is_empty() {
                     continue;
                 }
-                let name = format!("{} {when}", finding.fault.describe(plan));
-                writeln!(printer.out, "\nwith one fault, {name}: {}", finding.report.extent())?;
-                records.push(printer.report(&name, &finding.report)?);
+                let name = Phrase::new("interlock-fault-when")
+                    .with("fault", finding.fault.tell(plan))
+                    .with("when", when.clone());
+                let line = Phrase::new("interlock-with")
+                    .with("name", name.clone())
+                    .with("extent", finding.report.extent());
+                writeln!(printer.out, "\n{}", words.phrase(&line))?;
+                records.push(printer.report(&name.to_string(), &finding.report)?);
             }
         }
         match latent_faults(plan, &options, &all) {
-            Ok(found) => latent = tell_latent(plan, &found, printer.out)?,
+            Ok(found) => latent = tell_latent(plan, &found, words, printer.out)?,
             Err(problem) => {
                 writeln!(err, "spoolbench: {}: {problem}", wish.bench.display())?;
                 return Ok(exit::BAD_INPUT);
             }
         }
     }
-    writeln!(
-        printer.out,
-        "\nThis is claimed of the discrete model only: relays, contacts, timers, spools and axes \
-         without times, currents or pressures. Each break was tried on the full simulation."
-    )?;
+    writeln!(printer.out, "\n{}", words.say("interlock-claim"))?;
     if let Some(path) = &wish.json {
         let text = serde_json::to_string_pretty(&json!({
             "format": 1,
@@ -123,33 +134,44 @@ pub fn interlocks(wish: &Wish, out: &mut dyn Write, err: &mut dyn Write) -> io::
 }
 
 /// Which faults normal operation shows, and which it does not.
-fn tell_latent(plan: &Plan, found: &[LatentFinding], out: &mut dyn Write) -> io::Result<Value> {
+fn tell_latent(
+    plan: &Plan,
+    found: &[LatentFinding],
+    words: Words,
+    out: &mut dyn Write,
+) -> io::Result<Value> {
     let count = |wanted: &Sign| found.iter().filter(|f| f.sign == *wanted).count();
     let (latent, open) = (count(&Sign::Latent), count(&Sign::Undecided));
-    writeln!(
-        out,
-        "\nin normal operation (supply on, one hand at a time, no emergency stop) {} of {} single \
-         faults show, {latent} are latent, {open} are undecided",
-        found.len() - latent - open,
-        found.len(),
-    )?;
+    let line = Phrase::new("interlock-normal")
+        .with("shown", found.len() - latent - open)
+        .with("count", found.len())
+        .with("latent", latent)
+        .with("open", open);
+    writeln!(out, "\n{}", words.phrase(&line))?;
     let mut list = Vec::new();
     for finding in found {
-        let name = finding.fault.describe(plan);
+        let name = finding.fault.tell(plan);
         let (sign, steps, what) = match &finding.sign {
             Sign::Shown { steps, what } => ("shows", steps.as_slice(), what.as_str()),
             Sign::Latent => ("latent", &[][..], ""),
             Sign::Undecided => ("undecided", &[][..], ""),
         };
-        let steps: Vec<&str> = steps.iter().map(|s| s.text.as_str()).collect();
+        let steps = texts(steps);
         if finding.sign == Sign::Latent {
-            writeln!(out, "  latent      {name}")?;
+            let latent = words.say("interlock-latent");
+            writeln!(out, "  {latent:<11} {}", words.phrase(&name))?;
         }
         list.push(json!({
-            "fault": name, "sign": sign, "steps": steps, "shows": what, "pairs": finding.pairs,
+            "fault": name.to_string(), "sign": sign, "steps": steps, "shows": what, "pairs": finding.pairs,
         }));
     }
     Ok(Value::Array(list))
+}
+
+/// Steps as they stand in files: in English.
+fn texts(steps: &[Step]) -> Vec<String> {
+    let english = Words::of(Language::English);
+    steps.iter().map(|step| step.text(english)).collect()
 }
 
 /// How long a break is watched after the last hand has moved.
@@ -161,9 +183,12 @@ const SAMPLES: usize = 100_000;
 
 struct Printer<'a> {
     plan: &'a Arc<Plan>,
+    words: Words,
     out: &'a mut dyn Write,
     folder: Option<&'a Path>,
     dumps: Option<&'a Path>,
+    /// What came of trying the last break.
+    tried: Vec<String>,
     written: usize,
     dumped: usize,
 }
@@ -172,33 +197,38 @@ impl Printer<'_> {
     fn report(&mut self, name: &str, report: &InterlockReport) -> io::Result<Value> {
         let mut findings = Vec::new();
         for finding in &report.findings {
-            let property = finding.property.describe(self.plan);
-            let (verdict, detail) = match &finding.verdict {
-                Verdict::Holds => ("holds", Value::Null),
-                Verdict::Undecided => ("undecided", Value::Null),
-                Verdict::Moot(why) => ("not checked", json!(why)),
-                Verdict::Missing(list) => ("broken", json!(list)),
-                Verdict::Broken(way) => ("broken", self.broken(way)?),
+            let property = finding.property.tell(self.plan);
+            let listed = |list: &[Phrase]| list.iter().map(Phrase::to_string).collect::<Vec<_>>();
+            let (verdict, id, detail) = match &finding.verdict {
+                Verdict::Holds => ("holds", "interlock-holds", Value::Null),
+                Verdict::Undecided => ("undecided", "interlock-undecided", Value::Null),
+                Verdict::Moot(why) => {
+                    ("not checked", "interlock-not-checked", json!(why.to_string()))
+                }
+                Verdict::Missing(list) => ("broken", "interlock-broken", json!(listed(list))),
+                Verdict::Broken(way) => ("broken", "interlock-broken", self.broken(way)?),
             };
-            writeln!(self.out, "  {verdict:<11} {property}")?;
+            let words = self.words;
+            writeln!(self.out, "  {:<11} {}", words.say(id), words.phrase(&property))?;
+            let mut lines = Vec::new();
             match &finding.verdict {
-                Verdict::Moot(why) => writeln!(self.out, "              {why}")?,
+                Verdict::Moot(why) => lines.push(words.phrase(why)),
                 Verdict::Missing(list) => {
-                    writeln!(self.out, "              never: {}", list.join(", "))?;
+                    let list: Vec<String> = list.iter().map(|p| words.phrase(p)).collect();
+                    let line = Phrase::new("interlock-never").with("list", list.join(", "));
+                    lines.push(words.phrase(&line));
                 }
                 Verdict::Broken(way) => {
-                    for line in way.text(self.plan).lines().skip(1) {
-                        writeln!(self.out, "              {line}")?;
-                    }
-                    if let Some(text) = detail.get("simulation").and_then(Value::as_str) {
-                        writeln!(self.out, "              simulation: {text}")?;
-                    }
-                    if let Some(text) = detail.get("actions_file").and_then(Value::as_str) {
-                        writeln!(self.out, "              to see it: {text}")?;
-                    }
+                    let text = way.text(self.plan, words);
+                    lines.extend(text.lines().skip(1).map(str::to_owned));
+                    lines.append(&mut self.tried);
                 }
                 Verdict::Holds | Verdict::Undecided => {}
             }
+            for line in lines {
+                writeln!(self.out, "              {line}")?;
+            }
+            let property = property.to_string();
             findings.push(json!({ "property": property, "verdict": verdict, "detail": detail }));
         }
         Ok(json!({
@@ -212,28 +242,30 @@ impl Printer<'_> {
     }
 
     fn broken(&mut self, way: &Counterexample) -> io::Result<Value> {
-        let steps: Vec<&str> = way.steps.iter().map(|s| s.text.as_str()).collect();
-        let then: Vec<&str> = way.then.iter().map(|s| s.text.as_str()).collect();
         let mut dumped = None;
         let (simulation, actions) = match replay(self.plan, way) {
             Ok(Replay::Confirmed { at, seed, actions }) => {
                 dumped = self.dump(seed, &actions)?;
-                let parts = seed.map_or_else(
-                    || "with nominal parts".to_owned(),
-                    |s| format!("with the tolerances of seed {s}"),
-                );
-                (format!("confirmed at {at} {parts}"), actions)
+                let said = match seed {
+                    None => Phrase::new("replay-nominal"),
+                    Some(seed) => Phrase::new("replay-seed").with("seed", seed.to_string()),
+                };
+                (said.with("at", at.to_string()), actions)
             }
             Ok(Replay::AbstractOnly { reason }) => {
-                (format!("not confirmed, so a break of the model only: {reason}"), Vec::new())
+                (Phrase::new("replay-unconfirmed").with("why", reason), Vec::new())
             }
-            Err(problem) => (format!("could not be tried: {problem}"), Vec::new()),
+            Err(problem) => {
+                (Phrase::new("replay-failed").with("why", problem.to_string()), Vec::new())
+            }
         };
+        let line = Phrase::new("replay-line").with("said", simulation.clone());
+        self.tried = vec![self.words.phrase(&line)];
         let mut record = json!({
-            "steps": steps,
-            "then": then,
+            "steps": texts(&way.steps),
+            "then": texts(&way.then),
             "fault": way.fault.map(|f| f.describe(self.plan)),
-            "simulation": simulation,
+            "simulation": simulation.to_string(),
         });
         if let Some(path) = dumped {
             record["waves"] = json!(path);
@@ -242,12 +274,14 @@ impl Printer<'_> {
             && way.fault.is_none()
             && !actions.is_empty()
         {
-            std::fs::create_dir_all(folder).map_err(|why| input::named(folder, &why))?;
+            input::folder(folder)?;
             self.written += 1;
             let path = folder.join(format!("break-{}.actions", self.written));
             input::save(&path, &self.list(way, &actions))?;
-            record["actions_file"] =
-                json!(format!("spoolbench run BENCH --actions {}", path.display()));
+            let command = format!("spoolbench run BENCH --actions {}", path.display());
+            let line = Phrase::new("replay-see").with("command", command.as_str());
+            self.tried.push(self.words.phrase(&line));
+            record["actions_file"] = json!(command);
         }
         Ok(record)
     }
@@ -255,7 +289,7 @@ impl Printer<'_> {
     /// Runs a confirmed break once more and writes what it looks like; gives the file.
     fn dump(&mut self, seed: Option<u64>, actions: &[TimedAction]) -> io::Result<Option<String>> {
         let Some(folder) = self.dumps else { return Ok(None) };
-        std::fs::create_dir_all(folder).map_err(|why| input::named(folder, &why))?;
+        input::folder(folder)?;
         self.dumped += 1;
         let path = folder.join(format!("break-{}.vcd", self.dumped));
         let mut plant = match seed {
@@ -289,8 +323,8 @@ impl Printer<'_> {
     /// A counterexample as an action list that `run` takes.
     fn list(&self, way: &Counterexample, actions: &[TimedAction]) -> String {
         let mut text = format!("# {}\n", way.property.describe(self.plan));
-        for step in &way.steps {
-            text.push_str(&format!("#   {}\n", step.text));
+        for step in texts(&way.steps) {
+            text.push_str(&format!("#   {step}\n"));
         }
         for timed in actions {
             let word = match timed.action {

@@ -7,17 +7,21 @@ use serde_json::{Value, json};
 
 use crate::diagnosis::lint::{Advice, lint as advise};
 use crate::diagnostic::{Diagnostic, Diagnostics, Place, Sources};
+use crate::language::{Phrase, Words};
 use crate::scenario::load_any;
 
+use super::args::Show;
 use super::{exit, input};
 
 /// Prints the advice on `benches`; what a bench accepts is told and does not count.
 pub fn lint(
     benches: &[PathBuf],
     json_file: Option<&Path>,
+    show: Show,
     out: &mut dyn Write,
     err: &mut dyn Write,
 ) -> io::Result<u8> {
+    let words = Words::of(show.language);
     let (mut code, mut records) = (exit::SUCCESS, Vec::new());
     for path in benches {
         let (shelf, name) = input::place(path);
@@ -42,14 +46,18 @@ pub fn lint(
         let count = open.len() + found.len();
         let accepted: Vec<&Advice> = list.iter().filter(|a| a.accepted.is_some()).collect();
         let verdict = match count {
-            0 => "no advice".to_owned(),
-            1 => "1 piece of advice".to_owned(),
-            n => format!("{n} pieces of advice"),
+            0 => Phrase::new("lint-nothing"),
+            n => Phrase::new("lint-pieces").with("count", n),
         };
-        writeln!(out, "{}: {verdict}, {} accepted", path.display(), accepted.len())?;
+        let line = Phrase::new("lint-of")
+            .with("file", path.display().to_string())
+            .with("advice", verdict)
+            .with("accepted", accepted.len());
+        writeln!(out, "{}", words.phrase(&line))?;
         for advice in accepted {
             let reason = advice.accepted.as_deref().unwrap_or_default();
-            writeln!(out, "  {} {} (accepted: {reason})", advice.code, advice.message)?;
+            let reason = words.phrase(&Phrase::new("lint-accepted").with("reason", reason));
+            writeln!(out, "  {} {} ({reason})", advice.code, advice.message)?;
         }
         if count > 0 {
             code = exit::graver(code, exit::NOT_YET_COMPETENT);

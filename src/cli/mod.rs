@@ -31,8 +31,6 @@ mod testability;
 
 use std::io::Write;
 
-use crate::diagnostic::Code;
-
 pub use args::{Args, DrawStyle, Show, Verb};
 pub use exports::Exports;
 
@@ -40,19 +38,19 @@ pub use exports::Exports;
 pub fn dispatch(args: Args, out: &mut dyn Write, err: &mut dyn Write) -> u8 {
     let show = args.show;
     let done = match args.verb {
-        Verb::New { folder } => new::new(&folder, out, err),
+        Verb::New { folder } => new::new(&folder, show, out, err),
         Verb::Check { files, short, json } => {
-            check::check(&files, short, json.as_deref(), out, err)
+            check::check(&files, short, json.as_deref(), show, out, err)
         }
-        Verb::Run(wish) => run::run(&wish, show.units, out, err),
+        Verb::Run(wish) => run::run(&wish, show, out, err),
         Verb::Console(wish) => console::console(&wish, show, out, err),
         Verb::Practise(wish) => practise::practise(&wish, out, err),
         Verb::Grade(wish) => grade::grade(&wish, show, out, err),
         Verb::Assign(wish) => assign::assign(&wish, show, out, err),
         Verb::Merge { parts, out: file } => merge::merge(&parts, &file, show, out, err),
-        Verb::Demo { out: folder } => demo::demo(folder.as_deref(), out, err),
-        Verb::Testability(wish) => testability::testability(&wish, out, err),
-        Verb::Interlocks(wish) => interlocks::interlocks(&wish, out, err),
+        Verb::Demo { out: folder } => demo::demo(folder.as_deref(), show, out, err),
+        Verb::Testability(wish) => testability::testability(&wish, show, out, err),
+        Verb::Interlocks(wish) => interlocks::interlocks(&wish, show, out, err),
         Verb::Sheet { scenario, out: file } => sheet::sheet(&scenario, &file, show, out, err),
         Verb::Draw { bench, out: folder, style } => {
             let style = match style {
@@ -64,7 +62,7 @@ pub fn dispatch(args: Args, out: &mut dyn Write, err: &mut dyn Write) -> u8 {
         Verb::Guide { components: false } => guide::guide(out),
         Verb::Guide { components: true } => components::components(out),
         Verb::Drill(wish) => drill::drill(&wish, show, out, err),
-        Verb::Lint { benches, json } => lint::lint(&benches, json.as_deref(), out, err),
+        Verb::Lint { benches, json } => lint::lint(&benches, json.as_deref(), show, out, err),
         Verb::Explain { code } => explain::explain(code.as_deref(), out, err),
     };
     // What is still held back counts too: a full disk must not pass for success.
@@ -73,13 +71,7 @@ pub fn dispatch(args: Args, out: &mut dyn Write, err: &mut dyn Write) -> u8 {
         // A reader that has seen enough (a closed pipe) is no mistake.
         Err(problem) if problem.kind() == std::io::ErrorKind::BrokenPipe => exit::SUCCESS,
         Err(problem) => {
-            let line = input::problem(
-                "spoolbench",
-                Code::OUTPUT_FAILED,
-                problem,
-                "check the name, the permissions and the free space",
-            );
-            let _ = writeln!(err, "{line}");
+            let _ = writeln!(err, "{}", input::unwritten(&problem));
             exit::BAD_INPUT
         }
     }

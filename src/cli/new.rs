@@ -5,8 +5,10 @@ use std::io::{self, Write};
 use std::path::Path;
 
 use crate::diagnostic::{Code, Diagnostics, Sources};
+use crate::language::Words;
 use crate::scenario::{Shelf, Unread, load, play};
 
+use super::args::Show;
 use super::{exit, input};
 
 const TASK: &str = "task.scenario.ron";
@@ -31,7 +33,7 @@ impl Shelf for Starter {
 }
 
 /// Fills `folder`, which must be empty or not there.
-pub fn new(folder: &Path, out: &mut dyn Write, err: &mut dyn Write) -> io::Result<u8> {
+pub fn new(folder: &Path, show: Show, out: &mut dyn Write, err: &mut dyn Write) -> io::Result<u8> {
     let refuse = |message: &str, err: &mut dyn Write| {
         let help = "name a folder that is empty or not there yet; nothing was written";
         let line = input::problem(folder.display(), Code::OUTPUT_FAILED, message, help);
@@ -72,14 +74,16 @@ pub fn new(folder: &Path, out: &mut dyn Write, err: &mut dyn Write) -> io::Resul
         written.map_err(|why| input::named(&path, &why))?;
         writeln!(out, "{}", path.display())?;
     }
-    write!(
-        out,
-        "\nGo there and try, in this order:\n\n  \
-         spoolbench check machine.bench.ron task.scenario.ron fault.rhai\n  \
-         spoolbench run task.scenario.ron --actions good.actions\n  \
-         spoolbench grade task.scenario.ron good.attempt.jsonl\n  \
-         spoolbench console task.scenario.ron\n\n\
-         Then change what the comments speak of, and check again.\n"
-    )?;
+    let words = Words::of(show.language);
+    writeln!(out, "\n{}\n", words.say("starter-try"))?;
+    for line in [
+        "check machine.bench.ron task.scenario.ron fault.rhai",
+        "run task.scenario.ron --actions good.actions",
+        "grade task.scenario.ron good.attempt.jsonl",
+        "console task.scenario.ron",
+    ] {
+        writeln!(out, "  spoolbench {line}")?;
+    }
+    writeln!(out, "\n{}", words.say("starter-then"))?;
     Ok(exit::SUCCESS)
 }

@@ -6,14 +6,16 @@ use std::path::{Path, PathBuf};
 use crate::base::SimTime;
 use crate::diagnostic::Code;
 use crate::fault::InjectError;
+use crate::language::Phrase;
 use crate::plant::{Happening, Plan, PlantError, Probe, What};
-use crate::quantity::{Dimension, UnitSystem, parse_duration};
-use crate::report::{Course, vcd, vcd_probes};
+use crate::quantity::{Dimension, parse_duration};
+use crate::report::{Course, Reader, vcd, vcd_probes};
 use crate::scenario::Scenario;
 use crate::session::{
     Line, RigError, Session, SessionConfig, TRACE_LIMIT, Watch, read_actions, read_journal,
 };
 
+use super::args::Show;
 use super::{exit, input};
 
 /// What `run` was asked for.
@@ -50,26 +52,22 @@ const USUAL: SimTime = SimTime::from_secs(10);
 const SAMPLES: u64 = 5_000_000;
 
 /// Runs, prints the timeline and the digest.
-pub fn run(
-    wish: &Wish,
-    units: UnitSystem,
-    out: &mut dyn Write,
-    err: &mut dyn Write,
-) -> io::Result<u8> {
+pub fn run(wish: &Wish, show: Show, out: &mut dyn Write, err: &mut dyn Write) -> io::Result<u8> {
     let Some(scenario) = input::bench_or_scenario(&wish.file, err)? else {
         return Ok(exit::BAD_INPUT);
     };
-    run_loaded(wish, units, &scenario, out, err)
+    run_loaded(wish, show, &scenario, out, err)
 }
 
 /// Runs a scenario that is loaded already; the file of the wish is not looked at.
 pub fn run_loaded(
     wish: &Wish,
-    units: UnitSystem,
+    show: Show,
     scenario: &Scenario,
     out: &mut dyn Write,
     err: &mut dyn Write,
 ) -> io::Result<u8> {
+    let reader = Reader::new(show.language, show.units);
     let said = |code, message: String| input::problem("spoolbench", code, message, "");
     let mut bad = Vec::new();
     let mut time = |text: &str, what: &str| match parse_duration(text) {
@@ -110,9 +108,10 @@ pub fn run_loaded(
         }
     };
     for caution in &scenario.bench.cautions {
-        writeln!(out, "caution: {caution}")?;
+        writeln!(out, "{}", reader.fill("console-caution", "caution", caution.as_str()))?;
     }
-    writeln!(out, "{}, seed {seed}", scenario.title)?;
+    let title = Phrase::new("run-title").with("title", scenario.title.as_str());
+    writeln!(out, "{}", reader.words.phrase(&title.with("seed", seed.to_string())))?;
     // Whoever runs a bench has every tool, and nothing stops the run.
     let config = SessionConfig {
         time_limit: until.unwrap_or(SimTime::from_secs(8 * 3600)),
@@ -123,28 +122,35 @@ pub fn run_loaded(
     if wish.vcd.is_some() {
         session = session.watched(Watch::new(vcd_probes(&scenario.plan), every));
     }
-    let recorder = Recorder::new(wish, units, every, probes)?;
+    let recorder = Recorder::new(wish, reader, every, probes)?;
     let list = wish.actions.as_ref().map_or_else(String::new, |p| p.display().to_string());
     let happened = wish.vcd.is_some().then(Vec::new);
-    let mut player = Player { session, recorder, plan: &scenario.plan, list, happened };
-    let code = player.play(&lines, until, out, err)?;
-    player.recorder.finish()?;
+    let mut player = Player { session, recorder, reader, plan: &scenario.plan, list, happened };
+    let mut code = player.play(&lines, until, out, err)?;
+    player.recorder.finish(err)?;
     if player.recorder.taken >= SAMPLES {
         let message = format!("--every: only the first {SAMPLES} samples are recorded");
         writeln!(err, "{}", said(Code::BAD_TIME_SPAN, message))?;
     }
     if let (Some(path), Some(happenings)) = (&wish.vcd, &player.happened) {
         let samples = player.session.take_watch().map(|w| w.samples).unwrap_or_default();
-        dump(path, &Course { before: &before, happenings, samples: &samples })?;
+        let course = Course { before: &before, happenings, samples: &samples };
+        if let Err(problem) = dump(path, &course) {
+            writeln!(err, "{}", input::unwritten(&problem))?;
+            code = exit::graver(code, exit::BAD_INPUT);
+        }
     }
-    writeln!(out, "digest {}", player.session.rig().plant().digest())?;
+    if player.recorder.failed {
+        code = exit::graver(code, exit::BAD_INPUT);
+    }
+    let digest = player.session.rig().plant().digest();
+    writeln!(out, "{}", reader.fill("console-digest", "digest", digest))?;
     Ok(code)
 }
 
 /// Writes a value change dump to the file at `path`.
 pub fn dump(path: &Path, course: &Course) -> io::Result<()> {
-    let file = std::fs::File::create(path).map_err(|why| input::named(path, &why))?;
-    vcd(course, io::BufWriter::new(file)).map_err(|why| input::named(path, &why))
+    input::save_with(path, |out| vcd(course, io::BufWriter::new(out)))
 }
 
 /// The actions wished for: a list in words, or an attempt.
@@ -214,13 +220,15 @@ struct Recorder {
     taken: u64,
     header: bool,
     to_stdout: bool,
-    units: UnitSystem,
+    /// The samples could not be written; the run goes on without.
+    failed: bool,
+    reader: Reader,
 }
 
 impl Recorder {
     fn new(
         wish: &Wish,
-        units: UnitSystem,
+        reader: Reader,
         every: SimTime,
         probes: Vec<(String, Probe, Dimension)>,
     ) -> io::Result<Self> {
@@ -237,7 +245,8 @@ impl Recorder {
             taken: 0,
             header: false,
             to_stdout,
-            units,
+            failed: false,
+            reader,
         })
     }
 
@@ -251,6 +260,7 @@ impl Recorder {
         plan: &Plan,
         session: &mut Session,
         out: &mut dyn Write,
+        err: &mut dyn Write,
     ) -> io::Result<()> {
         let now = session.now();
         self.next = now + self.every;
@@ -260,36 +270,46 @@ impl Recorder {
             .iter()
             .map(|(_, probe, dimension)| {
                 let si = session.read(*probe);
-                plan.trade_value(*probe, *dimension, si, self.units)
+                plan.trade_value(*probe, *dimension, si, self.reader.units)
             })
             .collect();
         if let Some(csv) = &mut self.csv {
+            let mut written = Ok(());
             if !self.header {
                 self.header = true;
                 let mut row = vec!["t [s]".to_owned()];
                 for ((name, ..), (_, unit)) in self.probes.iter().zip(&readings) {
                     row.push(format!("{name} [{unit}]"));
                 }
-                csv.write_record(&row)?;
+                written = csv.write_record(&row);
             }
             let mut row = vec![format!("{:.6}", now.as_secs_f64())];
             row.extend(readings.iter().map(|(value, _)| format!("{}", rounded(*value))));
-            csv.write_record(&row)?;
+            let written = written.and_then(|()| csv.write_record(&row));
+            self.settle(written.map_err(io::Error::from), err)?;
         } else if self.to_stdout {
             write!(out, "{now}")?;
             for ((name, ..), (value, unit)) in self.probes.iter().zip(&readings) {
-                write!(out, "  {name} {} {unit}", rounded(*value))?;
+                let value = self.reader.words.decimals(&rounded(*value).to_string());
+                write!(out, "  {name} {value} {unit}")?;
             }
             writeln!(out)?;
         }
         Ok(())
     }
 
-    fn finish(&mut self) -> io::Result<()> {
-        match &mut self.csv {
-            Some(csv) => csv.flush(),
-            None => Ok(()),
-        }
+    fn finish(&mut self, err: &mut dyn Write) -> io::Result<()> {
+        let written = self.csv.as_mut().map_or(Ok(()), |csv| csv.flush());
+        self.settle(written, err)
+    }
+
+    /// Where samples cannot be written, says so once and takes no more.
+    fn settle(&mut self, written: io::Result<()>, err: &mut dyn Write) -> io::Result<()> {
+        let Err(problem) = written else { return Ok(()) };
+        self.csv = None;
+        self.probes.clear();
+        self.failed = true;
+        writeln!(err, "{}", input::unwritten(&problem))
     }
 }
 
@@ -307,6 +327,7 @@ fn rounded(value: f64) -> f64 {
 struct Player<'a> {
     session: Session,
     recorder: Recorder,
+    reader: Reader,
     plan: &'a Plan,
     /// Name of the action list.
     list: String,
@@ -339,15 +360,18 @@ impl Player<'_> {
                 }
                 continue;
             }
-            writeln!(out, "{} > {}", self.session.now(), line.action)?;
+            let words = self.reader.words.action(&line.action.to_string());
+            writeln!(out, "{} > {words}", self.session.now())?;
             match self.session.act(line.action.clone()) {
                 Ok(outcome) => {
                     self.tell(out)?;
-                    for text in &outcome.lines {
-                        writeln!(out, "{}   {text}", self.session.now())?;
+                    for line in &outcome.lines {
+                        writeln!(out, "{}   {}", self.session.now(), self.reader.tell(line))?;
                     }
                     for hazard in &outcome.hazards {
-                        writeln!(out, "{}   DANGER {hazard}", hazard.at)?;
+                        let what = self.reader.hazard(hazard);
+                        let said = self.reader.fill("run-danger", "what", what);
+                        writeln!(out, "{}   {said}", hazard.at)?;
                     }
                 }
                 Err(crate::session::ActError::Rig(problem)) => return failed(&problem, err),
@@ -384,7 +408,7 @@ impl Player<'_> {
             }
             self.tell(out)?;
             if due <= self.session.now() {
-                self.recorder.sample(self.plan, &mut self.session, out)?;
+                self.recorder.sample(self.plan, &mut self.session, out, err)?;
             }
             // Time stands still once the limit of the run is reached.
             if target == to || self.session.now() < target {
@@ -401,10 +425,11 @@ impl Player<'_> {
             happened.extend_from_slice(&trace);
         }
         for happening in trace {
+            let text = self.reader.words.sentence(&self.plan.tell(happening.what));
             if let What::Altered(_) = happening.what {
-                writeln!(out, "{}   ({})", happening.at, self.plan.describe(happening.what))?;
+                writeln!(out, "{}   ({text})", happening.at)?;
             } else {
-                writeln!(out, "{}   {}", happening.at, self.plan.describe(happening.what))?;
+                writeln!(out, "{}   {text}", happening.at)?;
             }
         }
         Ok(())

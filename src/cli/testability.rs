@@ -1,13 +1,15 @@
 //! `testability`: how the faults of a bench can be told apart, and by what sequence of tests.
 
 use std::io::{self, Write};
-use std::path::{Path, PathBuf};
+use std::path::PathBuf;
 
 use serde_json::{Value, json};
 
 use crate::base::ops::round_significant;
 use crate::diagnosis::{Dictionary, FaultMatrix, Masked, Sequencer};
+use crate::language::{Phrase, Words};
 
+use super::args::Show;
 use super::{exit, input};
 
 /// What `testability` was asked for.
@@ -33,7 +35,12 @@ pub struct Wish {
 }
 
 /// Simulates, measures and prints.
-pub fn testability(wish: &Wish, out: &mut dyn Write, err: &mut dyn Write) -> io::Result<u8> {
+pub fn testability(
+    wish: &Wish,
+    show: Show,
+    out: &mut dyn Write,
+    err: &mut dyn Write,
+) -> io::Result<u8> {
     let Some(scenario) = input::bench_or_scenario(&wish.scenario, err)? else {
         return Ok(exit::BAD_INPUT);
     };
@@ -44,22 +51,29 @@ pub fn testability(wish: &Wish, out: &mut dyn Write, err: &mut dyn Write) -> io:
             return Ok(exit::BAD_INPUT);
         }
     };
-    let summary = report(&found, wish, out)?;
+    let summary = report(&found, wish, Words::of(show.language), out)?;
+    let mut files = Vec::new();
     if let Some(path) = &wish.json {
         let text = serde_json::to_string_pretty(&summary).map_err(io::Error::other)?;
-        input::save(path, &(text + "\n"))?;
+        files.push(input::save(path, &(text + "\n")));
     }
     if let Some(path) = &wish.csv {
-        write_csv(&found.matrix, path)?;
+        files.push(input::save_with(path, |out| write_csv(&found.matrix, out)));
     }
-    Ok(exit::SUCCESS)
+    // Each file whatever became of the other.
+    let mut code = exit::SUCCESS;
+    for problem in files.into_iter().filter_map(Result::err) {
+        writeln!(err, "{}", input::unwritten(&problem))?;
+        code = exit::BAD_INPUT;
+    }
+    Ok(code)
 }
 
 fn percent(x: f64) -> String {
-    format!("{:.1} %", 100.0 * x)
+    format!("{:.1}", 100.0 * x)
 }
 
-fn report(found: &Dictionary, wish: &Wish, out: &mut dyn Write) -> io::Result<Value> {
+fn report(found: &Dictionary, wish: &Wish, words: Words, out: &mut dyn Write) -> io::Result<Value> {
     let matrix = &found.matrix;
     let all = matrix.all_tests();
     let problem = |e: crate::diagnosis::DiagnosisError| io::Error::other(e.to_string());
@@ -67,36 +81,31 @@ fn report(found: &Dictionary, wish: &Wish, out: &mut dyn Write) -> io::Result<Va
     let silent = matrix.undetectable(&all).map_err(problem)?;
     let detected = matrix.detected(&all).map_err(problem)?;
     let faults = matrix.states().len() - 1;
-    writeln!(out, "{} faults, {} operating steps:", faults, found.steps.len())?;
+    let head = Phrase::new("testability-steps").with("faults", faults);
+    writeln!(out, "{}", words.phrase(&head.with("steps", found.steps.len())))?;
     for step in &found.steps {
-        writeln!(out, "  {step}")?;
+        writeln!(out, "  {}", numbered(step, words))?;
     }
-    writeln!(
-        out,
-        "{} observations, of which {} differ from one another and tell anything",
-        found.tests_before,
-        matrix.tests().len()
-    )?;
+    let looks = Phrase::new("testability-looks").with("before", found.tests_before);
+    writeln!(out, "{}", words.phrase(&looks.with("tests", matrix.tests().len())))?;
     for (name, why) in &found.failed {
-        writeln!(out, "could not be simulated: {name}: {why}")?;
+        let fault = words.fault(name);
+        let failed = Phrase::new("testability-failed").with("fault", fault);
+        writeln!(out, "{}", words.phrase(&failed.with("why", why.to_string())))?;
     }
-    writeln!(
-        out,
-        "detected: {} by prior weight, {} counted (of all {faults} faults)",
-        percent(detected.weighted),
-        percent(detected.counted)
-    )?;
+    let line = Phrase::new("testability-detected")
+        .with("weighted", percent(detected.weighted))
+        .with("counted", percent(detected.counted))
+        .with("faults", faults);
+    writeln!(out, "{}", words.phrase(&line))?;
     let mut isolated = Vec::new();
     for level in 1..=3 {
         if let Some(f) = matrix.isolated(&all, level).map_err(problem)? {
-            writeln!(
-                out,
-                "isolated to {level} repair{} or fewer: {} by prior weight, {} counted (of the \
-                 detected)",
-                if level == 1 { "" } else { "s" },
-                percent(f.weighted),
-                percent(f.counted)
-            )?;
+            let line = Phrase::new("testability-isolated")
+                .with("level", level)
+                .with("weighted", percent(f.weighted))
+                .with("counted", percent(f.counted));
+            writeln!(out, "{}", words.phrase(&line))?;
             isolated.push(json!({
                 "repairs": level,
                 "weighted": round_significant(f.weighted, 9),
@@ -106,21 +115,21 @@ fn report(found: &Dictionary, wish: &Wish, out: &mut dyn Write) -> io::Result<Va
     }
     let name = |s: usize| matrix.states()[s].name.as_str();
     let names = |list: &[usize]| list.iter().map(|s| name(*s)).collect::<Vec<_>>();
-    writeln!(out, "no sign in any of these steps: {}", names(&silent).join("; "))?;
+    let told = |list: &[usize]| -> String {
+        list.iter().map(|s| words.fault(name(*s))).collect::<Vec<_>>().join("; ")
+    };
+    let line = Phrase::new("testability-silent").with("faults", told(&silent));
+    writeln!(out, "{}", words.phrase(&line))?;
     let ambiguous: Vec<_> = groups.iter().filter(|g| !g.sound && g.repairs > 1).collect();
-    writeln!(out, "ambiguity groups of several repairs: {}", ambiguous.len())?;
+    let line = Phrase::new("testability-groups").with("count", ambiguous.len());
+    writeln!(out, "{}", words.phrase(&line))?;
     for group in &ambiguous {
-        writeln!(out, "  {}", names(&group.states).join("; "))?;
+        writeln!(out, "  {}", told(&group.states))?;
     }
-    let masking = masking(found, out)?;
-    writeln!(
-        out,
-        "tests that only repeat another: {}; that read the same whatever is wrong: {} (--json \
-         lists them)",
-        found.redundant.len(),
-        found.idle.len()
-    )?;
-    let sequence = sequence(matrix, wish, out)?;
+    let masking = masking(found, words, out)?;
+    let line = Phrase::new("testability-needless").with("redundant", found.redundant.len());
+    writeln!(out, "{}", words.phrase(&line.with("idle", found.idle.len())))?;
+    let sequence = sequence(matrix, wish, words, out)?;
     Ok(json!({
         "format": 1,
         "steps": found.steps,
@@ -158,17 +167,28 @@ fn report(found: &Dictionary, wish: &Wish, out: &mut dyn Write) -> io::Result<Va
     }))
 }
 
+/// A step of the dictionary, such as `3. release S1, hold S2`.
+fn numbered(step: &str, words: Words) -> String {
+    let (number, acts) = match step.split_once(". ") {
+        Some((number, acts)) => (format!("{number}. "), acts),
+        None => (String::new(), step),
+    };
+    let acts: Vec<String> = acts.split(", ").map(|act| words.action(act)).collect();
+    format!("{number}{}", acts.join(", "))
+}
+
 /// What the listed pairs hide or mimic.
-fn masking(found: &Dictionary, out: &mut dyn Write) -> io::Result<Value> {
+fn masking(found: &Dictionary, words: Words, out: &mut dyn Write) -> io::Result<Value> {
     let matrix = &found.matrix;
     if found.pairs.is_empty() {
-        writeln!(out, "pairs of faults: none listed in the scenario; single faults assumed")?;
+        writeln!(out, "{}", words.say("testability-no-pairs"))?;
         return Ok(json!([]));
     }
     let looks = matrix.masking(&found.pairs).map_err(|e| io::Error::other(e.to_string()))?;
     let name = |s: usize| matrix.states()[s].name.as_str();
     let mut list = Vec::new();
-    writeln!(out, "pairs of faults, simulated together: {}", found.pairs.len())?;
+    let line = Phrase::new("testability-pairs").with("count", found.pairs.len());
+    writeln!(out, "{}", words.phrase(&line))?;
     for (index, pair) in found.pairs.iter().enumerate() {
         let (a, b) = (name(pair.first), name(pair.second));
         let own = format!("{a} + {b}");
@@ -176,21 +196,28 @@ fn masking(found: &Dictionary, out: &mut dyn Write) -> io::Result<Value> {
             // A pair is a state too, and always looks like itself.
             m.pair == index && !matches!(m.looks_like, Masked::Mimics(s) if name(s) == own)
         });
-        let words = match seen.map(|m| m.looks_like) {
-            None => "told from each alone".to_owned(),
-            Some(Masked::First) => format!("{a} is hidden"),
-            Some(Masked::Second) => format!("{b} is hidden"),
-            Some(Masked::Either) => "looks like each alone".to_owned(),
-            Some(Masked::Mimics(s)) => format!("false failure: looks like {}", name(s)),
+        let of = |id: &'static str, fault: &str| (Phrase::new(id), fault.to_owned());
+        let (looks, fault) = match seen.map(|m| m.looks_like) {
+            None => of("testability-pair-told", ""),
+            Some(Masked::First) => of("testability-pair-hidden", a),
+            Some(Masked::Second) => of("testability-pair-hidden", b),
+            Some(Masked::Either) => of("testability-pair-either", ""),
+            Some(Masked::Mimics(s)) => of("testability-pair-mimics", name(s)),
         };
-        writeln!(out, "  {own}: {words}")?;
-        list.push(json!({ "faults": [a, b], "looks": words }));
+        let said = words.phrase(&looks.clone().with("fault", words.fault(&fault)));
+        writeln!(out, "  {} + {}: {said}", words.fault(a), words.fault(b))?;
+        list.push(json!({ "faults": [a, b], "looks": looks.with("fault", fault).to_string() }));
     }
     Ok(Value::Array(list))
 }
 
 /// The best test sequence when a fault is known to be present.
-fn sequence(matrix: &FaultMatrix, wish: &Wish, out: &mut dyn Write) -> io::Result<Value> {
+fn sequence(
+    matrix: &FaultMatrix,
+    wish: &Wish,
+    words: Words,
+    out: &mut dyn Write,
+) -> io::Result<Value> {
     let known = matrix.given_a_fault().and_then(|m| {
         let mut sequencer = Sequencer::with_budget(&m, wish.budget)?;
         let sequence = sequencer.solve();
@@ -198,27 +225,28 @@ fn sequence(matrix: &FaultMatrix, wish: &Wish, out: &mut dyn Write) -> io::Resul
     });
     match known {
         Err(problem) => {
-            writeln!(out, "best sequence: not worked out: {problem}")?;
+            let line = Phrase::new("testability-unsolved").with("why", problem.to_string());
+            writeln!(out, "{}", words.phrase(&line))?;
             Ok(json!({ "problem": problem.to_string() }))
         }
         Ok((m, sequence)) => {
-            writeln!(
-                out,
-                "best sequence, a fault being present: {:.0} s of measuring on average; no sequence \
-                 does better than {:.0} s; gap {}; {}",
-                sequence.cost,
-                sequence.bound,
-                percent(sequence.gap()),
-                if sequence.proven { "proven best" } else { "not proven best" }
-            )?;
-            let text = sequence.tree.render(&m);
+            let proven = sequence.proven;
+            let proof = if proven { "testability-proven" } else { "testability-unproven" };
+            let line = Phrase::new("testability-sequence")
+                .with("cost", format!("{:.0}", sequence.cost))
+                .with("bound", format!("{:.0}", sequence.bound))
+                .with("gap", percent(sequence.gap()))
+                .with("proof", Phrase::new(proof));
+            writeln!(out, "{}", words.phrase(&line))?;
+            let text = sequence.tree.render(&m, words);
             let lines: Vec<&str> = text.lines().collect();
             let shown = if wish.tree { lines.len() } else { lines.len().min(24) };
             for line in &lines[..shown] {
                 writeln!(out, "  {line}")?;
             }
             if shown < lines.len() {
-                writeln!(out, "  ... {} more lines; --tree shows all", lines.len() - shown)?;
+                let more = Phrase::new("testability-more").with("count", lines.len() - shown);
+                writeln!(out, "  {}", words.phrase(&more))?;
             }
             Ok(json!({
                 "expected_cost_s": round_significant(sequence.cost, 9),
@@ -230,8 +258,8 @@ fn sequence(matrix: &FaultMatrix, wish: &Wish, out: &mut dyn Write) -> io::Resul
     }
 }
 
-fn write_csv(matrix: &FaultMatrix, path: &Path) -> io::Result<()> {
-    let mut csv = csv::Writer::from_writer(input::create(path)?);
+fn write_csv(matrix: &FaultMatrix, out: &mut dyn Write) -> io::Result<()> {
+    let mut csv = csv::Writer::from_writer(out);
     let mut head = vec!["fault".to_owned(), "repair".to_owned(), "prior".to_owned()];
     head.extend(matrix.tests().iter().map(|t| format!("{} [{} s]", t.name, t.cost)));
     csv.write_record(&head)?;

@@ -2,6 +2,8 @@
 
 use serde::Serialize;
 
+use crate::language::Words;
+
 use super::matrix::FaultMatrix;
 
 /// A node of a tree.
@@ -68,9 +70,9 @@ impl Tree {
         depth.first().copied().unwrap_or(0)
     }
 
-    /// The tree as indented text, one line a node.
+    /// The tree as indented text, one line a node, in `words`.
     #[must_use]
-    pub fn render(&self, matrix: &FaultMatrix) -> String {
+    pub fn render(&self, matrix: &FaultMatrix, words: Words) -> String {
         let mut text = String::new();
         let mut stack = vec![(0_usize, 0_usize, None::<u16>)];
         while let Some((at, indent, band)) = stack.pop() {
@@ -81,14 +83,14 @@ impl Tree {
             }
             match node {
                 TreeNode::Test { test, branches, .. } => {
-                    text.push_str(&matrix.tests()[*test].name);
+                    text.push_str(&words.action(&matrix.tests()[*test].name));
                     for &(band, next) in branches.iter().rev() {
                         stack.push((next, indent + 1, Some(band)));
                     }
                 }
                 TreeNode::Leaf { states } => {
-                    let names: Vec<&str> =
-                        states.iter().map(|&s| matrix.states()[s].name.as_str()).collect();
+                    let name = |&s: &usize| words.fault(&matrix.states()[s].name);
+                    let names: Vec<String> = states.iter().map(name).collect();
                     text.push_str(&format!("[{}]", names.join(", ")));
                 }
             }

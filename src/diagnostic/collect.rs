@@ -1,6 +1,7 @@
 //! One problem, and the ordered collection of all of them.
 
 use super::Code;
+use crate::language::Phrase;
 use serde::Serialize;
 use std::collections::BTreeMap;
 use std::fmt;
@@ -312,23 +313,25 @@ impl Diagnostics {
         self.iter().any(|diagnostic| diagnostic.code == code)
     }
 
-    /// The numbers in words: "2 errors, 1 other".
+    /// The numbers in words: "2 errors, 1 remark".
     #[must_use]
     pub fn summary(&self) -> String {
+        self.tally().to_string()
+    }
+
+    /// The same without a language yet.
+    #[must_use]
+    pub fn tally(&self) -> Phrase {
         let errors = self.error_count();
         let others = (self.kept.len() - self.errors_kept).saturating_add(self.others_left_out);
-        let plural = |n: usize, one: &str, many: &str| {
-            if n == 1 { format!("1 {one}") } else { format!("{n} {many}") }
-        };
+        let of = |id: &'static str, count: usize| Phrase::new(id).with("count", count);
         match (errors, others) {
-            (0, 0) => "no problems".to_owned(),
-            (_, 0) => plural(errors, "error", "errors"),
-            (0, _) => plural(others, "remark", "remarks"),
-            _ => format!(
-                "{}, {}",
-                plural(errors, "error", "errors"),
-                plural(others, "remark", "remarks")
-            ),
+            (0, 0) => Phrase::new("check-nothing"),
+            (_, 0) => of("check-errors", errors),
+            (0, _) => of("check-remarks", others),
+            _ => Phrase::new("check-both")
+                .with("errors", of("check-errors", errors))
+                .with("remarks", of("check-remarks", others)),
         }
     }
 

@@ -28,5 +28,5 @@ mod sources;
 pub use crate::base::nearest;
 pub use codes::Code;
 pub use collect::{Diagnostic, Diagnostics, MOST_SHOWN, Place, Reporter, Severity, Span};
-pub use render::{json, one_line, one_lines, render, render_all};
+pub use render::{json, one_line, one_line_as, one_lines, render, render_all};
 pub use sources::Sources;

@@ -62,9 +62,15 @@ pub fn render_all(diagnostics: &Diagnostics, sources: &Sources, colour: bool) ->
 /// `file:line:column: error SB301: message (help)`.
 #[must_use]
 pub fn one_line(diagnostic: &Diagnostic, sources: &Sources) -> String {
+    one_line_as(diagnostic, sources, &diagnostic.severity.to_string())
+}
+
+/// The same with `severity` as the word for how bad it is.
+#[must_use]
+pub fn one_line_as(diagnostic: &Diagnostic, sources: &Sources, severity: &str) -> String {
     let place = position(diagnostic, diagnostic.place.span, sources);
     let colon = if place.is_empty() { "" } else { ": " };
-    let Diagnostic { severity, code, message, .. } = diagnostic;
+    let Diagnostic { code, message, .. } = diagnostic;
     let help = diagnostic.help.as_ref().map(|help| format!(" ({help})")).unwrap_or_default();
     format!("{place}{colon}{severity} {code}: {message}{help}")
 }

@@ -24,7 +24,10 @@ impl Words {
                 .with("steps", steps.join(", "));
             return self.phrase(&phrase);
         }
-        if typed == "prove" || typed == "hand back" {
+        if let Some(act) = typed.strip_suffix(", isolated").filter(|_| !written) {
+            return self.phrase(&Phrase::new("act-isolated").with("act", self.action(act)));
+        }
+        if ["prove", "hand back", "isolated and locked"].contains(&typed) {
             return self.say(&format!("act-{}", typed.replace(' ', "-")));
         }
         let (verb, what) = match typed.strip_prefix("swap plugs ") {
@@ -48,11 +51,15 @@ impl Words {
         self.phrase(&Phrase::new(id).with("what", what))
     }
 
-    /// A fault as it is named, such as `K1 high-resistance 23-24`: part, mode and where in the part.
+    /// A fault as it is named, such as `K1 high-resistance 23-24`: part, mode and where in the part;
+    /// several at once with a plus between them.
     #[must_use]
     pub fn fault(&self, named: &str) -> String {
         if named == "nothing" {
             return self.say("mode-nothing");
+        }
+        if named.contains(" + ") {
+            return named.split(" + ").map(|one| self.fault(one)).collect::<Vec<_>>().join(" + ");
         }
         let Some((part, rest)) = named.split_once(' ') else { return named.to_owned() };
         let (mode, role) = rest.split_once(' ').unwrap_or((rest, ""));
@@ -82,7 +89,7 @@ impl Words {
         self.known(&format!("part-{class}"), class)
     }
 
-    /// A sentence whose gaps hold actions, faults, kinds of parts or nameplates in the words of the
+    /// A sentence whose gaps hold parts, actions, faults, kinds of parts or nameplates in the words of the
     /// program, as a grade or an answer of the bench has them.
     #[must_use]
     pub fn sentence(&self, phrase: &Phrase) -> String {
@@ -95,6 +102,11 @@ impl Words {
             Gap::Text(match name {
                 "words" | "better" | "test" => self.action(text),
                 "mode" => self.mode(text),
+                // A part, or something in it that has no tag of its own.
+                "part" => match text.split_once(' ') {
+                    Some((part, role)) => format!("{part} {}", self.role(role)),
+                    None => text.clone(),
+                },
                 "what" => self.what(text),
                 "list" => text.split("; ").map(|f| self.fault(f)).collect::<Vec<_>>().join("; "),
                 "class" => self.kind(text),
@@ -184,6 +196,12 @@ mod tests {
             ("swap plugs 1V1", "Stecker an 1V1 tauschen"),
             ("hand back", "übergeben"),
             ("prove", "Spannungsprüfer erproben"),
+            ("ohms K1:A1 K1:A2, isolated", "Widerstand K1:A1 K1:A2 messen, freigeschaltet"),
+            ("note ohms K1:A1 K1:A2, isolated", "notieren: ohms K1:A1 K1:A2, isolated"),
+            (
+                "ohms K1:A1 K1:A2 after 6. isolated and locked",
+                "Widerstand K1:A1 K1:A2 messen nach 6. freigeschaltet und verschlossen",
+            ),
             ("name K1 high-resistance 23-24", "benennen: K1 23-24 hoher Übergangswiderstand"),
             ("note look after 3. time", "notieren: look after 3. time"),
             (
@@ -198,9 +216,18 @@ mod tests {
         }
         assert_eq!(de.fault("W18 broken core"), "W18 Ader gebrochen");
         assert_eq!(de.fault("2V1 stuck main spool"), "2V1 Hauptschieber klemmt");
+        let spool = Phrase::new("event-spool-leaves").with("part", "2V1 main spool");
+        let spool = spool.with("position", Phrase::new("position-b"));
+        assert_eq!(en.sentence(&spool), "2V1 main spool leaves position b");
+        assert_eq!(de.sentence(&spool), "2V1 Hauptschieber verlässt Stellung b");
         let named = Phrase::new("why-named").with("what", "blocked bore");
         assert_eq!(de.sentence(&named), "Bohrung verstopft benannt");
         assert_eq!(de.fault("nothing"), "kein Fehler");
+        let pair = "K1 welded 13-14 + 1V1 open";
+        assert_eq!(
+            (en.fault(pair), de.fault(pair)),
+            (pair.to_owned(), "K1 13-14 verschweißt + 1V1 unterbrochen".to_owned())
+        );
         assert_eq!(de.kind("PushButton"), "Taster");
         let said = Phrase::new("feedback-contradicted")
             .with("part", "K1")

@@ -4,6 +4,7 @@ use crate::base::{
     AccumulatorId, BranchId, FlowId, MotorId, NodeId, PistonId, PumpId, SpoolId, VolumeId,
     WindingId, nearest,
 };
+use crate::language::Phrase;
 use crate::quantity::{Dimension, UnitSystem, column_unit, column_value};
 use crate::shift::Rest;
 
@@ -13,69 +14,66 @@ use super::observe::Probe;
 use super::plan::{BranchRole, Element, Plan, Tie};
 
 impl Plan {
-    /// A happening as a short sentence.
+    /// A happening as a short sentence, without a language yet.
     #[must_use]
-    pub fn describe(&self, what: What) -> String {
+    pub fn tell(&self, what: What) -> Phrase {
+        let of = |id: &'static str, part: &str| Phrase::new(id).with("part", part);
         match what {
             What::Acts(o) | What::Rests(o) => {
                 let acts = matches!(what, What::Acts(_));
-                let name = &self.operators[o.index()].name;
-                let verb = match (self.operators[o.index()].tie, acts) {
-                    (Tie::Hand, true) => "is operated",
-                    (Tie::Hand, false) => "is let go",
-                    (Tie::Program(_), true) => "turns on",
-                    (Tie::Program(_), false) => "turns off",
-                    (Tie::Winding(_), true) => "picks up",
-                    (Tie::Winding(_), false) => "drops out",
-                    (Tie::Latch(..), true) => "is set",
-                    (Tie::Latch(..), false) => "is reset",
-                    (Tie::Count(..), true) => "has counted to its preset",
-                    (Tie::Count(..), false) => "counts from zero again",
-                    (_, true) => "acts",
-                    (_, false) => "goes back",
+                let operator = &self.operators[o.index()];
+                let id = match (operator.tie, acts) {
+                    (Tie::Hand, true) => "event-operated",
+                    (Tie::Hand, false) => "event-let-go",
+                    (Tie::Program(_), true) => "event-turns-on",
+                    (Tie::Program(_), false) => "event-turns-off",
+                    (Tie::Winding(_), true) => "event-picks-up",
+                    (Tie::Winding(_), false) => "event-drops-out",
+                    (Tie::Latch(..), true) => "event-set",
+                    (Tie::Latch(..), false) => "event-reset",
+                    (Tie::Count(..), true) => "event-has-counted",
+                    (Tie::Count(..), false) => "event-counts-anew",
+                    (_, true) => "event-acts",
+                    (_, false) => "event-goes-back",
                 };
-                format!("{name} {verb}")
+                of(id, &operator.name)
             }
-            What::Closed(c) => format!("contact {} closes", self.contacts[c.index()].name),
-            What::Opened(c) => format!("contact {} opens", self.contacts[c.index()].name),
-            What::Blew(f) => {
-                let name = self.owner(Element::Fuse(f)).unwrap_or("a fuse");
-                format!("fuse {name} blows")
-            }
-            What::Burnt(w) => format!("coil {} burns open", self.windings[w.index()].name),
-            What::SpoolLeft(s, at) => {
-                format!("{} leaves {}", self.spools[s.index()].name, self.position(s, at))
-            }
-            What::SpoolReached(s, at) => {
-                format!("{} reaches {}", self.spools[s.index()].name, self.position(s, at))
+            What::Closed(c) => of("event-closes", &self.contacts[c.index()].name),
+            What::Opened(c) => of("event-opens", &self.contacts[c.index()].name),
+            What::Blew(f) => of("event-blows", self.owner(Element::Fuse(f)).unwrap_or("?")),
+            What::Burnt(w) => of("event-burns", &self.windings[w.index()].name),
+            What::SpoolLeft(s, at) | What::SpoolReached(s, at) => {
+                let left = matches!(what, What::SpoolLeft(..));
+                Phrase::new(if left { "event-spool-leaves" } else { "event-spool-reaches" })
+                    .with("part", self.spools[s.index()].name.as_str())
+                    .with("position", self.position(s, at))
             }
             What::PistonLeft(p, end) => {
-                let end = if end { "extended" } else { "retracted" };
-                format!("{} leaves its {end} end", self.pistons[p.index()].name)
+                let id = if end { "event-leaves-extended" } else { "event-leaves-retracted" };
+                of(id, &self.pistons[p.index()].name)
             }
             What::PistonReached(p, end) => {
-                let end = if end { "extended" } else { "retracted" };
-                format!("{} is {end}", self.pistons[p.index()].name)
+                let id = if end { "event-extended" } else { "event-retracted" };
+                of(id, &self.pistons[p.index()].name)
             }
-            What::Lit(k) => format!("lamp {} lights", self.lamps[k].name),
-            What::Out(k) => format!("lamp {} goes out", self.lamps[k].name),
-            What::PumpStarted(p) => format!("pump {} starts", self.pumps[p.index()].name),
-            What::PumpStopped(p) => format!("pump {} stops", self.pumps[p.index()].name),
-            What::PlcRuns(p) => format!("controller {} runs", self.plcs[p.index()].name),
-            What::PlcStops(p) => format!("controller {} stops", self.plcs[p.index()].name),
-            What::Altered(p) => format!("{} is altered", self.parts[p.index()].tag),
+            What::Lit(k) => of("event-lights", &self.lamps[k].name),
+            What::Out(k) => of("event-goes-out", &self.lamps[k].name),
+            What::PumpStarted(p) => of("event-pump-starts", &self.pumps[p.index()].name),
+            What::PumpStopped(p) => of("event-pump-stops", &self.pumps[p.index()].name),
+            What::PlcRuns(p) => of("event-plc-runs", &self.plcs[p.index()].name),
+            What::PlcStops(p) => of("event-plc-stops", &self.plcs[p.index()].name),
+            What::Altered(p) => of("event-altered", &self.parts[p.index()].tag),
         }
     }
 
     /// Name of a spool's position.
-    #[must_use]
-    pub fn position(&self, spool: SpoolId, at: i8) -> &'static str {
-        match (at, self.nominal.spools[spool.index()].rest) {
-            (1, _) => "position a",
-            (0, Rest::Offset) => "its rest position",
-            (0, _) => "its centre",
-            _ => "position b",
-        }
+    fn position(&self, spool: SpoolId, at: i8) -> Phrase {
+        Phrase::new(match (at, self.nominal.spools[spool.index()].rest) {
+            (1, _) => "position-a",
+            (0, Rest::Offset) => "position-rest",
+            (0, _) => "position-centre",
+            _ => "position-b",
+        })
     }
 
     /// Tag of the part that owns `element`.

@@ -203,8 +203,8 @@ impl Class {
         html! {
             (facts(&[
                 (reader.say("class-attempts"), count.to_string()),
-                (reader.say("verdict-competent"), of(competent)),
-                (reader.say("gate-passed"), of(gate)),
+                (reader.say("class-competent"), of(competent)),
+                (reader.say("class-gate"), of(gate)),
                 (reader.say("class-marks"), spread(&marks)),
                 (reader.say("class-minutes"), spread(&minutes)),
             ]))
@@ -388,7 +388,9 @@ impl Class {
                                 } @else {
                                     (row.learner)
                                 }
-                                @if row.attempt != row.learner { " (" (row.attempt) ")" }
+                                @if row.attempt != row.learner {
+                                    " " span class="alias" { "(" (row.attempt) ")" }
+                                }
                             }
                             td {
                                 (reader.say(if row.competent {

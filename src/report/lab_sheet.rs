@@ -14,7 +14,7 @@ use super::svg;
 
 /// Width of a drawing [modules] beyond which it is printed across the page: the smallest letters, 0.7 of a
 /// module, would be lower than 1 mm on the 182 mm of an upright one.
-const UPRIGHT: f64 = 125.0;
+pub(super) const UPRIGHT: f64 = 125.0;
 /// Blank rows of the table of readings, of suspects, of locks.
 const READINGS: usize = 16;
 const SUSPECTS: usize = 6;

@@ -32,6 +32,9 @@ const LOW_SHOWN: f64 = 0.03;
 /// A change of a value smaller than this share of its lane is none.
 const STILL: f64 = 0.004;
 
+/// Between two cuts, what moves by less than this share of its lane is a slow drift and no piece of its own.
+const DRIFT: f64 = 0.02;
+
 /// Time to place: pieces of the attempt that are shown, with cuts between.
 struct Axis {
     /// Begin and end [s], and where it begins [px].
@@ -65,6 +68,7 @@ impl Axis {
         }
         let end = if last - quiet > idle { quiet + MARGIN } else { *last };
         shown.push((begin, end.max(begin + 0.1)));
+        let shown = told(shown, &seconds, film, ranges);
         let cuts = CUT * (shown.len() - 1) as f64;
         let total: f64 = shown.iter().map(|(a, b)| b - a).sum();
         let scale = ((WIDTH - LEFT - RIGHT - cuts) / total).max(1e-6);
@@ -100,6 +104,28 @@ impl Axis {
     fn end(&self) -> f64 {
         self.pieces.last().map_or(LEFT, |(a, b, x)| x + (b - a) * self.scale)
     }
+}
+
+/// The pieces of `shown` in which more goes on than a slow drift, and the first and the last.
+fn told(
+    shown: Vec<(f64, f64)>,
+    seconds: &[f64],
+    film: &Film,
+    ranges: &[(f64, f64)],
+) -> Vec<(f64, f64)> {
+    let last = shown.len() - 1;
+    let tells = |(begin, end): (f64, f64)| {
+        let from = seconds.partition_point(|t| *t < begin);
+        let to = seconds.partition_point(|t| *t <= end);
+        film.traces.iter().zip(ranges).any(|(trace, range)| {
+            let values = trace.values.get(from..to).unwrap_or_default();
+            let low = values.iter().copied().fold(f64::INFINITY, f64::min);
+            let high = values.iter().copied().fold(f64::NEG_INFINITY, f64::max);
+            high - low > DRIFT * (range.1 - range.0)
+        })
+    };
+    let pieces = shown.into_iter().enumerate();
+    pieces.filter(|(k, p)| *k == 0 || *k == last || tells(*p)).map(|(_, p)| p).collect()
 }
 
 /// The range of a lane: always with zero, never flat.
@@ -289,4 +315,38 @@ fn action_marks(actions: &[SimTime], axis: &Axis) -> Vec<(f64, Option<String>)> 
         marks.push((x, room.then(|| (k + 1).to_string())));
     }
     marks
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// A lane over 200 s, a sample a second: `leak` bar a second from 100 bar, and 60 bar less from 150 s on.
+    fn film(leak: f64) -> Film {
+        let bar = |t: u64| 100.0 - leak * t as f64 - if t < 150 { 0.0 } else { 60.0 };
+        let values = (0..=200).map(|t| bar(t) * 1e5).collect();
+        let trace = Trace { kind: Kind::Pressure, name: "MP1".to_owned(), values };
+        let times = (0..=200).map(SimTime::from_secs).collect();
+        let digest = String::new();
+        Film { times, traces: vec![trace], actions: Vec::new(), moments: Vec::new(), digest }
+    }
+
+    fn pieces(leak: f64) -> Vec<(f64, f64)> {
+        let film = film(leak);
+        let ranges: Vec<(f64, f64)> = film.traces.iter().map(range).collect();
+        Axis::new(&film, &ranges).pieces.iter().map(|(a, b, _)| (*a, *b)).collect()
+    }
+
+    #[test]
+    fn a_slow_drift_is_cut_out_and_a_step_is_not() {
+        let still = pieces(0.0);
+        assert_eq!(still.len(), 2, "{still:?}");
+        // A leak that moves by a step of stillness every five seconds.
+        let leak = pieces(0.1);
+        assert!(leak.iter().any(|(a, b)| *a < 149.5 && *b > 150.0), "{leak:?}");
+        assert!(leak.len() <= 3, "{leak:?}");
+        // One that anybody sees is all there.
+        let fast = pieces(0.3);
+        assert_eq!((fast[0].0, fast.len()), (0.0, 1), "{fast:?}");
+    }
 }

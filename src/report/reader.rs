@@ -4,7 +4,7 @@ use crate::drawing::{Shape, Sheet};
 use crate::grade::ReadingLine;
 use crate::language::{Gap, Language, Phrase, Words};
 use crate::quantity::{Dimension, UnitSystem, display, restated};
-use crate::session::Evidence;
+use crate::session::{Evidence, HazardRecord};
 
 /// Who reads a report.
 #[derive(Clone, Copy, Debug)]
@@ -106,16 +106,26 @@ impl Reader {
         }
     }
 
-    /// A sheet with its values in the units of the reader.
+    /// A sheet with its values in the units of the reader, as the language writes them.
     #[must_use]
     pub fn sheet(&self, sheet: &Sheet) -> Sheet {
         let mut own = sheet.clone();
         for mark in &mut own.marks {
             if let Shape::Text { text, .. } = &mut mark.shape {
-                *text = restated(text, self.units);
+                *text = self.labelled(text);
             }
         }
         own
+    }
+
+    /// What is written on a sheet: values as people read them, all else as it is.
+    fn labelled(&self, text: &str) -> String {
+        let restated = restated(text, self.units);
+        let value = restated.split(' ').next().is_some_and(|word| word.parse::<f64>().is_ok());
+        if !value {
+            return restated;
+        }
+        self.words.stamped(&restated).replace("degC", "°C").replace("degF", "°F")
     }
 
     /// The values that show a hazard, as people read them.
@@ -126,6 +136,15 @@ impl Reader {
             format!("{name} {}", self.value(e.value, &e.unit))
         };
         evidence.iter().map(one).collect::<Vec<_>>().join(", ")
+    }
+
+    /// A dangerous or careless act: what was done, where, and the values that show it.
+    #[must_use]
+    pub fn hazard(&self, record: &HazardRecord) -> String {
+        let said = self.say(&record.hazard.message());
+        let shown = self.evidence(&record.evidence);
+        let comma = if shown.is_empty() { "" } else { ", " };
+        format!("{}: {}{comma}{shown}", said.trim_end_matches('.'), record.place)
     }
 }
 
@@ -155,6 +174,20 @@ mod tests {
             unit: unit.into(),
             text: text.to_owned(),
             valid: true,
+        }
+    }
+
+    #[test]
+    fn values_on_a_sheet_follow_language_and_units() {
+        let si = Reader::new(Language::English, UnitSystem::Si);
+        let us = Reader::new(Language::English, UnitSystem::UsCustomary);
+        let de = Reader::new(Language::German, UnitSystem::Si);
+        assert_eq!(si.labelled("20.5 degC"), "20.5 °C");
+        assert_eq!(de.labelled("20.5 degC"), "20,5 °C");
+        assert_eq!(us.labelled("20 degC"), "68.0 °F");
+        assert_eq!(de.labelled("120 bar at 30 L/min"), "120 bar bei 30 L/min");
+        for name in ["1V1", "MP1", "Speed of 1A1", "K1", "13", "Stop at 2.5 bar"] {
+            assert_eq!(de.labelled(name), name);
         }
     }
 

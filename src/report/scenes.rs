@@ -10,9 +10,12 @@ use crate::scenario::Scenario;
 
 use super::attempt::tenths;
 use super::film::{Fault, Film, Moment, Scene};
+use super::lab_sheet::UPRIGHT;
 use super::reader::Reader;
 use super::svg;
 
+/// Most words beside a faulty part that come into the frame around it.
+const WORDS_INSIDE: usize = 8;
 /// Room between a faulty part and the frame around it [modules].
 const ROOM: f64 = 0.8;
 /// Places of a part that lie this near to one another share a frame [modules].
@@ -34,7 +37,7 @@ pub fn scenes(scenario: &Scenario, film: &Film, reader: &Reader) -> Markup {
             h2 { (reader.say("scenes-heading")) }
             @for (k, moment) in film.moments.iter().enumerate() {
                 @for (which, id, sheet) in &drawn {
-                    figure class="sheet" {
+                    figure class=(if sheet.width > UPRIGHT { "sheet wide" } else { "sheet" }) {
                         figcaption {
                             strong { (reader.say(which)) ". " }
                             (caption(moment, reader))
@@ -184,28 +187,46 @@ fn flag(sheet: &mut Sheet, fault: &Fault, role: Option<&str>, name: &str) {
 const FLASH: [(f64, f64); 7] =
     [(0.2, -1.5), (-0.7, 0.3), (0.0, 0.3), (-0.4, 1.6), (0.8, -0.4), (0.1, -0.4), (0.7, -1.5)];
 
-/// Whether `area` touches anything written on the sheet.
-fn written_on(sheet: &Sheet, area: &Area) -> bool {
+/// The rooms of all that is written on the sheet.
+fn words_on(sheet: &Sheet) -> Vec<Area> {
     let text = |m: &&Mark| m.shown && matches!(m.shape, Shape::Text { .. });
-    sheet.marks.iter().filter(text).any(|m| m.shape.area().overlaps(area))
+    sheet.marks.iter().filter(text).map(|m| m.shape.area()).collect()
 }
 
-/// The frame around a faulty part: as wide as what is written beside it allows.
+/// Whether `area` touches anything written on the sheet.
+fn written_on(sheet: &Sheet, area: &Area) -> bool {
+    words_on(sheet).iter().any(|word| word.overlaps(area))
+}
+
+/// The frame around a faulty part: as wide as what is written beside it allows, or else around that
+/// as well.
 fn frame_of(sheet: &Sheet, place: &Area) -> Area {
-    let crossed = |frame: &Area| {
-        let side = |left, top, right, bottom| Area { left, top, right, bottom }.grown(0.1);
-        [
-            side(frame.left, frame.top, frame.right, frame.top),
-            side(frame.left, frame.bottom, frame.right, frame.bottom),
-            side(frame.left, frame.top, frame.left, frame.bottom),
-            side(frame.right, frame.top, frame.right, frame.bottom),
-        ]
-        .iter()
-        .any(|side| written_on(sheet, side))
-    };
     let rooms = [ROOM, 0.6 * ROOM, 0.3 * ROOM];
     let frames = rooms.map(|room| place.grown(room));
-    frames.into_iter().find(|f| !crossed(f)).unwrap_or(frames[1])
+    let free = |frame: &Area| crossed(sheet, frame).is_none();
+    if let Some(frame) = frames.into_iter().find(free) {
+        return frame;
+    }
+    let mut wide = frames[1];
+    for _ in 0..WORDS_INSIDE {
+        let Some(word) = crossed(sheet, &wide) else { return wide };
+        wide.include(word.grown(0.3 * ROOM));
+    }
+    frames[1]
+}
+
+/// A word that a side of `frame` runs through.
+fn crossed(sheet: &Sheet, frame: &Area) -> Option<Area> {
+    let Area { left, top, right, bottom } = *frame;
+    let side = |left, top, right, bottom| Area { left, top, right, bottom }.grown(0.1);
+    let sides = [
+        side(left, top, right, top),
+        side(left, bottom, right, bottom),
+        side(left, top, left, bottom),
+        side(right, top, right, bottom),
+    ];
+    let words = words_on(sheet);
+    words.into_iter().find(|word| sides.iter().any(|side| word.overlaps(side)))
 }
 
 /// The corner of the frame where the flash covers nothing that is written.
@@ -304,5 +325,11 @@ mod tests {
         assert!(frame.right < 14.5 && !written_on(&beside, &place.grown(0.3 * ROOM)), "{frame:?}");
         let at = flash_of(&beside, &frame);
         assert!(at.x < 11.0, "{at:?}");
+        // One at its very edge comes into the frame, and what that brings near, too.
+        let mut edge = sheet(13.8, 12.0);
+        edge.marks.extend(sheet(16.0, 12.5).marks);
+        let frame = frame_of(&edge, &place);
+        assert!(crossed(&edge, &frame).is_none() && frame.left == 10.0 - 0.6 * ROOM, "{frame:?}");
+        assert!(edge.marks.iter().all(|m| frame.overlaps(&m.shape.area())), "{frame:?}");
     }
 }

@@ -83,7 +83,8 @@ impl Trial {
     /// What blew or burnt.
     fn spent(&self) -> impl Iterator<Item = String> {
         let spent = |h: &&Happening| matches!(h.what, What::Blew(_) | What::Burnt(_));
-        self.happenings.iter().filter(spent).map(|h| self.before.plan().describe(h.what))
+        let told = |h: &Happening| self.before.plan().tell(h.what).to_string();
+        self.happenings.iter().filter(spent).map(told)
     }
 }
 

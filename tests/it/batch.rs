@@ -249,6 +249,7 @@ fn parts_joined_are_the_whole() {
 }
 
 /// A disk that is full is told of, with the file; what is on it can be taken up again.
+#[cfg(unix)]
 #[test]
 fn a_full_disk_is_told_of() {
     if !Path::new("/dev/full").exists() {
@@ -266,9 +267,47 @@ fn a_full_disk_is_told_of() {
         "run press.bench.ron --until '1 s' --vcd /dev/full".to_owned(),
         "check press.bench.ron --json /dev/full".to_owned(),
         "lint press.bench.ron --json /dev/full".to_owned(),
+        "testability pusher-dead-coil.scenario.ron --csv /dev/full".to_owned(),
+        "interlocks press.bench.ron --json /dev/full".to_owned(),
     ] {
         desk.run(&line).is(exit::BAD_INPUT).complains("SB803").complains("/dev/full: ");
     }
+    // A run goes on to its end, with all that can be written.
+    let run = "run press.bench.ron --until '1 s' --probe p:MP2";
+    let done = desk.run(&format!("{run} --csv /dev/full --vcd waves.vcd")).is(exit::BAD_INPUT);
+    assert_eq!(done.err.matches("SB803").count(), 1, "{}", done.err);
+    let whole = desk.run(&format!("{run} --csv samples.csv --vcd whole.vcd")).is(exit::SUCCESS);
+    assert_eq!((done.out, desk.read("waves.vcd")), (whole.out, desk.read("whole.vcd")));
+    // Of several files each is written whatever becomes of the others; grades first.
+    let one = format!("grade {SCENARIO} class/early/deep/000.jsonl");
+    let shown = desk.run(&format!("{one} --json g.json")).is(exit::SUCCESS);
+    let bad = "--html full --csv book.csv --junit /dev/full --xapi s.json";
+    for way in ["--json /dev/full", "--out g.jsonl"] {
+        let done = desk.run(&format!("{one} {way} {bad}")).is(exit::BAD_INPUT);
+        done.complains("/dev/full: ").complains("SB803");
+        for name in ["book.csv", "s.json", "full/000.html", "full/index.html"] {
+            fs::remove_file(desk.path(name)).expect(name);
+        }
+    }
+    let done = desk.run(&format!("{one} --json /dev/full")).is(exit::BAD_INPUT);
+    assert_eq!(done.out, shown.out);
+    desk.run(&format!("{one} --out again.jsonl")).is(exit::SUCCESS);
+    let grades = desk.read("g.jsonl");
+    assert_eq!(grades, desk.read("again.jsonl"));
+    // Links and the standard output are written to, and nothing else is left beside.
+    desk.write("real.html", "old");
+    std::os::unix::fs::symlink(desk.path("real.html"), desk.path("link.html")).expect("a link");
+    desk.run(&format!("sheet {SCENARIO} --out link.html")).is(exit::SUCCESS);
+    assert!(desk.path("link.html").is_symlink() && desk.read("real.html").ends_with("</html>\n"));
+    desk.run(&format!("sheet {SCENARIO} --out /dev/stdout")).is(exit::SUCCESS).says("</html>\n");
+    let beside = fs::read_dir(desk.path(".")).expect("the folder").flatten();
+    let partial = beside.filter(|e| e.file_name().to_string_lossy().ends_with(".partial"));
+    assert_eq!(partial.count(), 0);
+    // A folder is no file, and a file no folder.
+    desk.run(&format!("{one} --html g.jsonl"))
+        .is(exit::BAD_INPUT)
+        .complains("g.jsonl: this is no folder");
+    assert_eq!(desk.read("g.jsonl"), grades);
     // And where the disk takes what would have been shown.
     for line in ["run press.bench.ron --until 1s", "explain", "guide"] {
         let full = fs::OpenOptions::new().write(true).open("/dev/full").expect("a device");

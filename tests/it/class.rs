@@ -3,7 +3,10 @@
 use std::collections::BTreeSet;
 use std::fs;
 
+use spoolbench::class::{Class, ENOUGH, LEAST_BAND, MOST_BAND, Secret, variants};
+
 use super::commands::{Desk, Done, exit};
+use super::shared;
 
 const SCENARIO: &str = "pusher-dead-coil.scenario.ron";
 const SECRET: &str = "correct horse battery staple\n";
@@ -265,7 +268,8 @@ fn a_class_with_few_faults_is_told_which_band_holds_more() {
     desk.write("roster.csv", format!("id\r\n{learners}"));
     desk.write("secret.txt", "a secret of this class, long enough");
     let line = "assign gripper-coil.scenario.ron --roster roster.csv --secret secret.txt --out";
-    let few = desk.run(&format!("{line} few")).is(exit::SUCCESS);
+    let few = desk.run(&format!("{line} few --band 25")).is(exit::SUCCESS);
+    assert!(few.out.contains("of 7 that cost 57 to 95 s") && !few.out.contains("was chosen"));
     assert!(few.err.contains("SB721"), "{}", few.err);
     let band = few.err.split("--band \"").nth(1).and_then(|rest| rest.split('"').next());
     let band = band.unwrap_or_else(|| panic!("no band: {}", few.err));
@@ -275,4 +279,97 @@ fn a_class_with_few_faults_is_told_which_band_holds_more() {
     let given: BTreeSet<String> =
         rows(&desk, "faults.csv").into_iter().map(|row| row[2].clone()).collect();
     assert!(given.len() >= 8, "{band}: {given:?}");
+}
+
+/// Where no band is asked for: one scenario of each machine, of those that have too few faults in the
+/// band that was once the only one.
+#[test]
+fn thirty_learners_of_any_machine_get_eight_faults_of_the_band_that_is_chosen() {
+    let names = [
+        "pusher-stays-out",
+        "press-wrong-way",
+        "door-nothing-arrives",
+        "gripper-pilot",
+        "cutter-astray",
+    ];
+    let ids: Vec<String> = (1..=30).map(|k| format!("learner {k}")).collect();
+    for name in names {
+        let scenario = shared::scenario(name);
+        let found = variants(scenario, None).expect("variants");
+        let steps = 20.0 * found.band;
+        assert!((steps - steps.round()).abs() < 1e-9, "{name}: {} is no step", found.band);
+        assert!((LEAST_BAND..=MOST_BAND).contains(&found.band), "{name}: {}", found.band);
+        let inside = |band: f64| {
+            let far = |cost: f64| (cost / found.difficulty_s - 1.0).abs();
+            found.list.iter().filter(|v| far(v.cost_s) <= band + 1e-9).count()
+        };
+        assert!(found.list.len() >= ENOUGH && inside(found.band) == found.list.len(), "{name}");
+        // A step less would not do.
+        let narrower = found.band - 0.05;
+        assert!(narrower < LEAST_BAND - 1e-9 || inside(narrower) < ENOUGH, "{name}");
+        let secrets = 40;
+        let many = (0..secrets).filter(|k| {
+            let secret = Secret::new(format!("the secret of class {k:02}").as_bytes());
+            let secret = secret.expect("a secret");
+            let class = Class::new(secret, &ids, scenario.clone(), found.list.clone());
+            let given: BTreeSet<String> = class
+                .learners()
+                .map(|(p, _)| format!("{:?}", class.assigned(p).expect("a fault").fault))
+                .collect();
+            given.len() >= 8
+        });
+        // Of 10 faults drawn by 30 at least 8 are met with a chance of 0.9974.
+        assert!(many.count() >= secrets - 1, "{name}");
+    }
+}
+
+/// The choice is told, depends on the scenario alone, and marking makes the same.
+#[test]
+fn the_band_that_is_chosen_is_the_same_for_every_class_and_when_marking() {
+    let desk = Desk::new();
+    let roster = |name: &str, size: usize| {
+        let learners: String = (1..=size).map(|k| format!("p{k}\r\n")).collect();
+        desk.write(name, format!("id\r\n{learners}"));
+    };
+    roster("three.csv", 3);
+    roster("thirty.csv", 30);
+    desk.write("secret.txt", "a secret of this class, long enough");
+    let line = "assign gripper-pilot.scenario.ron --secret secret.txt --roster";
+    let all = desk.run(&format!("{line} thirty.csv --out all --table faults.csv"));
+    let all = all.is(exit::SUCCESS).quietly();
+    assert!(all.out.contains("the band was chosen: 50 % either way"), "{}", all.out);
+    assert!(all.out.contains("it holds 10\n"), "{}", all.out);
+    let given: BTreeSet<String> =
+        rows(&desk, "faults.csv").into_iter().map(|row| row[2].clone()).collect();
+    assert!(given.len() >= 8, "{given:?}");
+    desk.run(&format!("{line} three.csv --out few")).is(exit::SUCCESS).quietly();
+    desk.run(&format!("{line} three.csv --out set --band '50 %'"))
+        .is(exit::SUCCESS)
+        .quietly()
+        .says("mark the class with the same band: --band \"50 %\"");
+    for row in rows(&desk, "few/key.csv") {
+        for folder in ["all", "set"] {
+            let kit = |folder: &str| desk.read(&format!("{folder}/{}", row[2]));
+            assert_eq!(kit("few"), kit(folder), "{folder}");
+        }
+    }
+    let kit = &rows(&desk, "few/key.csv")[0][2];
+    desk.pipe(&format!("console few/{kit} --attempt a.jsonl"), "hand back\n").is(exit::SUCCESS);
+    let grade = "grade gripper-pilot.scenario.ron a.jsonl --secret secret.txt --roster thirty.csv";
+    desk.run(grade).is(exit::NOT_YET_COMPETENT).quietly();
+    desk.run(&format!("{grade} --band '50 %'")).is(exit::NOT_YET_COMPETENT).quietly();
+    // In another band some have other faults, and it is said what may be wrong.
+    desk.run(&format!("{line} thirty.csv --out near --band 25 --table near.csv"));
+    let near = rows(&desk, "near.csv");
+    let apart = rows(&desk, "faults.csv").into_iter().zip(near).find(|(a, b)| a[2] != b[2]);
+    let learner = apart.expect("another fault").0[1].clone();
+    let console = format!("console near/{learner}.kit --attempt near.jsonl");
+    desk.pipe(&console, "hand back\n").is(exit::SUCCESS);
+    let near = grade.replace("a.jsonl", "near.jsonl");
+    desk.run(&near).is(exit::BAD_INPUT).complains("SB726").complains("the --band that the kits");
+    desk.run(&format!("{near} --band 25")).is(exit::NOT_YET_COMPETENT).quietly();
+    // Where the machine has too few, the widest is no better, and that is told.
+    let few = "assign pusher-overrun.scenario.ron --secret secret.txt --roster thirty.csv --out k";
+    let few = desk.run(few).is(exit::SUCCESS).complains("there are only 4 faults");
+    assert!(few.out.contains("25 % either way; no band up to 70 % holds more than its 4 faults"));
 }

@@ -208,6 +208,25 @@ fn a_file_that_may_not_grow_loses_nothing_that_was_written() {
         .is(exit::SUCCESS);
     let read = fs::read(desk.path("a.jsonl")).expect("an attempt");
     assert_eq!(&read[..16_384], &kept[..16_384]);
+    // What an earlier run wrote stays until all of the new is there.
+    let (page, book) = ("old page\n", "old book\n");
+    fs::create_dir(desk.path("pages")).expect("a folder");
+    desk.write("pages/a.html", page);
+    desk.write("book.csv", book);
+    desk.write("waves.vcd", "old waves\n");
+    desk.write("sheet.html", "old sheet\n");
+    limited(&format!("grade {SCENARIO} a.jsonl --html pages --csv book.csv"), "");
+    assert_eq!(desk.read("pages/a.html"), page);
+    assert!(desk.read("book.csv") != book, "what fits is written");
+    let run = "run press-interlock.scenario.ron --actions press-interlock.good.actions";
+    limited(&format!("{run} --vcd waves.vcd"), "");
+    assert_eq!(desk.read("waves.vcd"), "old waves\n");
+    limited(&format!("sheet {SCENARIO} --out sheet.html"), "");
+    assert_eq!(desk.read("sheet.html"), "old sheet\n");
+    let left = fs::read_dir(desk.path(".")).expect("the folder").flatten();
+    let left: Vec<_> =
+        left.filter(|e| e.path().extension().is_some_and(|x| x == "partial")).collect();
+    assert!(left.is_empty(), "{left:?}");
     // Grades: the batch stops with a reason, and goes on where it was.
     fs::create_dir(desk.path("in")).expect("a folder");
     for k in 0..40 {

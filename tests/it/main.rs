@@ -21,6 +21,7 @@ mod entries;
 mod fuzzed;
 mod evidence;
 mod fluids;
+mod german;
 mod guide;
 mod heat;
 mod handed_in;

@@ -384,7 +384,7 @@ fn no_text_of_a_page_is_outside_the_catalogue() {
             "A &lt;press&gt; &amp; &quot;more&quot;",
             "L7",
             "L8",
-            "L8 (b)",
+            "(b)",
             "(a-1)",
             "broken",
             "K1 bypassed",

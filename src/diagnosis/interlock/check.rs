@@ -4,6 +4,7 @@
 use std::collections::BTreeMap;
 
 use crate::base::{OperatorId, PumpId, WindingId};
+use crate::language::Phrase;
 
 use super::element::{Hand, Packed, Timing};
 use super::explore::{Exploration, Limits, Link, Move, closure, settling, way_in};
@@ -114,7 +115,7 @@ impl<'m, 'p> Checker<'m, 'p> {
     /// Relays out, and axes in their declared states, without supply.
     pub fn without_supply(&mut self, safe: &[(crate::base::PistonId, SafeState)]) -> Vec<Finding> {
         if self.model.inputs.iter().enumerate().all(|(k, _)| !self.model.is_supply(k)) {
-            let verdict = Verdict::Moot("no supply can be switched off".to_owned());
+            let verdict = Verdict::Moot(Phrase::new("interlock-no-switch"));
             return vec![Finding { property: Property::OutWithoutSupply, verdict }];
         }
         let mut findings =
@@ -240,9 +241,7 @@ impl<'m, 'p> Checker<'m, 'p> {
                 let property = Property::NoRestart { output };
                 let verdict = match best {
                     Some((_, n, more)) => self.counterexample(property, n, &more),
-                    None if returns.is_empty() => {
-                        Verdict::Moot("nothing can return or be released".to_owned())
-                    }
+                    None if returns.is_empty() => Verdict::Moot(Phrase::new("interlock-no-return")),
                     None => self.unbroken(),
                 };
                 Finding { property, verdict }
@@ -302,7 +301,7 @@ impl<'m, 'p> Checker<'m, 'p> {
             let property = Property::StopDominates { stop };
             let field = self.model.inputs[k].field;
             findings.push(if coils == 0 {
-                let verdict = Verdict::Moot("it switches no coil off".to_owned());
+                let verdict = Verdict::Moot(Phrase::new("interlock-stops-nothing"));
                 Finding { property, verdict }
             } else {
                 let mut finding = self.first(property, |model, state, on, _| {
@@ -341,30 +340,32 @@ impl<'m, 'p> Checker<'m, 'p> {
             }
         }
         let plan = self.model.plan;
+        let never = |id: &'static str, part: &str| Phrase::new(id).with("part", part);
         let mut missing = Vec::new();
         for (w, winding) in plan.windings.iter().enumerate() {
             if coils >> w & 1 == 0 {
-                missing.push(format!("the coil of {} is never on", winding.name));
+                missing.push(never("interlock-never-on", &winding.name));
             }
         }
         for (operator, seen) in plan.operators.iter().zip(acted) {
             if !seen {
-                missing.push(format!("{} never acts", operator.name));
+                missing.push(never("interlock-never-acts", &operator.name));
             }
         }
         for (spool, seen) in self.model.spools.iter().zip(spools) {
-            for (at, has, name) in [(0, spool.b, "b"), (2, spool.a, "a")] {
+            for (at, has, id) in
+                [(0, spool.b, "interlock-never-to-b"), (2, spool.a, "interlock-never-to-a")]
+            {
                 if has.is_some() && seen >> at & 1 == 0 {
-                    let valve = &plan.spools[spool.id.index()].name;
-                    missing.push(format!("{valve} never shifts to {name}"));
+                    missing.push(never(id, &plan.spools[spool.id.index()].name));
                 }
             }
         }
         for (piston, seen) in self.model.pistons.iter().zip(ends) {
-            for (bit, name) in [(IN, "retracted"), (OUT, "extended")] {
+            for (bit, id) in [(IN, "interlock-never-retracted"), (OUT, "interlock-never-extended")]
+            {
                 if seen & bit == 0 {
-                    let axis = &plan.pistons[piston.id.index()].name;
-                    missing.push(format!("{axis} never reaches its {name} end"));
+                    missing.push(never(id, &plan.pistons[piston.id.index()].name));
                 }
             }
         }

@@ -1,6 +1,7 @@
 //! The single faults that an interlock has to bear.
 
 use crate::base::{BranchId, ContactId, OperatorId, PartId, SpoolId};
+use crate::language::Phrase;
 use crate::plant::{BranchRole, Condition, ContactFault, Element, Plan, Tie};
 
 /// A fault of one element.
@@ -41,27 +42,36 @@ impl Fault {
             .collect()
     }
 
-    /// What it is, in words.
+    /// What it is, in English.
     #[must_use]
     pub fn describe(&self, plan: &Plan) -> String {
+        self.tell(plan).to_string()
+    }
+
+    /// What it is, without a language yet.
+    #[must_use]
+    pub fn tell(&self, plan: &Plan) -> Phrase {
+        let of = |id: &'static str, part: &str| Phrase::new(id).with("part", part);
         match *self {
             Fault::Welded(c) if plan.contacts[c.index()].direct => {
-                format!("{} is welded, and forced apart", plan.contacts[c.index()].name)
+                of("interlock-welded", &plan.contacts[c.index()].name)
             }
             Fault::Welded(c) | Fault::Bridged(c) => {
-                format!("{} always conducts", plan.contacts[c.index()].name)
+                of("interlock-conducts", &plan.contacts[c.index()].name)
             }
-            Fault::Dead(c) => format!("{} never conducts", plan.contacts[c.index()].name),
+            Fault::Dead(c) => of("interlock-dead", &plan.contacts[c.index()].name),
             Fault::WireOff(b) => {
                 let wire = &plan.branches[b.index()];
                 let name = |n: crate::base::NodeId| plan.nodes[n.index()].name.as_str();
-                format!("the wire {} to {} is off", name(wire.a), name(wire.b))
+                Phrase::new("interlock-wire-off")
+                    .with("from", name(wire.a))
+                    .with("to", name(wire.b))
             }
-            Fault::Stuck(o, true) => format!("{} is stuck acted", plan.operators[o.index()].name),
-            Fault::Stuck(o, false) => {
-                format!("{} is stuck at rest", plan.operators[o.index()].name)
+            Fault::Stuck(o, acted) => {
+                let id = if acted { "interlock-stuck-acted" } else { "interlock-stuck-rest" };
+                of(id, &plan.operators[o.index()].name)
             }
-            Fault::SpoolStuck(s) => format!("the spool of {} sticks", plan.spools[s.index()].name),
+            Fault::SpoolStuck(s) => of("interlock-spool-sticks", &plan.spools[s.index()].name),
         }
     }
 

@@ -221,9 +221,7 @@ fn way(
     }
     for step in &mut steps {
         // The relays have not followed in `state`, so what it says of coils is not to be told.
-        if let Some(end) = step.text.find(';') {
-            step.text.truncate(end);
-        }
+        step.coils.clear();
     }
     steps
 }

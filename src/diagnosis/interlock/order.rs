@@ -1,5 +1,7 @@
 //! Checks of how states follow one another: cycles of relays, races, traps.
 
+use crate::language::Phrase;
+
 use super::check::Checker;
 use super::element::Packed;
 use super::explore::{Move, moves, settling, way_in};
@@ -176,7 +178,9 @@ pub(crate) fn traps(checker: &mut Checker) -> Finding {
         return Finding { property, verdict: Verdict::Undecided };
     }
     if explored.transitions > TRAP_TRANSITION_LIMIT {
-        let verdict = Verdict::Moot(format!("more than {TRAP_TRANSITION_LIMIT} transitions"));
+        let verdict = Verdict::Moot(
+            Phrase::new("interlock-too-many").with("count", TRAP_TRANSITION_LIMIT.to_string()),
+        );
         return Finding { property, verdict };
     }
     // All transitions, sorted by where they lead: count, then place.

@@ -1,6 +1,7 @@
 //! What must hold of an interlock, and what was found of it.
 
 use crate::base::{OperatorId, PistonId, PumpId, SpoolId, WindingId};
+use crate::language::Phrase;
 use crate::plant::Plan;
 
 use super::story::Counterexample;
@@ -30,14 +31,15 @@ pub enum Output {
 }
 
 impl Output {
-    /// What starts, in words.
-    fn describe(&self, plan: &Plan) -> String {
-        match *self {
-            Output::Coil(w) => format!("{} stays off", plan.windings[w.index()].name),
-            Output::Pump(p) => format!("{} does not start", plan.pumps[p.index()].name),
-            Output::Axis(p) => format!("{} does not move", plan.pistons[p.index()].name),
-            Output::Relay(o) => format!("{} stays out", plan.operators[o.index()].name),
-        }
+    /// That it does not start, without a language yet.
+    fn tell(&self, plan: &Plan) -> Phrase {
+        let (id, name) = match *self {
+            Output::Coil(w) => ("interlock-coil-stays", &plan.windings[w.index()].name),
+            Output::Pump(p) => ("interlock-pump-stays", &plan.pumps[p.index()].name),
+            Output::Axis(p) => ("interlock-axis-stays", &plan.pistons[p.index()].name),
+            Output::Relay(o) => ("interlock-relay-stays", &plan.operators[o.index()].name),
+        };
+        Phrase::new(id).with("part", name.as_str())
     }
 }
 
@@ -83,38 +85,40 @@ pub enum Property {
 }
 
 impl Property {
-    /// What it demands, in words.
+    /// What it demands, in English.
     #[must_use]
     pub fn describe(&self, plan: &Plan) -> String {
+        self.tell(plan).to_string()
+    }
+
+    /// What it demands, without a language yet.
+    #[must_use]
+    pub fn tell(&self, plan: &Plan) -> Phrase {
+        let of = |id: &'static str, part: &str| Phrase::new(id).with("part", part);
         match *self {
-            Property::NotBothCoils { spool, settled: false } => {
-                format!("the coils of {} are never both on", plan.spools[spool.index()].name)
+            Property::NotBothCoils { spool, settled } => {
+                let id = if settled { "interlock-both-settled" } else { "interlock-both" };
+                of(id, &plan.spools[spool.index()].name)
             }
-            Property::NotBothCoils { spool, settled: true } => format!(
-                "the coils of {} are never both on once the relays have settled",
-                plan.spools[spool.index()].name
-            ),
-            Property::OutWithoutSupply => "without supply every relay is out".to_owned(),
+            Property::OutWithoutSupply => Phrase::new("interlock-all-out"),
             Property::SafeWithoutSupply { piston, safe } => {
-                let what = match safe {
-                    SafeState::Held => "stands still",
-                    SafeState::In => "moves at most in",
-                    SafeState::Out => "moves at most out",
+                let id = match safe {
+                    SafeState::Held => "interlock-safe-held",
+                    SafeState::In => "interlock-safe-in",
+                    SafeState::Out => "interlock-safe-out",
                 };
-                format!("without supply {} {what}", plan.pistons[piston.index()].name)
+                of(id, &plan.pistons[piston.index()].name)
             }
-            Property::NoRestart { output } => format!(
-                "{} when the supply returns or an emergency stop is released",
-                output.describe(plan)
-            ),
+            Property::NoRestart { output } => {
+                Phrase::new("interlock-no-restart").with("output", output.tell(plan))
+            }
             Property::StopDominates { stop } => {
-                let name = &plan.operators[stop.index()].name;
-                format!("while {name} is held, what it switches off stays off")
+                of("interlock-stop", &plan.operators[stop.index()].name)
             }
-            Property::NoBuzzing => "the relays come to rest".to_owned(),
-            Property::NoRace => "the order in which relays move does not matter".to_owned(),
-            Property::Reachable => "everything can be reached".to_owned(),
-            Property::NoTrap => "the start can be reached again from everywhere".to_owned(),
+            Property::NoBuzzing => Phrase::new("interlock-rests"),
+            Property::NoRace => Phrase::new("interlock-no-race"),
+            Property::Reachable => Phrase::new("interlock-reachable"),
+            Property::NoTrap => Phrase::new("interlock-no-trap"),
         }
     }
 }
@@ -127,11 +131,11 @@ pub enum Verdict {
     /// It does not hold; a shortest way to break it.
     Broken(Box<Counterexample>),
     /// It does not hold, and there is no single way to show it: what cannot be reached.
-    Missing(Vec<String>),
+    Missing(Vec<Phrase>),
     /// Not broken in what was explored, but not everything was.
     Undecided,
     /// It does not apply, or was not checked, and why.
-    Moot(String),
+    Moot(Phrase),
 }
 
 /// A property with what was found of it.
@@ -161,13 +165,12 @@ pub struct InterlockReport {
 impl InterlockReport {
     /// How far the exploration went, in one line.
     #[must_use]
-    pub fn extent(&self) -> String {
-        let InterlockReport { states, transitions, depth, .. } = self;
-        if self.exhausted {
-            format!("all {states} states, {transitions} transitions, depth {depth}")
-        } else {
-            format!("explored {states} states to depth {depth}, not exhausted")
-        }
+    pub fn extent(&self) -> Phrase {
+        let id = if self.exhausted { "interlock-extent" } else { "interlock-extent-cut" };
+        Phrase::new(id)
+            .with("states", self.states.to_string())
+            .with("transitions", self.transitions.to_string())
+            .with("depth", self.depth.to_string())
     }
 
     /// What was found of `property`.

@@ -3,6 +3,7 @@
 use std::sync::Arc;
 
 use crate::base::{OperatorId, SimTime, WindingId};
+use crate::language::Phrase;
 use crate::plant::{BranchRole, Plan, Plant, PlantError, Probe, Stop, What};
 
 use super::circuit::Circuit;
@@ -46,7 +47,7 @@ pub enum Replay {
     /// It does not: the break is one of the model only.
     AbstractOnly {
         /// Why.
-        reason: String,
+        reason: Phrase,
     },
 }
 
@@ -109,7 +110,7 @@ fn race(
         }
         ends.push(end);
     }
-    let reason = format!("{RUNS} runs with different tolerances all end alike");
+    let reason = Phrase::new("replay-all-alike").with("runs", RUNS.to_string());
     Ok(Replay::AbstractOnly { reason })
 }
 
@@ -216,7 +217,8 @@ impl<'r> Run<'r> {
             if let Some(reason) = self.step(step)?
                 && self.seen.is_none()
             {
-                return Ok(Replay::AbstractOnly { reason: format!("step {}: {reason}", k + 1) });
+                let reason = Phrase::new("replay-step").with("step", k + 1).with("why", reason);
+                return Ok(Replay::AbstractOnly { reason });
             }
         }
         self.relay_moves = 0;
@@ -227,9 +229,7 @@ impl<'r> Run<'r> {
                 let actions = std::mem::take(&mut self.actions);
                 Replay::Confirmed { at, seed: self.seed, actions }
             }
-            None => Replay::AbstractOnly {
-                reason: "every step could be done, and the property did not break".to_owned(),
-            },
+            None => Replay::AbstractOnly { reason: Phrase::new("replay-unbroken") },
         })
     }
 
@@ -246,7 +246,7 @@ impl<'r> Run<'r> {
     }
 
     /// Does one step, or waits for it; a reason when it does not come.
-    fn step(&mut self, step: &Step) -> Result<Option<String>, InterlockError> {
+    fn step(&mut self, step: &Step) -> Result<Option<Phrase>, InterlockError> {
         match step.happens {
             Happens::Operated(o, on) => {
                 self.pass(PAUSE)?;
@@ -311,11 +311,15 @@ impl<'r> Run<'r> {
         step: &Step,
         most: SimTime,
         mut done: impl FnMut(&mut Self) -> bool,
-    ) -> Result<Option<String>, InterlockError> {
+    ) -> Result<Option<Phrase>, InterlockError> {
         let until = self.plant.now() + most;
         while !done(self) {
             if self.plant.now() >= until {
-                return Ok(Some(format!("\"{}\" does not happen", step.text)));
+                let coils = step.coils.iter().cloned();
+                let step = coils.fold(step.said.clone(), |said, coil| {
+                    Phrase::new("story-with").with("said", said).with("coil", coil)
+                });
+                return Ok(Some(Phrase::new("replay-missed").with("step", step)));
             }
             self.advance(until.min(self.plant.now() + LOOK))?;
         }

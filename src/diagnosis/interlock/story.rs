@@ -1,6 +1,7 @@
 //! A way through the model in plain words, and as the actions that replay it.
 
 use crate::base::{OperatorId, PistonId, SimTime, SpoolId};
+use crate::language::{Phrase, Words};
 use crate::plant::Plan;
 
 use super::element::{Hand, IDLE, Packed, RUNNING, Timing};
@@ -37,8 +38,19 @@ pub enum Happens {
 pub struct Step {
     /// What happens.
     pub happens: Happens,
-    /// The same in words, with the coils that come on or go off.
-    pub text: String,
+    /// The same without a language yet.
+    pub said: Phrase,
+    /// The coils that come on or go off with it, likewise.
+    pub coils: Vec<Phrase>,
+}
+
+impl Step {
+    /// It with its coils, in `words`.
+    #[must_use]
+    pub fn text(&self, words: Words) -> String {
+        let all = std::iter::once(&self.said).chain(&self.coils);
+        all.map(|phrase| words.phrase(phrase)).collect::<Vec<_>>().join("; ")
+    }
 }
 
 /// Something done to the bench at a time.
@@ -78,23 +90,25 @@ pub struct Counterexample {
 }
 
 impl Counterexample {
-    /// The steps as numbered lines.
+    /// The property and the steps as numbered lines, in `words`.
     #[must_use]
-    pub fn text(&self, plan: &Plan) -> String {
-        let mut text = format!("{}\n", self.property.describe(plan));
+    pub fn text(&self, plan: &Plan, words: Words) -> String {
+        let mut text = format!("{}\n", words.phrase(&self.property.tell(plan)));
         if let Some(fault) = self.fault {
-            text.push_str(&format!("with one fault: {}\n", fault.describe(plan)));
+            let line = Phrase::new("interlock-with-fault").with("fault", fault.tell(plan));
+            text.push_str(&format!("{}\n", words.phrase(&line)));
         }
         for (k, step) in self.steps.iter().enumerate() {
-            text.push_str(&format!("{}. {}\n", k + 1, step.text));
+            text.push_str(&format!("{}. {}\n", k + 1, step.text(words)));
         }
         if !self.then.is_empty() {
-            text.push_str(match self.property {
-                Property::NoRace => "or, in another order:\n",
-                _ => "and again and again:\n",
-            });
+            let id = match self.property {
+                Property::NoRace => "interlock-other-order",
+                _ => "interlock-again",
+            };
+            text.push_str(&format!("{}\n", words.say(id)));
             for (k, step) in self.then.iter().enumerate() {
-                text.push_str(&format!("{}. {}\n", self.steps.len() + k + 1, step.text));
+                text.push_str(&format!("{}. {}\n", self.steps.len() + k + 1, step.text(words)));
             }
         }
         text
@@ -145,21 +159,24 @@ pub(crate) fn tell(model: &Model, start: Packed, way: &[(Move, Packed)]) -> Vec<
     let mut before = start;
     let mut steps = Vec::with_capacity(way.len());
     for &(by, after) in way {
-        if let Some((happens, mut text)) = step(model, by, after) {
+        if let Some((happens, said)) = step(model, by, after) {
             let was = model.energised(before, &mut scratch);
             let is = model.energised(after, &mut scratch);
-            let name = |w: usize| match model.plan.windings[w].moves {
-                crate::plant::Moves::Spool(..) => model.plan.windings[w].name.clone(),
-                _ => format!("coil {}", model.plan.windings[w].name),
+            let coil = |w: usize, on: bool| {
+                let winding = &model.plan.windings[w];
+                let id = match (&winding.moves, on) {
+                    (crate::plant::Moves::Spool(..), true) => "story-solenoid-on",
+                    (crate::plant::Moves::Spool(..), false) => "story-solenoid-off",
+                    (_, true) => "story-coil-on",
+                    (_, false) => "story-coil-off",
+                };
+                Phrase::new(id).with("part", winding.name.as_str())
             };
-            for w in 0..model.plan.windings.len() {
-                match (was >> w & 1, is >> w & 1) {
-                    (0, 1) => text.push_str(&format!("; {} on", name(w))),
-                    (1, 0) => text.push_str(&format!("; {} off", name(w))),
-                    _ => {}
-                }
-            }
-            steps.push(Step { happens, text });
+            let coils = (0..model.plan.windings.len())
+                .filter(|w| (was ^ is) >> w & 1 == 1)
+                .map(|w| coil(w, is >> w & 1 == 1))
+                .collect();
+            steps.push(Step { happens, said, coils });
         }
         before = after;
     }
@@ -173,101 +190,98 @@ fn titled(plan: &Plan, name: &str) -> String {
     }
 }
 
-fn step(model: &Model, by: Move, after: Packed) -> Option<(Happens, String)> {
+fn step(model: &Model, by: Move, after: Packed) -> Option<(Happens, Phrase)> {
     let plan = model.plan;
-    let operator = |id: OperatorId| titled(plan, &plan.operators[id.index()].name);
+    let of = |id: &'static str, name: &str| Phrase::new(id).with("part", titled(plan, name));
+    let operator = |id: OperatorId| plan.operators[id.index()].name.as_str();
     Some(match by {
         Move::None => return None,
         Move::Input(k) => {
             let input = &model.inputs[usize::from(k)];
             let on = input.field.get(after) == 1;
             let Some(id) = input.operator else {
-                let text = if on { "the supply returns" } else { "the supply fails" };
-                return Some((Happens::Mains(on), text.to_owned()));
+                let text = if on { "story-supply-returns" } else { "story-supply-fails" };
+                return Some((Happens::Mains(on), Phrase::new(text)));
             };
-            let name = operator(id);
             let text = match (input.hand, on) {
-                (Hand::Button, true) => format!("press {name}"),
-                (Hand::Button, false) => format!("let go of {name}"),
-                (Hand::EmergencyStop, true) => format!("push in {name}"),
-                (Hand::EmergencyStop, false) => format!("release {name}"),
-                (Hand::Isolator, true) => format!("close {name}"),
-                (Hand::Isolator, false) => format!("open {name}"),
-                (_, true) => format!("turn {name} on"),
-                (_, false) => format!("turn {name} off"),
+                (Hand::Button, true) => "story-press",
+                (Hand::Button, false) => "story-let-go",
+                (Hand::EmergencyStop, true) => "story-push-in",
+                (Hand::EmergencyStop, false) => "story-release",
+                (Hand::Isolator, true) => "story-close",
+                (Hand::Isolator, false) => "story-open",
+                (_, true) => "story-turn-on",
+                (_, false) => "story-turn-off",
             };
-            (Happens::Operated(id, on), text)
+            (Happens::Operated(id, on), of(text, operator(id)))
         }
         Move::Relay(k) => {
             let relay = &model.relays[usize::from(k)];
-            let (name, phase) = (operator(relay.operator), relay.field.get(after));
+            let phase = relay.field.get(after);
             let text = match (relay.timing, phase) {
-                (Timing::On(_), RUNNING) => format!("{name} starts timing"),
-                (Timing::Off(_), RUNNING) => format!("{name} starts timing its release"),
-                (Timing::Latch(_), IDLE) => format!("{name} is reset"),
-                (Timing::Latch(_), _) => format!("{name} is set"),
-                (_, IDLE) => format!("{name} drops out"),
-                _ => format!("{name} picks up"),
+                (Timing::On(_), RUNNING) => "story-starts-timing",
+                (Timing::Off(_), RUNNING) => "story-times-release",
+                (Timing::Latch(_), IDLE) => "event-reset",
+                (Timing::Latch(_), _) => "event-set",
+                (_, IDLE) => "event-drops-out",
+                _ => "event-picks-up",
             };
             let acts = match relay.timing {
                 Timing::Off(_) => phase > RUNNING,
                 _ => phase != IDLE,
             };
-            (Happens::Relay(relay.operator, acts), text)
+            (Happens::Relay(relay.operator, acts), of(text, operator(relay.operator)))
         }
-        Move::Together => (Happens::Together, "the relays follow all at once".to_owned()),
+        Move::Together => (Happens::Together, Phrase::new("story-together")),
         Move::Timer(k) => {
             let relay = &model.relays[usize::from(k)];
             let acts = model.relay_acts(after, usize::from(k));
-            let what = if acts { "its contacts act" } else { "its contacts return" };
-            let verb = match relay.timing {
-                Timing::Flash(_) => "flashes",
-                _ => "has timed out",
+            let text = match (relay.timing, acts) {
+                (Timing::Flash(_), true) => "story-flashes-acts",
+                (Timing::Flash(_), false) => "story-flashes-returns",
+                (_, true) => "story-timed-acts",
+                (_, false) => "story-timed-returns",
             };
-            let text = format!("{} {verb}, {what}", operator(relay.operator));
-            (Happens::TimedOut(relay.operator, acts), text)
+            (Happens::TimedOut(relay.operator, acts), of(text, operator(relay.operator)))
         }
         Move::Spool(k) => {
             let spool = &model.spools[usize::from(k)];
             let at = model.spool_at(after, usize::from(k));
-            let to = match at {
-                1 => "to a",
-                -1 => "to b",
-                _ => "to rest",
+            let text = match at {
+                1 => "story-shifts-a",
+                -1 => "story-shifts-b",
+                _ => "story-shifts-rest",
             };
-            let name = titled(plan, &plan.spools[spool.id.index()].name);
-            (Happens::Shifted(spool.id, at), format!("{name} shifts {to}"))
+            (Happens::Shifted(spool.id, at), of(text, &plan.spools[spool.id.index()].name))
         }
         Move::Piston(k, out) => {
             let piston = &model.pistons[usize::from(k)];
             let region = piston.field.get(after) as usize;
-            let name = titled(plan, &plan.pistons[piston.id.index()].name);
+            let name = plan.pistons[piston.id.index()].name.as_str();
             let edge = |k: usize| piston.edges.get(k).copied().unwrap_or(0.0);
             let (from, to, text) = if region == 0 {
-                (0.0, 0.0, format!("{name} reaches its retracted end"))
+                (0.0, 0.0, of("story-reaches-retracted", name))
             } else if region >= piston.edges.len() {
                 let end = edge(piston.edges.len() - 1);
-                (end, end, format!("{name} reaches its extended end"))
+                (end, end, of("story-reaches-extended", name))
             } else {
                 let (from, to) = (edge(region - 1), edge(region));
-                let way = if out { "out" } else { "in" };
-                let (low, high) = (from * 1e3, to * 1e3);
-                (from, to, format!("{name} moves {way} to between {low:.0} and {high:.0} mm"))
+                let text = of(if out { "story-moves-out" } else { "story-moves-in" }, name);
+                let mm = |m: f64| format!("{:.0}", m * 1e3);
+                (from, to, text.with("low", mm(from)).with("high", mm(to)))
             };
             (Happens::Moved(piston.id, out, from, to), text)
         }
         Move::Pressure(k) => {
             let switch = &model.pressures[usize::from(k)];
             let acts = switch.field.get(after) == 1;
-            let what = if acts { "acts" } else { "lets go" };
-            (
-                Happens::Pressure(switch.operator, acts),
-                format!("{} {what}", operator(switch.operator)),
-            )
+            let text =
+                of(if acts { "event-acts" } else { "story-lets-go" }, operator(switch.operator));
+            (Happens::Pressure(switch.operator, acts), text)
         }
         Move::Fault => {
             let fault = model.fault?;
-            (Happens::Fault(fault), format!("fault: {}", fault.describe(plan)))
+            (Happens::Fault(fault), Phrase::new("story-fault").with("fault", fault.tell(plan)))
         }
     })
 }

@@ -6,6 +6,7 @@ use crate::base::{NodeId, OperatorId};
 use crate::diagnosis::interlock::{Limits, Options, Property, Verdict, check};
 use crate::diagnostic::Code;
 use crate::electric::tables::{PVC_CELSIUS, withstand_a2s};
+use crate::language::{Language, Words};
 use crate::plant::{BranchRole, Current, Element, Moves, Plan, Tie, Trigger};
 
 use super::{Lint, joined};
@@ -48,7 +49,8 @@ fn interlocks(lint: &mut Lint) {
         match (finding.property, &finding.verdict) {
             (Property::NotBothCoils { spool, settled: true }, Verdict::Broken(way)) => {
                 let name = &plan.spools[spool.index()].name;
-                let steps: Vec<&str> = way.steps.iter().map(|s| s.text.as_str()).collect();
+                let english = Words::of(Language::English);
+                let steps: Vec<String> = way.steps.iter().map(|s| s.text(english)).collect();
                 let message =
                     format!("both coils of {name} can be on together: {}", steps.join("; "));
                 lint.advise(

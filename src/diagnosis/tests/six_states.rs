@@ -6,6 +6,7 @@ use crate::diagnosis::{
     DiagnosisError, FaultMatrix, Masked, Observation, Pair, Reading, Rule, Sequencer, State, Test,
     TreeNode, Verdict, entropy_bits, first_gains, grade, huffman, policy_cost, verdict,
 };
+use crate::language::{Language, Words};
 
 pub fn matrix() -> FaultMatrix {
     let rows = ["00000", "01001", "00110", "10011", "11000", "11110"];
@@ -59,7 +60,10 @@ fn the_optimum_is_2_18_and_proven() {
     close(best.tree.cost(&m), 2.18, 1e-12);
     close(sequencer.entropy(), 1.4549, 5e-5);
     assert_eq!(sequencer.worst_case(), Some(3));
-    assert_eq!(best.tree.render(&m).lines().count(), best.tree.nodes.len());
+    assert_eq!(
+        best.tree.render(&m, Words::of(Language::English)).lines().count(),
+        best.tree.nodes.len()
+    );
     let json = serde_json::to_string(&best.tree).expect("json");
     assert!(json.starts_with("{\"nodes\":[{\"Test\":{\"test\":"), "{json}");
 }
@@ -223,7 +227,7 @@ fn states_with_one_repair_need_no_telling_apart() {
     let leaf = best.tree.nodes.iter().any(
         |n| matches!(n, TreeNode::Leaf { states } if states.contains(&4) && states.contains(&5)),
     );
-    assert!(leaf, "{}", best.tree.render(&shared));
+    assert!(leaf, "{}", best.tree.render(&shared, Words::of(Language::English)));
 }
 
 #[test]

@@ -1,6 +1,6 @@
 //! What is known by hand of the shipped machines.
 
-use super::{contact, operator, shipped, winding};
+use super::{contact, english, operator, shipped, winding};
 use crate::base::{PistonId, SpoolId};
 use crate::diagnosis::interlock::{
     Fault, Finding, InterlockReport, Limits, Options, Output, Property, SafeState, Verdict, check,
@@ -44,7 +44,7 @@ fn the_press_as_shipped_never_has_both_coils_on() {
     restarts_none(&report);
     // Whoever of K1 and K2 is first, when both buttons are held and the way is freed for both.
     let race = report.counterexample(Property::NoRace).expect("a race");
-    let text = race.text(&plan);
+    let text = race.text(&plan, english());
     assert!(text.contains("K1 (Press) picks up") && text.contains("K2 (Lift) picks up"), "{text}");
 }
 
@@ -56,7 +56,7 @@ fn a_bridged_cross_contact_lets_both_coils_on_for_a_moment() {
     assert_eq!(report.verdict(SETTLED), Some(&Verdict::Holds));
     let found = report.counterexample(TRANSIENT).expect("a counterexample");
     assert_eq!(
-        found.text(&plan),
+        found.text(&plan, english()),
         "the coils of 1V1 are never both on\n\
          with one fault: K1:21-22 always conducts\n\
          1. press S1 (Press); coil K1 on\n\
@@ -104,7 +104,7 @@ fn the_door_opens_again_by_itself_when_the_selector_was_left_on() {
     let coil = |name: &str| Output::Coil(winding(&plan, name));
     let restart = |output| report.counterexample(Property::NoRestart { output });
     assert_eq!(
-        restart(coil("1V1.a")).expect("a restart").text(&plan),
+        restart(coil("1V1.a")).expect("a restart").text(&plan, english()),
         "1V1.a stays off when the supply returns or an emergency stop is released\n\
          1. K2 (Supply healthy) picks up; 2V1.a on\n\
          2. open Q0 (Main switch); coil K2 off; 2V1.a off\n\
@@ -133,7 +133,7 @@ fn a_limit_is_told_and_nothing_is_called_safe() {
     let report = check(&plan, &options).expect("report");
     assert_eq!(report.states, 50);
     assert!(!report.exhausted);
-    assert!(report.extent().ends_with("not exhausted"), "{}", report.extent());
+    assert!(report.extent().to_string().ends_with("not exhausted"), "{}", report.extent());
     assert_eq!(report.verdict(TRANSIENT), Some(&Verdict::Undecided));
     assert_eq!(report.verdict(Property::NoTrap), Some(&Verdict::Undecided));
 }
@@ -153,7 +153,7 @@ fn two_axes_with_timers_are_exhausted() {
     println!("{}", report.extent());
     for f in &report.findings {
         match &f.verdict {
-            Verdict::Broken(c) => println!("{}", c.text(&plan)),
+            Verdict::Broken(c) => println!("{}", c.text(&plan, english())),
             other => println!("{}: {other:?}", f.property.describe(&plan)),
         }
     }

@@ -1,6 +1,6 @@
 //! Single faults of the shipped press.
 
-use super::{contact, operator, shipped};
+use super::{contact, english, operator, shipped};
 use crate::base::SpoolId;
 use crate::diagnosis::interlock::{
     Counterexample, Fault, Onset, Options, Property, Replay, check_faults, replay,
@@ -70,11 +70,11 @@ fn breaks_under_single_faults_are_tried_on_the_press() {
             // The same hands on the sound press break nothing: what confirms is the fault.
             let sound = Counterexample { fault: None, ..counterexample.clone() };
             let shown = replay(&plan, &sound).expect("a run");
-            assert!(!shown.is_confirmed(), "{}{shown:?}", counterexample.text(&plan));
+            assert!(!shown.is_confirmed(), "{}{shown:?}", counterexample.text(&plan, english()));
             match replay(&plan, counterexample).expect("a run") {
                 Replay::Confirmed { .. } => confirmed += 1,
                 Replay::AbstractOnly { reason } => {
-                    only.push(format!("{}{reason}", counterexample.text(&plan)));
+                    only.push(format!("{}{reason}", counterexample.text(&plan, english())));
                 }
             }
         }

@@ -1,7 +1,7 @@
 //! What normal operation shows of single faults, and what stays hidden.
 
 use super::small::circuit;
-use super::{contact, operator, shipped};
+use super::{contact, english, operator, shipped};
 use crate::diagnosis::interlock::{Fault, Options, Sign, latent_faults};
 use crate::plant::Plan;
 
@@ -12,7 +12,9 @@ fn sign(plan: &Plan, fault: Fault) -> Sign {
 
 fn shown(plan: &Plan, fault: Fault) -> (Vec<String>, String) {
     match sign(plan, fault) {
-        Sign::Shown { steps, what } => (steps.into_iter().map(|s| s.text).collect(), what),
+        Sign::Shown { steps, what } => {
+            (steps.into_iter().map(|s| s.text(english())).collect(), what)
+        }
         other => panic!("{}: {other:?}", fault.describe(plan)),
     }
 }

@@ -1,7 +1,7 @@
 //! Relays that remember, count and flash, against what is known of them by hand.
 
-use super::operator;
 use super::small::circuit;
+use super::{english, operator};
 use crate::diagnosis::interlock::{Options, Output, Property, Verdict, check};
 
 #[test]
@@ -16,7 +16,7 @@ fn a_latching_relay_stays_as_it_was_left() {
         assert_eq!(report.verdict(property), Some(&Verdict::Holds), "{property:?}");
     }
     let follows = Property::NoRestart { output: Output::Relay(operator(&plan, "K2")) };
-    let text = report.counterexample(follows).expect("a restart").text(&plan);
+    let text = report.counterexample(follows).expect("a restart").text(&plan, english());
     assert!(text.contains("K1 (Memory) is set"), "{text}");
     let memory = Property::NoRestart { output: Output::Relay(operator(&plan, "K1")) };
     assert_eq!(report.verdict(memory), Some(&Verdict::Holds));
@@ -34,7 +34,7 @@ fn pulses(preset: u32) -> (usize, bool) {
     let plan = circuit(&parts, &["S1:13-14, P1:A1-A2", "S2:13-14, P1:R1-R2", "P1:13-14, K2:A1-A2"]);
     let report = check(&plan, &Options::default()).expect("report");
     let full = Property::NoRestart { output: Output::Relay(operator(&plan, "K2")) };
-    let text = report.counterexample(full).expect("a restart").text(&plan);
+    let text = report.counterexample(full).expect("a restart").text(&plan, english());
     (text.matches("P1 (Pieces) picks up").count(), report.exhausted)
 }
 

@@ -14,7 +14,12 @@ use std::sync::Arc;
 use crate::base::{ContactId, OperatorId, WindingId};
 use crate::bench;
 use crate::diagnostic::{Diagnostics, Sources, render_all};
+use crate::language::{Language, Words};
 use crate::plant::Plan;
+
+pub fn english() -> Words {
+    Words::of(Language::English)
+}
 
 pub fn from_text(name: &str, source: &str) -> Arc<Plan> {
     let mut found = Diagnostics::new();

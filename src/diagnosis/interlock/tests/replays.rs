@@ -1,6 +1,6 @@
 //! Counterexamples of the model, tried on the full simulation.
 
-use super::{contact, operator, shipped, winding};
+use super::{contact, english, operator, shipped, winding};
 use crate::base::{PistonId, SpoolId};
 use crate::diagnosis::interlock::{
     Fault, Onset, Options, Output, Property, Replay, check, check_faults, check_under, replay,
@@ -58,7 +58,7 @@ fn the_doors_restart_is_confirmed() {
     ] {
         let found = report.counterexample(Property::NoRestart { output }).expect("a restart");
         let shown = replay(&plan, found).expect("a run");
-        println!("{}{shown:?}", found.text(&plan));
+        println!("{}{shown:?}", found.text(&plan, english()));
         assert!(shown.is_confirmed() || matches!(output, Output::Axis(_)));
     }
 }
@@ -70,7 +70,7 @@ fn the_race_of_the_press_is_replayed_with_several_tolerances() {
     let report = check(&plan, &Options::default()).expect("report");
     let found = report.counterexample(Property::NoRace).expect("a race");
     let shown = replay(&plan, found).expect("a run");
-    println!("{}{shown:?}", found.text(&plan));
+    println!("{}{shown:?}", found.text(&plan, english()));
 }
 
 /// A counterexample with steps that do not come is not confirmed.

@@ -1,7 +1,8 @@
 //! Small circuits with one thing wrong, or right, each.
 
-use super::{from_text, operator};
+use super::{english, from_text, operator};
 use crate::diagnosis::interlock::{Limits, Options, Output, Property, Verdict, check};
+use crate::language::Phrase;
 
 pub fn circuit(parts: &str, rungs: &[&str]) -> std::sync::Arc<crate::plant::Plan> {
     let rungs: Vec<String> = rungs
@@ -31,7 +32,7 @@ fn a_relay_that_breaks_its_own_coil_buzzes() {
     let report = check(&plan, &Options::default()).expect("report");
     let found = report.counterexample(Property::NoBuzzing).expect("buzzing");
     assert_eq!(
-        found.text(&plan),
+        found.text(&plan, english()),
         "the relays come to rest\n\
          1. press S1 (Bell); coil K1 on\n\
          and again and again:\n\
@@ -50,7 +51,7 @@ fn a_start_that_wins_over_the_stop_is_found() {
     let report = check(&wrong, &Options::default()).expect("report");
     let found = report.counterexample(stop).expect("a counterexample");
     assert_eq!(
-        found.text(&wrong),
+        found.text(&wrong, english()),
         "while S0 is held, what it switches off stays off\n\
          1. press S0 (Stop)\n\
          2. press S1 (Start); coil K1 on\n\
@@ -111,8 +112,8 @@ fn a_relay_that_nothing_feeds_is_never_reached() {
     assert_eq!(
         report.verdict(Property::Reachable),
         Some(&Verdict::Missing(vec![
-            "the coil of K1 is never on".to_owned(),
-            "K1 never acts".to_owned()
+            Phrase::new("interlock-never-on").with("part", "K1"),
+            Phrase::new("interlock-never-acts").with("part", "K1"),
         ]))
     );
 }
@@ -150,7 +151,7 @@ fn the_mains_fail_and_return_and_a_selector_restarts() {
     let output = Output::Relay(operator(&plan, "K1"));
     let found = report.counterexample(Property::NoRestart { output }).expect("a restart");
     assert_eq!(
-        found.text(&plan),
+        found.text(&plan, english()),
         "K1 stays out when the supply returns or an emergency stop is released\n\
          1. the supply fails\n\
          2. turn S1 (Run) on\n\
@@ -197,5 +198,5 @@ fn a_detented_valve_keeps_its_position_and_a_pressure_turns_it_back() {
     let both = Property::NotBothCoils { spool, settled: true };
     let found = report.counterexample(both).expect("both coils");
     let shown = crate::diagnosis::interlock::replay(&plan, found).expect("a run");
-    assert!(shown.is_confirmed(), "{}{shown:?}", found.text(&plan));
+    assert!(shown.is_confirmed(), "{}{shown:?}", found.text(&plan, english()));
 }
