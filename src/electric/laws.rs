@@ -48,7 +48,7 @@ impl Diode {
             return (self.saturation_a * (e - 1.0), self.saturation_a * e / self.emission_v);
         }
         // Solve u + Rs i(u) = v for the junction voltage u. The left side is convex and rising, and
-        // the start is an upper bound of the root, so Newton's steps fall towards it one way.
+        // the start is an upper bound of the root, so Halley's steps fall towards it one way.
         let bound = self.emission_v * ops::ln_1p(v / (self.series_ohm * self.saturation_a));
         let mut u = v.min(bound);
         let mut slope = 0.0;
@@ -56,9 +56,13 @@ impl Diode {
             let e = self.saturation_a * ops::exp(u / self.emission_v);
             slope = e / self.emission_v;
             let miss = u + self.series_ohm * (e - self.saturation_a) - v;
-            let step = miss / (1.0 + self.series_ohm * slope);
+            let rise = 1.0 + self.series_ohm * slope;
+            let bend = self.series_ohm * slope / self.emission_v;
+            let step = miss * rise / (rise * rise - 0.5 * miss * bend);
             u -= step;
-            if step.abs() < 1e-13 * (1.0 + u.abs()) {
+            // The next step would be of the order of its cube.
+            if step.abs() < 1e-6 * self.emission_v {
+                slope *= 1.0 - step / self.emission_v;
                 break;
             }
         }
