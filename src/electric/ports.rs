@@ -56,6 +56,42 @@ impl<S: Scalar> PortView<S> {
     }
 }
 
+/// A difference of open voltages that no winding tells from nothing [V], and of what is watched [A or V].
+const NO_VOLTS: f64 = 1e-3;
+const NO_MATTER: f64 = 1e-3;
+/// Beyond this impedance no current to speak of flows, whatever it is [ohm].
+const INSULATED_OHM: f64 = 1e6;
+/// No winding tells a current below this from none [A].
+const NO_AMPS: f64 = 1e-4;
+
+impl<S: Scalar> PortView<S> {
+    /// Whether port `k` can feed its winding no current to speak of.
+    #[must_use]
+    pub fn starves(&self, k: usize) -> bool {
+        let ohm2 = self.impedance[k * self.open_v.len() + k].magnitude_squared();
+        self.open_v[k].magnitude_squared() <= NO_AMPS * NO_AMPS * ohm2
+    }
+
+    /// Whether windings behind its ports, and what is watched, cannot tell it from `other`;
+    /// impedances may differ by `slight_ohm` [ohm].
+    #[must_use]
+    pub fn alike(&self, other: &PortView<S>, slight_ohm: f64) -> bool {
+        let apart = |a: &S, b: &S| (*a - *b).magnitude_squared();
+        let close = |a: &[S], b: &[S], most: f64| {
+            a.len() == b.len() && a.iter().zip(b).all(|(a, b)| apart(a, b) <= most * most)
+        };
+        let same_ohm = |a: &S, b: &S| {
+            let least = a.magnitude_squared().min(b.magnitude_squared());
+            least >= INSULATED_OHM * INSULATED_OHM || apart(a, b) <= slight_ohm * slight_ohm
+        };
+        close(&self.open_v, &other.open_v, NO_VOLTS)
+            && close(&self.watched_open, &other.watched_open, NO_MATTER)
+            && close(&self.watched_gain, &other.watched_gain, NO_MATTER)
+            && self.impedance.len() == other.impedance.len()
+            && self.impedance.iter().zip(&other.impedance).all(|(a, b)| same_ohm(a, b))
+    }
+}
+
 /// Solves the dense system `matrix` x = `rhs` in place by elimination with row exchange; `matrix`
 /// is overwritten, the inverse pivots on its diagonal. Small systems only. A zero pivot leaves infinities, which the caller's own
 /// checks meet.

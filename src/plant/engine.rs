@@ -13,6 +13,7 @@ use crate::kernel::{Advance, EventQueue, IntegrationError, Integrator, System, W
 use crate::shift::Hand;
 
 use super::condition::{Condition, Delay, Trigger, spread_operator, spread_spool, spread_winding};
+use super::kin::{Kinship, Note};
 use super::model::{Live, Model, Status, contact_closed, travel};
 use super::plan::{Element, Plan, Tie, Watch};
 
@@ -135,6 +136,8 @@ pub struct Plant {
     /// Counts the changes of the networks, so that a stale look at the rectifiers is ignored.
     rectify_round: u32,
     digest: Sha256,
+    /// How the control side has stood since [`Plant::note`], if that is wanted.
+    notes: Option<Vec<Status>>,
 }
 
 impl Plant {
@@ -156,6 +159,7 @@ impl Plant {
             stale: true,
             rectify_round: 0,
             digest: Sha256::new(),
+            notes: None,
             plan,
         };
         for part in 0..plant.plan.parts.len() {
@@ -196,6 +200,41 @@ impl Plant {
     pub fn within(mut self, relative: f64) -> Self {
         self.integrator = Integrator::new(self.plan.elimination.clone(), relative);
         self
+    }
+
+    /// Notes from here on how the control side stands whenever that changes.
+    pub(crate) fn note(&mut self) {
+        self.notes = Some(Vec::new());
+    }
+
+    /// What was noted, if it was wanted; nothing more is.
+    pub(crate) fn take_notes(&mut self) -> Vec<Note> {
+        let notes = self.notes.take().unwrap_or_default();
+        notes.into_iter().map(|status| Note::new(&self.plan, status)).collect()
+    }
+
+    fn note_down(&mut self) {
+        if let Some(notes) = &mut self.notes {
+            notes.push(self.status.clone());
+        }
+    }
+
+    /// Whether a run of `other` from here would differ from this one by `Some` kinship alone.
+    pub(crate) fn kinship(&self, other: &Plant) -> Option<Kinship> {
+        let bits = |y: &[f64]| y.iter().map(|y| y.to_bits()).collect::<Vec<_>>();
+        let same = bits(&self.y) == bits(&other.y)
+            && self.status == other.status
+            && self.now == other.now
+            && self.seed == other.seed;
+        if same { Kinship::of(&self.plan, &self.actual, &other.actual) } else { None }
+    }
+
+    /// This run as it would be, had it been that of `other` and gone the same way.
+    pub(crate) fn grafted(&self, other: &Plant) -> Plant {
+        let mut own = self.clone();
+        own.actual = Arc::clone(&other.actual);
+        (own.stale, own.notes) = (true, None);
+        own
     }
 
     /// Gives the elements of `part` their nominal values with this run's tolerances.
@@ -510,6 +549,7 @@ impl Plant {
             }
         }
         self.live.refresh(&self.plan, &self.actual, &self.status);
+        self.note_down();
         if !self.plan.rectifiers.is_empty() {
             self.settle_rectifiers();
             self.rectify_round = self.rectify_round.wrapping_add(1);
@@ -607,6 +647,7 @@ impl Plant {
         status.acting = acting;
         status.generation = status.generation.wrapping_add(1);
         let generation = status.generation;
+        self.note_down();
         let (breaks, makes) = match self.actual.operators[id.index()].trigger {
             Trigger::Armature { operate, release, delay, .. } => {
                 let travel = if acting { operate } else { release };

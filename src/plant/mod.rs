@@ -7,6 +7,7 @@
 mod builder;
 mod condition;
 mod engine;
+mod kin;
 mod limit;
 mod model;
 mod observe;
@@ -20,6 +21,7 @@ pub use condition::{
     Trigger,
 };
 pub use engine::{Happening, Plant, PlantError, RELATIVE_TOLERANCE, Stop, What};
+pub(crate) use kin::{Kinship, Note};
 pub use observe::{Probe, Survey, Terminals};
 pub use plan::{
     AccumulatorPlan, AmplifierPlan, BranchPlan, BranchRole, ContactPlan, Current, Drive, Element,

@@ -25,7 +25,7 @@ use self::control::{Coil, Lever};
 pub(crate) use self::guards::travel;
 use self::reduced::{Branch, Reduced};
 use super::condition::{Condition, TransformerMake};
-use super::plan::{BranchRole, Current, Leg, Mover, Moves, NO_STATE, Plan};
+use super::plan::{BranchRole, Current, Leg, Mover, Moves, NO_STATE, NetworkPlan, Plan};
 
 /// An interrupted winding still has this resistance [ohm].
 const BROKEN_OHM: f64 = 1e8;
@@ -135,6 +135,18 @@ pub(crate) enum NetworkLive {
         net: Arc<Reduced<Complex64>>,
         ports: AcPorts,
     },
+}
+
+impl NetworkLive {
+    /// `network`, not reduced yet.
+    fn of(network: &NetworkPlan) -> NetworkLive {
+        match network.current {
+            Current::Dc => NetworkLive::Dc { net: Arc::default(), ports: DcPorts::default() },
+            Current::Ac { .. } => {
+                NetworkLive::Ac { net: Arc::default(), ports: AcPorts::default() }
+            }
+        }
+    }
 }
 
 /// Everything derived from plan, condition and status that is kept between evaluations.
@@ -289,16 +301,7 @@ fn side_of(actual: &Condition, spool: SpoolId, towards_a: bool) -> f64 {
 
 impl Live {
     pub fn new(plan: &Plan) -> Self {
-        let networks = plan
-            .networks
-            .iter()
-            .map(|n| match n.current {
-                Current::Dc => NetworkLive::Dc { net: Arc::default(), ports: DcPorts::default() },
-                Current::Ac { .. } => {
-                    NetworkLive::Ac { net: Arc::default(), ports: AcPorts::default() }
-                }
-            })
-            .collect();
+        let networks = plan.networks.iter().map(NetworkLive::of).collect();
         Live {
             networks,
             winding_a: vec![0.0; plan.windings.len()],
@@ -323,36 +326,101 @@ impl Live {
     /// Reduces every network again after a contact, a wire, a source or a fuse has changed.
     pub fn refresh(&mut self, plan: &Plan, actual: &Condition, status: &Status) {
         self.memo_valid = false;
-        for (network, live) in plan.networks.iter().zip(&mut self.networks) {
-            let id = |k: usize| network.branches[k].index();
-            let local = |branch: BranchId| plan.branches[branch.index()].local;
-            let fuses = network.fuses.iter().map(|f| local(plan.fuses[f.index()].branch));
-            let lamps = network.lamps.iter().map(|l| local(plan.lamps[*l].branch));
-            match live {
-                NetworkLive::Dc { net, .. } => {
-                    let branch = |k: usize| Branch {
-                        admittance: conductance(plan, actual, status, id(k)),
-                        own: own_conductance(plan, actual, status, id(k)),
-                        volts: source_volts(plan, actual, status, id(k)),
-                    };
-                    if !net.holds(network, branch) {
-                        Arc::make_mut(net).refresh(network, fuses, lamps, branch);
-                    }
-                }
-                NetworkLive::Ac { net, .. } => {
-                    let Current::Ac { omega } = network.current else { continue };
-                    let own = |k: usize| own_conductance(plan, actual, status, id(k));
-                    let branch = |k: usize| Branch {
-                        admittance: admittance(plan, actual, status, id(k), omega),
-                        own: Complex64::new(own(k), 0.0),
-                        volts: source_volts(plan, actual, status, id(k)),
-                    };
-                    if !net.holds(network, branch) {
-                        Arc::make_mut(net).refresh(network, fuses, lamps, branch);
-                    }
-                }
+        for (n, live) in self.networks.iter_mut().enumerate() {
+            reduce(plan, actual, status, n, live);
+        }
+    }
+}
+
+/// Reduces network `n` again if anything in it has changed.
+fn reduce(plan: &Plan, actual: &Condition, status: &Status, n: usize, live: &mut NetworkLive) {
+    let network = &plan.networks[n];
+    let id = |k: usize| network.branches[k].index();
+    let local = |branch: BranchId| plan.branches[branch.index()].local;
+    let fuses = network.fuses.iter().map(|f| local(plan.fuses[f.index()].branch));
+    let lamps = network.lamps.iter().map(|l| local(plan.lamps[*l].branch));
+    match live {
+        NetworkLive::Dc { net, .. } => {
+            let branch = |k: usize| direct(plan, actual, status, id(k));
+            if !net.holds(network, branch) {
+                Arc::make_mut(net).refresh(network, fuses, lamps, branch);
             }
         }
+        NetworkLive::Ac { net, .. } => {
+            let Current::Ac { omega } = network.current else { return };
+            let branch = |k: usize| alternating(plan, actual, status, id(k), omega);
+            if !net.holds(network, branch) {
+                Arc::make_mut(net).refresh(network, fuses, lamps, branch);
+            }
+        }
+    }
+}
+
+/// What branch `id` is worth on direct current.
+fn direct(plan: &Plan, actual: &Condition, status: &Status, id: usize) -> Branch<f64> {
+    Branch {
+        admittance: conductance(plan, actual, status, id),
+        own: own_conductance(plan, actual, status, id),
+        volts: source_volts(plan, actual, status, id),
+    }
+}
+
+/// What branch `id` is worth on alternating current at `omega` [rad/s].
+fn alternating(
+    plan: &Plan,
+    actual: &Condition,
+    status: &Status,
+    id: usize,
+    omega: f64,
+) -> Branch<Complex64> {
+    Branch {
+        admittance: admittance(plan, actual, status, id, omega),
+        own: Complex64::new(own_conductance(plan, actual, status, id), 0.0),
+        volts: source_volts(plan, actual, status, id),
+    }
+}
+
+/// Network `n` as it is in condition `actual`.
+pub(super) fn reduced(plan: &Plan, actual: &Condition, status: &Status, n: usize) -> NetworkLive {
+    let mut live = NetworkLive::of(&plan.networks[n]);
+    reduce(plan, actual, status, n, &mut live);
+    live
+}
+
+/// Whether branch `id` is worth the same in both `conditions`.
+pub(super) fn same_worth(
+    plan: &Plan,
+    conditions: (&Condition, &Condition),
+    status: &Status,
+    id: usize,
+) -> bool {
+    let (a, b) = conditions;
+    match plan.networks[plan.branches[id].network].current {
+        Current::Dc => direct(plan, a, status, id) == direct(plan, b, status, id),
+        Current::Ac { omega } => {
+            alternating(plan, a, status, id, omega) == alternating(plan, b, status, id, omega)
+        }
+    }
+}
+
+/// Whether windings, fuses and lamps see the same in both networks, give or take `slight_ohm` [ohm].
+pub(super) fn alike(a: &NetworkLive, b: &NetworkLive, slight_ohm: f64) -> bool {
+    match (a, b) {
+        (NetworkLive::Dc { net: a, .. }, NetworkLive::Dc { net: b, .. }) => {
+            a.view.alike(&b.view, slight_ohm)
+        }
+        (NetworkLive::Ac { net: a, .. }, NetworkLive::Ac { net: b, .. }) => {
+            a.view.alike(&b.view, slight_ohm)
+        }
+        _ => false,
+    }
+}
+
+/// Whether `network` feeds the winding at its port `k` nothing.
+pub(super) fn starves(network: &NetworkLive, k: usize) -> bool {
+    match network {
+        NetworkLive::Dc { net, .. } => net.view.starves(k),
+        NetworkLive::Ac { net, .. } => net.view.starves(k),
     }
 }
 

@@ -178,6 +178,17 @@ impl Rig {
         self
     }
 
+    /// This rig as it would be, had it been `other` and gone the same way.
+    pub(crate) fn grafted(&self, other: &Rig) -> Rig {
+        Rig {
+            plant: self.plant.grafted(&other.plant),
+            director: other.director.copy(),
+            begun: other.begun,
+            happened: self.happened,
+            step_limit: other.step_limit,
+        }
+    }
+
     /// A rig without faults.
     #[must_use]
     pub fn sound(plant: Plant) -> Self {

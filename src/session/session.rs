@@ -327,6 +327,18 @@ impl Session {
         self.isolation.open.keys().map(|(part, port)| (*part, port.as_str()))
     }
 
+    /// The rig, to take notes of its run.
+    pub(crate) fn rig_mut(&mut self) -> &mut Rig {
+        &mut self.rig
+    }
+
+    /// This session as it would be, had it been one of the rig of `other` and gone the same way.
+    pub(crate) fn grafted(&self, other: &Session) -> Session {
+        let mut own = self.clone();
+        own.rig = self.rig.grafted(&other.rig);
+        own
+    }
+
     /// Forgets what was done so far, but for what it did: for runs of which only the machine counts.
     pub(crate) fn forget(&mut self) {
         self.log.clear();

@@ -176,20 +176,31 @@ impl Inquiry {
         let rhythm = truth.first().map_or("", |f| f.part.as_str());
         let mut rigs = vec![real.within(SUSPECT_TOLERANCE)];
         let mut of = vec![true_one];
+        let mut parts = vec![Vec::new()];
+        let mut sound = None;
         for variant in variants {
             if let Some(rig) = make(&variant.faults, rhythm) {
                 rigs.push(rig.limited(SUSPECT_STEPS).within(SUSPECT_TOLERANCE));
                 of.push(variant.suspect);
+                if variant.faults.is_empty() {
+                    sound = Some(of.len() - 1);
+                }
+                parts.push(variant.faults.iter().map(|f| f.part.clone()).collect());
             }
         }
         let by_clock = |f: &Fault| matches!(f.onset, Onset::At(_) | Onset::Intermittent { .. });
+        let exact = truth.iter().any(by_clock);
+        // What is true goes exactly the way of the real machine.
+        let apart: Vec<usize> = (0..of.len()).filter(|k| of[*k] == true_one).collect();
+        let at_once = truth.iter().all(|f| f.onset == Onset::Start);
+        let kin = sound.filter(|_| at_once).map(|sound| (sound, parts, apart.as_slice()));
         Inquiry {
             suspects,
             variants: of,
             truth: true_one,
             real: 0,
-            exact: truth.iter().any(by_clock),
-            repeater: Repeater::new(rigs, config),
+            exact,
+            repeater: Repeater::new(rigs, kin, config),
         }
     }
 

@@ -13,6 +13,7 @@ mod alike;
 mod inquiry;
 mod outlook;
 mod repeat;
+mod sound;
 
 pub use inquiry::{EvidenceStep, Inquiry, Kind, RigMaker, Trail};
 pub use outlook::{Advice, Outlook};

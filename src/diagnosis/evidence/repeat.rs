@@ -17,6 +17,7 @@ use crate::base::SimTime;
 use crate::session::{Action, Outcome, Rig, Session, SessionConfig};
 
 use super::alike::{Timeline, mark};
+use super::sound::{Kin, SoundStep};
 
 /// First rung of the ladder [ns]; each further one is 5/4 of the one before.
 const FIRST_RUNG: u64 = 200_000_000;
@@ -82,7 +83,7 @@ pub(super) fn is_look(action: &Action) -> bool {
 }
 
 #[derive(Clone, Debug)]
-enum Step {
+pub(super) enum Step {
     /// Nothing is done for this long [ns].
     Pause(u64),
     Do(Action),
@@ -170,8 +171,8 @@ fn short(hash: Sha256) -> u128 {
 
 /// A machine at some moment, and what came before.
 #[derive(Clone, Debug)]
-struct Moment {
-    session: Session,
+pub(super) struct Moment {
+    pub session: Session,
     /// When hands last did something.
     since: SimTime,
     line: Arc<Timeline>,
@@ -180,7 +181,7 @@ struct Moment {
 }
 
 impl Moment {
-    fn go(&mut self, step: &Step) -> Option<()> {
+    pub fn go(&mut self, step: &Step) -> Option<()> {
         let (seen, since) = match step {
             Step::Pause(ns) => {
                 let until = self.session.now() + SimTime::from_nanos(*ns);
@@ -201,7 +202,14 @@ impl Moment {
         Some(())
     }
 
-    fn view(&self) -> Arc<View> {
+    /// This moment as it would be, had it been one of the run that began with `other` and gone the
+    /// same way.
+    fn grafted(&self, other: &Moment) -> Moment {
+        let session = self.session.grafted(&other.session);
+        Moment { session, since: self.since, line: self.line.clone(), told: self.told.clone() }
+    }
+
+    pub fn view(&self) -> Arc<View> {
         let (now, line, told) = (self.session.now(), self.line.clone(), self.told.clone());
         Arc::new(View { now, line, told })
     }
@@ -244,7 +252,9 @@ pub(super) struct View {
 pub(super) type Shown = Option<(Arc<View>, Option<Arc<Told>>)>;
 
 /// Most machines remembered for all suspects together.
-const MOMENT_LIMIT: usize = 6_000;
+const MOMENT_LIMIT: usize = 4_000;
+/// Most steps of the sound machine remembered.
+const SOUND_LIMIT: usize = 1_000;
 /// Most views and outcomes of looks remembered.
 const VIEW_LIMIT: usize = 200_000;
 
@@ -295,6 +305,7 @@ impl<T> Shelf<T> {
 
 #[derive(Debug)]
 struct Memory {
+    sound: Shelf<SoundStep>,
     moments: Shelf<Moment>,
     views: Shelf<View>,
     told: Shelf<Told>,
@@ -306,6 +317,7 @@ struct Memory {
 #[derive(Debug)]
 pub(super) struct Repeater {
     starts: Vec<Arc<Moment>>,
+    kin: Option<Kin>,
     memory: Mutex<Memory>,
 }
 
@@ -315,32 +327,51 @@ struct Job {
     place: usize,
     who: usize,
     /// The machine to go on from, and after how many steps it stands.
-    from: Option<Arc<Moment>>,
+    from: From,
     at: usize,
+}
+
+/// A machine to go on from.
+enum From {
+    /// Its own; none where the physics could not go on.
+    Own(Option<Arc<Moment>>),
+    /// The sound one, with which it has gone so far.
+    Sound(Arc<Moment>),
+    /// The sound one, with which it has gone all the way, and what it shows.
+    Asleep(Arc<Moment>, Arc<View>),
 }
 
 /// What was worked out: the machine where runs go on from, what it shows, and what the look told.
 struct Done {
     job: Job,
-    moment: Option<Arc<Moment>>,
+    moment: Option<Option<Arc<Moment>>>,
     view: Option<Arc<View>>,
     told: Option<Arc<Told>>,
 }
 
 impl Repeater {
-    /// Runs that start from `rigs`.
-    pub fn new(rigs: Vec<Rig>, config: &SessionConfig) -> Repeater {
+    /// Runs that start from `rigs`. With `kin`, the number of the sound one, the parts that faults are in
+    /// by rig, and those that must have a run of their own, the others go with the sound one while
+    /// they can.
+    pub fn new(
+        rigs: Vec<Rig>,
+        kin: Option<(usize, Vec<Vec<String>>, &[usize])>,
+        config: &SessionConfig,
+    ) -> Repeater {
         let config = SessionConfig {
             stop_on_critical: false,
             time_limit: SimTime::from_secs(1_000_000),
             action_limit: usize::MAX,
             ..config.clone()
         };
-        let starts = rigs
+        let starts: Vec<Arc<Moment>> = rigs
             .into_iter()
             .map(|rig| {
+                let mut session = Session::new(rig, config.clone());
+                // What cannot begin is met with when it is to go on.
+                let _ = session.rig_mut().begin();
                 Arc::new(Moment {
-                    session: Session::new(rig, config.clone()),
+                    session,
                     since: SimTime::ZERO,
                     line: Arc::default(),
                     told: Arc::default(),
@@ -348,12 +379,16 @@ impl Repeater {
             })
             .collect();
         let memory = Memory {
+            sound: Shelf::new(SOUND_LIMIT),
             moments: Shelf::new(MOMENT_LIMIT),
             views: Shelf::new(VIEW_LIMIT),
             told: Shelf::new(VIEW_LIMIT),
             clock: 0,
         };
-        Repeater { starts, memory: Mutex::new(memory) }
+        let kin = kin.map(|(sound, parts, apart)| {
+            Kin::new(&starts, parts, sound, |who| apart.contains(&who))
+        });
+        Repeater { starts, kin, memory: Mutex::new(memory) }
     }
 
     /// What each of `suspects` has shown after the first `count` steps of `track`, and what `look`
@@ -374,10 +409,10 @@ impl Repeater {
         });
         let trunk = track.nodes[..count].iter().rposition(|n| n.trunk).map_or(0, |k| k + 1);
         let mut shown: Vec<Shown> = vec![None; suspects.len()];
-        let mut jobs = Vec::new();
+        let mut open = Vec::new();
         {
             let mut memory = self.memory.lock().unwrap_or_else(PoisonError::into_inner);
-            let Memory { moments, views, told, clock } = &mut *memory;
+            let Memory { views, told, clock, .. } = &mut *memory;
             *clock += 1;
             for (place, &who) in suspects.iter().enumerate() {
                 let view = views.get(key, who, *clock);
@@ -394,24 +429,41 @@ impl Repeater {
                     }
                     _ => {}
                 }
-                let known = (0..trunk)
-                    .rev()
-                    .filter(|k| track.nodes[*k].trunk)
-                    .find_map(|k| Some((k + 1, moments.get(track.nodes[k].key, who, *clock)?)));
-                let (at, from) = known.unwrap_or((0, Some(Arc::clone(&self.starts[who]))));
-                jobs.push(Job { place, who, from, at });
+                open.push((place, who));
             }
         }
-        if jobs.is_empty() {
+        if open.is_empty() {
             return shown;
         }
+        let line = match &self.kin {
+            Some(kin) if open.iter().any(|(_, who)| kin.holds(*who)) => {
+                self.sound_line(kin, &track.nodes[..count])
+            }
+            _ => Vec::new(),
+        };
+        let jobs: Vec<Job> = {
+            let mut memory = self.memory.lock().unwrap_or_else(PoisonError::into_inner);
+            let Memory { moments, clock, .. } = &mut *memory;
+            let known = |who: usize, from: usize| {
+                let trunks = (from..trunk).rev().filter(|k| track.nodes[*k].trunk);
+                let mut moment = |k: usize| moments.get(track.nodes[k].key, who, *clock);
+                trunks.into_iter().find_map(|k| Some((k + 1, From::Own(moment(k)?))))
+            };
+            let mut known = known;
+            open.iter()
+                .map(|&(place, who)| {
+                    let (at, from) = self.begin(&line, count, trunk, who, &mut known);
+                    Job { place, who, from, at }
+                })
+                .collect()
+        };
         let done: Vec<Done> =
-            jobs.into_par_iter().map(|job| work(job, track, trunk, count, look)).collect();
+            jobs.into_par_iter().map(|job| self.work(job, track, trunk, count, look)).collect();
         let mut memory = self.memory.lock().unwrap_or_else(PoisonError::into_inner);
-        let Memory { moments, views, told, clock } = &mut *memory;
+        let Memory { moments, views, told, clock, .. } = &mut *memory;
         for Done { job, moment, view, told: tells } in done {
             views.put(key, job.who, *clock, view.clone());
-            if let Some(last) = track.nodes[..trunk].last() {
+            if let (Some(last), Some(moment)) = (track.nodes[..trunk].last(), moment) {
                 moments.put(last.key, job.who, *clock, moment);
             }
             shown[job.place] = match (view, look_key) {
@@ -425,24 +477,96 @@ impl Repeater {
         }
         shown
     }
-}
 
-/// Goes on to `trunk` steps, then to `count`, and looks.
-fn work(job: Job, track: &Track, trunk: usize, count: usize, look: Option<&Action>) -> Done {
-    let go = |from: Option<Arc<Moment>>, nodes: &[Node]| -> Option<Arc<Moment>> {
-        if nodes.is_empty() {
-            return from;
-        }
-        let mut own = (*from?).clone();
+    /// The sound machine's way along `nodes`.
+    fn sound_line(&self, kin: &Kin, nodes: &[Node]) -> Vec<Arc<SoundStep>> {
+        let mut line: Vec<Arc<SoundStep>> = Vec::with_capacity(nodes.len());
         for node in nodes {
-            own.go(&node.step)?;
+            let lock = || self.memory.lock().unwrap_or_else(PoisonError::into_inner);
+            let known = {
+                let Memory { sound, clock, .. } = &mut *lock();
+                sound.get(node.key, kin.sound, *clock).flatten()
+            };
+            let step = known.unwrap_or_else(|| {
+                let before = match line.last() {
+                    Some(last) => last.moment.as_ref(),
+                    None => Some(&self.starts[kin.sound]),
+                };
+                let step = Arc::new(SoundStep::from(before, &node.step, self.starts.len()));
+                let Memory { sound, clock, .. } = &mut *lock();
+                sound.put(node.key, kin.sound, *clock, Some(step.clone()));
+                step
+            });
+            line.push(step);
         }
-        Some(Arc::new(own))
-    };
-    let moment = go(job.from.clone(), &track.nodes[job.at..trunk]);
-    let here = go(moment.clone(), &track.nodes[trunk..count]);
-    let told = here.as_ref().zip(look).and_then(|(here, look)| here.told(look));
-    Done { job, moment, view: here.map(|m| m.view()), told }
+        line
+    }
+
+    /// Where suspect `who` is to be gone on with, and after how many steps it stands there. Where it
+    /// has left the sound machine's `line` depends on the steps alone.
+    fn begin(
+        &self,
+        line: &[Arc<SoundStep>],
+        count: usize,
+        trunk: usize,
+        who: usize,
+        known: &mut impl FnMut(usize, usize) -> Option<(usize, From)>,
+    ) -> (usize, From) {
+        let own = || From::Own(Some(Arc::clone(&self.starts[who])));
+        let Some(kin) = self.kin.as_ref().filter(|kin| kin.holds(who)) else {
+            return known(who, 0).unwrap_or_else(|| (0, own()));
+        };
+        let woke = line.iter().position(|step| step.wakes(who, kin, &self.starts));
+        let Some(woke) = woke else {
+            return match line.last().map(|step| (step.moment.clone(), step.view.clone())) {
+                Some((Some(moment), Some(view))) => (count, From::Asleep(moment, view)),
+                _ => (0, own()),
+            };
+        };
+        if let Some(known) = known(who, woke.min(trunk)) {
+            return known;
+        }
+        match woke.checked_sub(1).map(|k| line[k].moment.clone()) {
+            Some(Some(moment)) => (woke, From::Sound(moment)),
+            _ => (0, own()),
+        }
+    }
+
+    /// Goes on to `trunk` steps, then to `count`, and looks.
+    fn work(
+        &self,
+        job: Job,
+        track: &Track,
+        trunk: usize,
+        count: usize,
+        look: Option<&Action>,
+    ) -> Done {
+        let go = |from: Option<Arc<Moment>>, nodes: &[Node]| -> Option<Arc<Moment>> {
+            if nodes.is_empty() {
+                return from;
+            }
+            let mut own = Arc::unwrap_or_clone(from?);
+            for node in nodes {
+                own.go(&node.step)?;
+            }
+            Some(Arc::new(own))
+        };
+        let graft = |from: &Moment| Arc::new(from.grafted(&self.starts[job.who]));
+        let (moment, keep) = match &job.from {
+            From::Asleep(moment, view) => {
+                let told = look.and_then(|look| graft(moment).told(look));
+                let view = Some(view.clone());
+                return Done { job, moment: None, view, told };
+            }
+            // What it shows beyond the last step that runs go on from is its own affair.
+            From::Sound(from) => (Some(graft(from)), job.at < trunk),
+            From::Own(from) => (from.clone(), true),
+        };
+        let moment = go(moment, &track.nodes[job.at..trunk]);
+        let here = go(moment.clone(), &track.nodes[trunk..count]);
+        let told = here.as_ref().zip(look).and_then(|(here, look)| here.told(look));
+        Done { job, moment: keep.then_some(moment), view: here.map(|m| m.view()), told }
+    }
 }
 
 #[cfg(test)]

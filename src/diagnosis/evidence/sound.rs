@@ -1,0 +1,135 @@
+//! The sound machine's way through an attempt, and which suspects go it too: those whose fault has not
+//! counted yet need no run of their own.
+
+use std::sync::Arc;
+use std::sync::atomic::{AtomicU8, Ordering};
+
+use crate::plant::{Kinship, Note};
+use crate::session::Action;
+
+use super::repeat::{Moment, Step, View};
+
+/// Whether `action` does no more than move what hands can move.
+fn is_plain(action: &Action) -> bool {
+    matches!(
+        action,
+        Action::Press { .. }
+            | Action::Hold { .. }
+            | Action::Both { .. }
+            | Action::Release { .. }
+            | Action::Turn { .. }
+            | Action::Isolate { .. }
+            | Action::Restore { .. }
+            | Action::Lock { .. }
+            | Action::Unlock { .. }
+            | Action::Try { .. }
+    )
+}
+
+/// Who goes with the sound machine.
+#[derive(Debug)]
+pub(super) struct Kin {
+    /// The sound machine.
+    pub sound: usize,
+    /// By suspect: in what it differs, if it may be compared.
+    of: Vec<Option<Kinship>>,
+    /// By suspect: the parts that its faults are in.
+    parts: Vec<Vec<String>>,
+}
+
+impl Kin {
+    /// Who of `starts`, whose faults are in `parts`, goes with number `sound`. Those that are `apart`
+    /// never do.
+    pub fn new(
+        starts: &[Arc<Moment>],
+        parts: Vec<Vec<String>>,
+        sound: usize,
+        apart: impl Fn(usize) -> bool,
+    ) -> Kin {
+        let plant = |who: usize| starts[who].session.rig().plant();
+        let of = (0..starts.len())
+            .map(|who| if apart(who) { None } else { plant(sound).kinship(plant(who)) })
+            .collect();
+        Kin { sound, of, parts }
+    }
+
+    /// Whether `who` may go with the sound machine.
+    pub fn holds(&self, who: usize) -> bool {
+        self.of[who].is_some()
+    }
+}
+
+/// One step of the sound machine.
+#[derive(Debug)]
+pub(super) struct SoundStep {
+    /// The machine after it; `None` where the physics could not go on.
+    pub moment: Option<Arc<Moment>>,
+    pub view: Option<Arc<View>>,
+    notes: Vec<Note>,
+    /// Hands did something that no comparison covers.
+    beyond: bool,
+    /// Parts that hands were laid on.
+    touched: Vec<String>,
+    /// By suspect: not known yet, goes with it, or wakes.
+    wakes: Vec<AtomicU8>,
+}
+
+const UNKNOWN: u8 = 0;
+const SLEEPS: u8 = 1;
+const WAKES: u8 = 2;
+
+impl SoundStep {
+    /// The step `step` from `before`, of one among `count` suspects.
+    pub fn from(before: Option<&Arc<Moment>>, step: &Step, count: usize) -> SoundStep {
+        let (mut moment, mut notes) = (None, Vec::new());
+        if let Some(before) = before {
+            let mut own = Moment::clone(before);
+            own.session.rig_mut().plant_mut().note();
+            let went = own.go(step).is_some();
+            notes = own.session.rig_mut().plant_mut().take_notes();
+            moment = went.then(|| Arc::new(own));
+        }
+        let (beyond, touched) = match step {
+            Step::Pause(_) => (false, Vec::new()),
+            Step::Do(action) => {
+                let words = action.to_string();
+                let words = words.split([' ', ':']).map(str::to_owned);
+                (!is_plain(action), words.skip(1).collect())
+            }
+        };
+        SoundStep {
+            view: moment.as_ref().map(|m| m.view()),
+            moment,
+            notes,
+            beyond,
+            touched,
+            wakes: (0..count).map(|_| AtomicU8::new(UNKNOWN)).collect(),
+        }
+    }
+
+    /// Whether suspect `who`, who has gone with the sound machine so far, no longer does in this step.
+    pub fn wakes(&self, who: usize, kin: &Kin, starts: &[Arc<Moment>]) -> bool {
+        match self.wakes[who].load(Ordering::Relaxed) {
+            UNKNOWN => {}
+            known => return known == WAKES,
+        }
+        let wakes = self.find(who, kin, starts);
+        self.wakes[who].store(if wakes { WAKES } else { SLEEPS }, Ordering::Relaxed);
+        wakes
+    }
+
+    fn find(&self, who: usize, kin: &Kin, starts: &[Arc<Moment>]) -> bool {
+        let Some(kinship) = &kin.of[who] else { return true };
+        if self.moment.is_none() || self.beyond {
+            return true;
+        }
+        if self.touched.iter().any(|part| kin.parts[who].contains(part)) {
+            return true;
+        }
+        let plant = |who: usize| starts[who].session.rig().plant();
+        let (sound, other) = (plant(kin.sound), plant(who));
+        let plan = sound.plan();
+        let holds = |n: &Note| n.holds_for(plan, sound.condition(), other.condition(), kinship);
+        !self.notes.iter().all(holds)
+    }
+}
