@@ -73,22 +73,23 @@ impl<S: Scalar> PortView<S> {
     }
 
     /// Whether windings behind its ports, and what is watched, cannot tell it from `other`;
-    /// impedances may differ by `slight_ohm` [ohm].
+    /// impedances between two ports may differ by the product of their `slight` [ohm^0.5].
     #[must_use]
-    pub fn alike(&self, other: &PortView<S>, slight_ohm: f64) -> bool {
+    pub fn alike(&self, other: &PortView<S>, slight: &[f64]) -> bool {
         let apart = |a: &S, b: &S| (*a - *b).magnitude_squared();
         let close = |a: &[S], b: &[S], most: f64| {
             a.len() == b.len() && a.iter().zip(b).all(|(a, b)| apart(a, b) <= most * most)
         };
-        let same_ohm = |a: &S, b: &S| {
+        let same_ohm = |(at, (a, b)): (usize, (&S, &S))| {
             let least = a.magnitude_squared().min(b.magnitude_squared());
-            least >= INSULATED_OHM * INSULATED_OHM || apart(a, b) <= slight_ohm * slight_ohm
+            let ohm = slight[at / slight.len()] * slight[at % slight.len()];
+            least >= INSULATED_OHM * INSULATED_OHM || apart(a, b) <= ohm * ohm
         };
         close(&self.open_v, &other.open_v, NO_VOLTS)
             && close(&self.watched_open, &other.watched_open, NO_MATTER)
             && close(&self.watched_gain, &other.watched_gain, NO_MATTER)
             && self.impedance.len() == other.impedance.len()
-            && self.impedance.iter().zip(&other.impedance).all(|(a, b)| same_ohm(a, b))
+            && self.impedance.iter().zip(&other.impedance).enumerate().all(same_ohm)
     }
 }
 

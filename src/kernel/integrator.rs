@@ -112,7 +112,7 @@ pub enum IntegrationError {
         /// End of the last step kept.
         at: SimTime,
     },
-    /// The advance took more steps than any sound model needs.
+    /// The advance took more steps than any sound model needs, or than it may.
     #[error("no end in sight: the advance was given up at {at}")]
     TooManySteps {
         /// End of the last step kept.
@@ -153,6 +153,8 @@ pub struct Integrator {
     next_step_s: Option<f64>,
     /// Length [s] and error [tolerances] of the last step kept since the last restart.
     last: Option<(f64, f64)>,
+    /// Most steps in all, kept and thrown away.
+    limit: u64,
     method: Rosenbrock,
     absolute: Vec<f64>,
     watched: Watched,
@@ -222,11 +224,26 @@ impl Integrator {
             first_change: FIRST_STEP_SHARE * change,
             next_step_s: None,
             last: None,
+            limit: u64::MAX,
             method: Rosenbrock::new(elimination),
             absolute: vec![0.0; size],
             watched: Watched { state: vec![0.0; size], ..Watched::default() },
             work: Work::default(),
         }
+    }
+
+    /// The same with at most `steps` steps in all, kept and thrown away; one more is
+    /// [`IntegrationError::TooManySteps`].
+    #[must_use]
+    pub fn limited(mut self, steps: u64) -> Self {
+        self.limit = steps;
+        self
+    }
+
+    /// Most steps in all.
+    #[must_use]
+    pub fn limit(&self) -> u64 {
+        self.limit
     }
 
     /// Forgets the last step. Call it after an event has changed the rates or the state at one
@@ -362,7 +379,8 @@ impl Integrator {
         step_s: f64,
     ) -> Result<Verdict, IntegrationError> {
         progress.tries += 1;
-        if progress.tries > STEP_BOUND {
+        let done = self.work.steps + self.work.rejected;
+        if progress.tries > STEP_BOUND || done >= self.limit {
             return Err(IntegrationError::TooManySteps { at: progress.at() });
         }
         self.work.factorisations += 1;

@@ -198,7 +198,15 @@ impl Plant {
     /// [`RELATIVE_TOLERANCE`]: for runs that are only compared with one another.
     #[must_use]
     pub fn within(mut self, relative: f64) -> Self {
-        self.integrator = Integrator::new(self.plan.elimination.clone(), relative);
+        let limit = self.integrator.limit();
+        self.integrator = Integrator::new(self.plan.elimination.clone(), relative).limited(limit);
+        self
+    }
+
+    /// The same with at most `steps` integration steps, kept and thrown away.
+    #[must_use]
+    pub fn limited(mut self, steps: u64) -> Self {
+        self.integrator = self.integrator.limited(steps);
         self
     }
 

@@ -23,9 +23,9 @@ pub(crate) struct Kinship {
     windings: Vec<usize>,
 }
 
-/// A resistance that may be more or less without counting, as a share of the least of a winding of the
-/// network [1]: windings vary by more as they are made.
-const SLIGHT: f64 = 0.02;
+/// A resistance in series with a winding that may be more or less without counting, as a share of the
+/// winding's own [1]: windings vary by as much as they are made, and hands and ears tell no difference.
+const SLIGHT: f64 = 0.05;
 
 impl Kinship {
     /// In what `other` differs from `sound`; `None` when in more than can be compared.
@@ -102,10 +102,10 @@ impl Note {
             if !kinship.branches.iter().any(differs) {
                 return true;
             }
-            let least =
-                plan.networks[n].windings.iter().map(|w| sound.windings[w.index()].ohm_at_20);
-            let slight_ohm = SLIGHT * least.fold(f64::INFINITY, f64::min);
-            alike(known(), &reduced(plan, other, &self.status, n), slight_ohm)
+            let windings = plan.networks[n].windings.iter();
+            let slight: Vec<f64> =
+                windings.map(|w| (SLIGHT * sound.windings[w.index()].ohm_at_20).sqrt()).collect();
+            alike(known(), &reduced(plan, other, &self.status, n), &slight)
         })
     }
 }

@@ -403,14 +403,15 @@ pub(super) fn same_worth(
     }
 }
 
-/// Whether windings, fuses and lamps see the same in both networks, give or take `slight_ohm` [ohm].
-pub(super) fn alike(a: &NetworkLive, b: &NetworkLive, slight_ohm: f64) -> bool {
+/// Whether windings, fuses and lamps see the same in both networks, give or take what is `slight` by winding
+/// [ohm^0.5].
+pub(super) fn alike(a: &NetworkLive, b: &NetworkLive, slight: &[f64]) -> bool {
     match (a, b) {
         (NetworkLive::Dc { net: a, .. }, NetworkLive::Dc { net: b, .. }) => {
-            a.view.alike(&b.view, slight_ohm)
+            a.view.alike(&b.view, slight)
         }
         (NetworkLive::Ac { net: a, .. }, NetworkLive::Ac { net: b, .. }) => {
-            a.view.alike(&b.view, slight_ohm)
+            a.view.alike(&b.view, slight)
         }
         _ => false,
     }

@@ -121,8 +121,6 @@ pub const HAPPENING_LIMIT: u64 = 2_000_000;
 pub const STEP_LIMIT: u64 = 20_000_000;
 /// Longest stretch between two looks at the work done.
 const STRETCH: SimTime = SimTime::from_secs(60);
-/// The same for runs that are one of many.
-const SHORT_STRETCH: SimTime = SimTime::from_secs(1);
 /// Most calls of a director in the same instant.
 const DIRECTOR_LIMIT: u32 = 1_000;
 
@@ -168,6 +166,7 @@ impl Rig {
     #[must_use]
     pub fn limited(mut self, steps: u64) -> Self {
         self.step_limit = steps.min(STEP_LIMIT);
+        self.plant = self.plant.limited(self.step_limit);
         self
     }
 
@@ -240,7 +239,6 @@ impl Rig {
     ) -> Result<(), RigError> {
         self.begin()?;
         let mut same_instant = 0;
-        let stretch = if self.step_limit < STEP_LIMIT { SHORT_STRETCH } else { STRETCH };
         loop {
             let now = self.plant.now();
             let due = self.director.next_time();
@@ -253,7 +251,7 @@ impl Rig {
                 self.pass_on(seen)?;
                 continue;
             }
-            let target = until.min(due.unwrap_or(SimTime::MAX)).min(now + stretch);
+            let target = until.min(due.unwrap_or(SimTime::MAX)).min(now + STRETCH);
             let stop = self.plant.advance(target, true)?;
             self.pass_on(seen)?;
             if self.plant.now() > now {
