@@ -155,6 +155,8 @@ pub struct Integrator {
     last: Option<(f64, f64)>,
     /// Most steps in all, kept and thrown away.
     limit: u64,
+    /// Multiple of the system's absolute tolerances [1].
+    coarse: f64,
     method: Rosenbrock,
     absolute: Vec<f64>,
     watched: Watched,
@@ -225,11 +227,20 @@ impl Integrator {
             next_step_s: None,
             last: None,
             limit: u64::MAX,
+            coarse: 1.0,
             method: Rosenbrock::new(elimination),
             absolute: vec![0.0; size],
             watched: Watched { state: vec![0.0; size], ..Watched::default() },
             work: Work::default(),
         }
+    }
+
+    /// The same with errors `times` as large, relative and absolute alike.
+    #[must_use]
+    pub fn coarser(mut self, times: f64) -> Self {
+        self.relative_tolerance *= times;
+        self.coarse *= times;
+        self
     }
 
     /// The same with at most `steps` steps in all, kept and thrown away; one more is
@@ -238,12 +249,6 @@ impl Integrator {
     pub fn limited(mut self, steps: u64) -> Self {
         self.limit = steps;
         self
-    }
-
-    /// Most steps in all.
-    #[must_use]
-    pub fn limit(&self) -> u64 {
-        self.limit
     }
 
     /// Forgets the last step. Call it after an event has changed the rates or the state at one
@@ -283,7 +288,7 @@ impl Integrator {
             return Ok(Advance::Reached);
         }
         for (state, absolute) in self.absolute.iter_mut().enumerate() {
-            *absolute = system.absolute_tolerance(state);
+            *absolute = self.coarse * system.absolute_tolerance(state);
         }
         self.watched.resize(system.watch_count());
         if !self.watched.is_empty() {

@@ -194,12 +194,11 @@ impl Plant {
         plant
     }
 
-    /// The same with the error of each step kept below `relative` [1] instead of
-    /// [`RELATIVE_TOLERANCE`]: for runs that are only compared with one another.
+    /// The same with errors of each step `times` as large: for runs that are only compared with one
+    /// another.
     #[must_use]
-    pub fn within(mut self, relative: f64) -> Self {
-        let limit = self.integrator.limit();
-        self.integrator = Integrator::new(self.plan.elimination.clone(), relative).limited(limit);
+    pub fn coarser(mut self, times: f64) -> Self {
+        self.integrator = self.integrator.coarser(times);
         self
     }
 

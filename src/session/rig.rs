@@ -170,10 +170,10 @@ impl Rig {
         self
     }
 
-    /// The same with the error of each step kept below `relative` [1], see [`Plant::within`].
+    /// The same with errors `times` as large, see [`Plant::coarser`].
     #[must_use]
-    pub fn within(mut self, relative: f64) -> Self {
-        self.plant = self.plant.within(relative);
+    pub fn coarser(mut self, times: f64) -> Self {
+        self.plant = self.plant.coarser(times);
         self
     }
 
