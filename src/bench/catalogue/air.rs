@@ -429,7 +429,7 @@ pub(super) const CLASSES: &[ClassSpec] = &[
         summary: "Air cylinder with its load, double acting or with a return spring",
         terminals: "none",
         ports: "A cap side (extends), B rod side (retracts; open to the air when a spring returns it and nothing is joined)",
-        laws: "massless piston: speed follows the force balance over Coulomb and viscous friction; stiff end stops; seal leakage",
+        laws: "massless piston: speed follows the force balance over Coulomb and viscous friction; rigid end stops; seal leakage",
         fields: &[
             field("bore", Quantity(Dimension::Length, "2 mm", "500 mm"), None, "Piston diameter"),
             field("rod", Quantity(Dimension::Length, "1 mm", "400 mm"), None, "Rod diameter"),

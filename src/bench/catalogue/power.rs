@@ -392,7 +392,7 @@ pub(super) const CLASSES: &[ClassSpec] = &[
         summary: "Double-acting cylinder with its load",
         terminals: "none",
         ports: "A cap side (extends), B rod side (retracts)",
-        laws: "massless piston: speed follows the force balance over Coulomb and viscous friction; stiff end stops; seal leakage",
+        laws: "massless piston: speed follows the force balance over Coulomb and viscous friction; rigid end stops; seal leakage",
         fields: &[
             field("bore", Quantity(Dimension::Length, "4 mm", "1 m"), None, "Piston diameter"),
             field("rod", Quantity(Dimension::Length, "1 mm", "0.9 m"), None, "Rod diameter"),
