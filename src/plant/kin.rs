@@ -109,3 +109,87 @@ impl Note {
         })
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use std::sync::Arc;
+
+    use super::*;
+    use crate::base::{OperatorId, SimTime};
+    use crate::electric::WindingMake;
+    use crate::plant::{BranchMake, Current, Delay, PlanBuilder, Plant, Tie, Trigger};
+
+    /// Supply, feed, button, wire, coil of 480 ohm on 24 V; the numbers of the two wires and the button.
+    fn rung() -> (Plant, [usize; 2], OperatorId) {
+        let mut b = PlanBuilder::new("rung", 20.0);
+        b.part("G1", "supply", "");
+        let (plus, minus) = (b.terminal("+"), b.terminal("-"));
+        b.supply(Current::Dc, plus, minus, 24.0, 0.1, None);
+        b.branch("bond", BranchRole::Resistor, minus, PlanBuilder::EARTH, BranchMake::ohm(1e-3));
+        b.part("S1", "button", "");
+        let (fed, made) = (b.terminal("13"), b.terminal("14"));
+        let feed = b.branch("feed", BranchRole::Wire, plus, fed, BranchMake::ohm(0.01));
+        let button = b.operator("head", Tie::Hand, Trigger::Hand, false);
+        b.contact("13-14", button, false, fed, made, 1e-3);
+        b.part("K1", "relay", "");
+        let coil = b.terminal("A1");
+        let wire = b.branch("wire", BranchRole::Wire, made, coil, BranchMake::ohm(0.01));
+        let make = WindingMake {
+            ohm_at_20: 480.0,
+            open_henry: 1.0,
+            seated_henry: 2.0,
+            leakage: 0.5,
+            stroke_m: 3e-3,
+            sound_turns: 1.0,
+            open: false,
+            kelvin_per_watt: 10.0,
+            joule_per_kelvin: 20.0,
+            burnout_celsius: 200.0,
+        };
+        let winding = b.winding("coil", coil, minus, make, Vec::new());
+        let (operate, release) = (SimTime::from_millis(10), SimTime::from_millis(10));
+        let trigger =
+            Trigger::Armature { pick_a: 0.03, drop_a: 0.01, operate, release, delay: Delay::None };
+        b.relay("armature", winding, trigger);
+        let plan = Arc::new(b.finish().expect("plan"));
+        (Plant::nominal(plan), [feed.index(), wire.index()], button)
+    }
+
+    /// Whether a machine changed by `change` goes with the sound one at rest, and once S1 is pressed.
+    fn goes_along(change: impl FnOnce(&mut Condition, [usize; 2])) -> Option<(bool, bool)> {
+        let (mut plant, wires, button) = rung();
+        let mut other = plant.condition().clone();
+        change(&mut other, wires);
+        let plan = Arc::clone(plant.plan());
+        let kinship = Kinship::of(&plan, plant.condition(), &other)?;
+        let mut step = |pressed: bool| {
+            plant.note();
+            plant.set_operator(button, pressed);
+            let until = plant.now() + SimTime::from_secs(1);
+            plant.advance(until, false).expect("advance");
+            let notes = plant.take_notes();
+            let sound = plant.condition();
+            !notes.is_empty() && notes.iter().all(|n| n.holds_for(&plan, sound, &other, &kinship))
+        };
+        Some((step(false), step(true)))
+    }
+
+    #[test]
+    fn a_fault_counts_from_the_moment_when_something_can_feel_it() {
+        let broken =
+            |c: &mut Condition, [_, wire]: [usize; 2]| c.branches[wire].ohm = f64::INFINITY;
+        assert_eq!(goes_along(broken), Some((true, false)));
+        let feed = |c: &mut Condition, [feed, _]: [usize; 2]| c.branches[feed].ohm = 100.0;
+        assert_eq!(goes_along(feed), Some((true, false)), "a fifth of the coil's resistance");
+        let slight = |c: &mut Condition, [feed, _]: [usize; 2]| c.branches[feed].ohm = 5.0;
+        assert_eq!(goes_along(slight), Some((true, true)), "a hundredth of it");
+        let coil = |c: &mut Condition, _: [usize; 2]| c.windings[0].open = true;
+        assert_eq!(goes_along(coil), Some((true, false)));
+        let stuck = |c: &mut Condition, _: [usize; 2]| c.operators[1].stuck = Some(false);
+        assert_eq!(goes_along(stuck), Some((true, false)));
+        let pulled = |c: &mut Condition, _: [usize; 2]| c.operators[1].stuck = Some(true);
+        assert_eq!(goes_along(pulled), Some((false, true)), "it never was as the sound one is");
+        let other = |c: &mut Condition, _: [usize; 2]| c.suppressors[0].clear();
+        assert_eq!(goes_along(other), None, "nothing that is compared");
+    }
+}

@@ -3,8 +3,11 @@
 
 use std::fs;
 
-use spoolbench::diagnosis::in_full;
+use spoolbench::diagnosis::evidence::{Inquiry, Outlook};
+use spoolbench::diagnosis::{FaultMatrix, State, Test, in_full};
+use spoolbench::fault::Fault;
 use spoolbench::grade::{EvidenceReport, Grade, Marker};
+use spoolbench::session::{Session, read_actions};
 
 use super::shared::{self, attempt, graded, list_of, names, scenario};
 
@@ -157,4 +160,40 @@ fn grading_again_gives_the_same_bytes() {
     // A folder that cannot be written is no reason not to grade.
     let marker = Marker::new(scenario, Some(&path.join("beneath a file")));
     assert_eq!(json(marker.grade(&bytes).expect("a grade")), first);
+}
+
+/// While a suspect's fault does not count it goes the way of the sound machine. Without the sound machine
+/// among the suspects each has a run of its own: both exclude the same suspects by the same actions.
+#[test]
+fn suspects_that_sleep_are_excluded_as_if_they_had_run() {
+    for name in ["press-interlock", "gripper-coil"] {
+        let scenario = scenario(name);
+        let config = scenario.config();
+        let mut session = Session::new(scenario.rig(scenario.seed).expect("a rig"), config.clone());
+        for line in read_actions(&list_of(name)).expect("actions").into_iter().take(14) {
+            session.act(line.action).expect("an action");
+        }
+        let truth: Vec<Fault> =
+            scenario.faults.iter().map(|f| in_full(&scenario.plan, f)).collect();
+        let make =
+            |faults: &[Fault], rhythm: &str| scenario.rig_with(scenario.seed, faults, rhythm);
+        // What should be done next is not the question.
+        let (state, test) = (State::new("any", 1.0, "it"), Test::new("none", 1.0));
+        let matrix = FaultMatrix::new(vec![state], vec![test], vec![vec![0]], false);
+        let outlook = Outlook::new(matrix.expect("a matrix"));
+        let excluded = |sound: bool| -> Vec<Vec<String>> {
+            let suspects = scenario.suspects().into_iter();
+            let suspects = suspects.filter(|h| sound || !h.faults.is_empty()).collect();
+            let real = scenario.rig(scenario.seed).expect("a rig");
+            let inquiry = Inquiry::new(suspects, &truth, real, &make, &config);
+            let trail = inquiry.follow(session.log(), &outlook);
+            let without = |list: &[String]| -> Vec<String> {
+                list.iter().filter(|name| *name != "nothing").cloned().collect()
+            };
+            trail.steps.iter().map(|step| without(&step.excluded)).collect()
+        };
+        let (asleep, own) = (excluded(true), excluded(false));
+        assert!(own.iter().map(Vec::len).sum::<usize>() > 50, "{own:?}");
+        assert_eq!(asleep, own, "{name}");
+    }
 }

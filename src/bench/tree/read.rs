@@ -244,7 +244,13 @@ impl Reader<'_> {
     }
 
     fn word(&mut self, start: usize) -> Option<Node> {
-        let (word, span) = self.identifier()?;
+        let Some((word, span)) = self.identifier() else {
+            // It begins like a raw name, and none follows.
+            let end = (start + 2).min(self.text.len());
+            self.syntax(Span::new(start, end), "a name is wanted after r#");
+            self.stop();
+            return None;
+        };
         let after = self.at;
         if self.peek_after_blank() == Some('(') {
             return self.bracketed(Some((word, span)), start);

@@ -131,6 +131,9 @@ fn what_ron_refuses_is_refused() {
         "{\"a\" 1}",
         "(a: )",
         "@",
+        "r#",
+        "[r#5]",
+        "(a: r#)",
     ] {
         assert!(read(text).0.is_none(), "{text}");
         assert!(ron::from_str::<ron::Value>(text).is_err(), "{text}");

@@ -179,7 +179,7 @@ fn robertson_agrees_with_the_published_solution() {
     for (y, published) in y.iter().zip([7.158e-1, 9.185e-6, 2.842e-1]) {
         assert!((y / published - 1.0).abs() < 2e-4, "{y} {published}");
     }
-    assert!(work.steps < 450, "{work:?}");
+    assert!(work.steps < 600, "{work:?}");
 }
 
 #[test]
