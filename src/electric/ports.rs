@@ -60,7 +60,7 @@ impl<S: Scalar> PortView<S> {
 const NO_VOLTS: f64 = 1e-3;
 const NO_MATTER: f64 = 1e-3;
 /// Beyond this impedance no current to speak of flows, whatever it is [ohm].
-const INSULATED_OHM: f64 = 1e6;
+const INSULATED_OHM: f64 = 1e5;
 /// No winding tells a current below this from none [A].
 const NO_AMPS: f64 = 1e-4;
 

@@ -462,7 +462,7 @@ impl Integrator {
             if self.watched.fired().next().is_none() {
                 // Short of the crossing by the error of the interpolant. The next step starts
                 // so close to it that it will hardly miss.
-                progress.push_ns = (progress.push_ns * 2).max(1);
+                progress.push_ns = progress.push_ns.saturating_mul(2).max(1);
                 return Ok(Verdict::Keep(1.0));
             }
             // True here. With the end this near, the state within may show that it was true before.

@@ -188,7 +188,7 @@ mod tests {
         let stuck = |c: &mut Condition, _: [usize; 2]| c.operators[1].stuck = Some(false);
         assert_eq!(goes_along(stuck), Some((true, false)));
         let pulled = |c: &mut Condition, _: [usize; 2]| c.operators[1].stuck = Some(true);
-        assert_eq!(goes_along(pulled), Some((false, true)), "it never was as the sound one is");
+        assert_eq!(goes_along(pulled), Some((false, false)), "it never was as the sound one is");
         let other = |c: &mut Condition, _: [usize; 2]| c.suppressors[0].clear();
         assert_eq!(goes_along(other), None, "nothing that is compared");
     }

@@ -132,7 +132,6 @@ fn what_ron_refuses_is_refused() {
         "(a: )",
         "@",
         "r#",
-        "[r#5]",
         "(a: r#)",
     ] {
         assert!(read(text).0.is_none(), "{text}");
