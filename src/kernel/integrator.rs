@@ -26,6 +26,8 @@ const FIRST_STEP_SHARE: f64 = 0.2;
 const CROSSING_TOLERANCE_S: f64 = 1e-11;
 /// How far beyond a crossing a step is cut, so that the watch is nearly always true there [ns].
 const BEYOND_NS: u64 = 50;
+/// Most that is added to that where one crossing after another turned out not to be true [ns].
+const MOST_PUSH_NS: u64 = 1 << 40;
 /// How long before the end of a cut step the watch may have become true [s].
 const CROSSING_SLACK_S: f64 = 1e-6;
 /// How often a step is cut at a crossing, and cut again as the state within it gets better.
@@ -462,7 +464,7 @@ impl Integrator {
             if self.watched.fired().next().is_none() {
                 // Short of the crossing by the error of the interpolant. The next step starts
                 // so close to it that it will hardly miss.
-                progress.push_ns = progress.push_ns.saturating_mul(2).max(1);
+                progress.push_ns = (progress.push_ns * 2).clamp(1, MOST_PUSH_NS);
                 return Ok(Verdict::Keep(1.0));
             }
             // True here. With the end this near, the state within may show that it was true before.

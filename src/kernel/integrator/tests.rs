@@ -359,3 +359,30 @@ fn a_clone_continues_bit_for_bit() {
     assert_eq!(y.map(f64::to_bits), twin_y.map(f64::to_bits));
     assert_eq!(integrator.work(), twin.work());
 }
+
+/// A guard that comes within a hair of zero and goes back, thousands of times: what the state within a
+/// step shows of a crossing is not always true, and the run goes on all the same.
+#[test]
+fn guards_that_all_but_fire_do_not_hold_a_run_up() {
+    // y = (1 + sin t) / 2, and a watch a little above its highest.
+    let mut problem = Problem {
+        size: 2,
+        absolute: 1e-9,
+        rates: |y, rates| {
+            rates[0] = y[1];
+            rates[1] = 0.5 - y[0];
+        },
+        entries: |_| vec![(0, 1, 1.0), (1, 0, -1.0)],
+        watches: vec![|y| y[0] - 1.0 - 1e-9],
+    };
+    let mut integrator = full(2, 1e-3);
+    let (mut now, until, mut y) = (SimTime::ZERO, SimTime::from_secs(2_000), [0.5, 0.5]);
+    loop {
+        match integrator.advance(&mut problem, now, until, &mut y).unwrap() {
+            Advance::Reached => break,
+            Advance::Crossed { at, .. } => now = at,
+        }
+    }
+    let work = integrator.work();
+    assert!(work.steps + work.rejected < 60_000, "{work:?}");
+}
