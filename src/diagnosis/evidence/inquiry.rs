@@ -13,6 +13,7 @@ use crate::session::{Action, LogEntry, Rig, SessionConfig};
 use super::alike::differ;
 use super::outlook::Outlook;
 use super::repeat::{Repeater, Told, Track, is_input, is_look};
+use super::sound::Family;
 
 /// Most suspects that are named one by one in a step.
 const NAMED: usize = 12;
@@ -193,14 +194,14 @@ impl Inquiry {
         // What is true goes exactly the way of the real machine.
         let apart: Vec<usize> = (0..of.len()).filter(|k| of[*k] == true_one).collect();
         let at_once = truth.iter().all(|f| f.onset == Onset::Start);
-        let kin = sound.filter(|_| at_once).map(|sound| (sound, parts, apart.as_slice()));
+        let family = sound.filter(|_| at_once).map(|sound| Family { sound, parts, apart });
         Inquiry {
             suspects,
             variants: of,
             truth: true_one,
             real: 0,
             exact,
-            repeater: Repeater::new(rigs, kin, config),
+            repeater: Repeater::new(rigs, family, config),
         }
     }
 

@@ -17,7 +17,7 @@ use crate::base::SimTime;
 use crate::session::{Action, Outcome, Rig, Session, SessionConfig};
 
 use super::alike::{Timeline, mark};
-use super::sound::{Kin, SoundStep};
+use super::sound::{Family, Kin, SoundStep};
 
 /// First rung of the ladder [ns]; each further one is 5/4 of the one before.
 const FIRST_RUNG: u64 = 200_000_000;
@@ -350,14 +350,8 @@ struct Done {
 }
 
 impl Repeater {
-    /// Runs that start from `rigs`. With `kin`, the number of the sound one, the parts that faults are in
-    /// by rig, and those that must have a run of their own, the others go with the sound one while
-    /// they can.
-    pub fn new(
-        rigs: Vec<Rig>,
-        kin: Option<(usize, Vec<Vec<String>>, &[usize])>,
-        config: &SessionConfig,
-    ) -> Repeater {
+    /// Runs that start from `rigs`. With a `family`, those that can go with its sound one.
+    pub fn new(rigs: Vec<Rig>, family: Option<Family>, config: &SessionConfig) -> Repeater {
         let config = SessionConfig {
             stop_on_critical: false,
             time_limit: SimTime::from_secs(1_000_000),
@@ -385,9 +379,7 @@ impl Repeater {
             told: Shelf::new(VIEW_LIMIT),
             clock: 0,
         };
-        let kin = kin.map(|(sound, parts, apart)| {
-            Kin::new(&starts, parts, sound, |who| apart.contains(&who))
-        });
+        let kin = family.map(|family| Kin::new(&starts, family));
         Repeater { starts, kin, memory: Mutex::new(memory) }
     }
 
@@ -444,12 +436,12 @@ impl Repeater {
         let jobs: Vec<Job> = {
             let mut memory = self.memory.lock().unwrap_or_else(PoisonError::into_inner);
             let Memory { moments, clock, .. } = &mut *memory;
-            let known = |who: usize, from: usize| {
-                let trunks = (from..trunk).rev().filter(|k| track.nodes[*k].trunk);
-                let mut moment = |k: usize| moments.get(track.nodes[k].key, who, *clock);
-                trunks.into_iter().find_map(|k| Some((k + 1, From::Own(moment(k)?))))
+            let mut known = |who: usize, from: usize| {
+                let mut trunks = (from..trunk).rev().filter(|k| track.nodes[*k].trunk);
+                trunks.find_map(|k| {
+                    Some((k + 1, From::Own(moments.get(track.nodes[k].key, who, *clock)?)))
+                })
             };
-            let mut known = known;
             open.iter()
                 .map(|&(place, who)| {
                     let (at, from) = self.begin(&line, count, trunk, who, &mut known);
@@ -485,16 +477,16 @@ impl Repeater {
             let lock = || self.memory.lock().unwrap_or_else(PoisonError::into_inner);
             let known = {
                 let Memory { sound, clock, .. } = &mut *lock();
-                sound.get(node.key, kin.sound, *clock).flatten()
+                sound.get(node.key, kin.sound(), *clock).flatten()
             };
             let step = known.unwrap_or_else(|| {
                 let before = match line.last() {
                     Some(last) => last.moment.as_ref(),
-                    None => Some(&self.starts[kin.sound]),
+                    None => Some(&self.starts[kin.sound()]),
                 };
                 let step = Arc::new(SoundStep::from(before, &node.step, self.starts.len()));
                 let Memory { sound, clock, .. } = &mut *lock();
-                sound.put(node.key, kin.sound, *clock, Some(step.clone()));
+                sound.put(node.key, kin.sound(), *clock, Some(step.clone()));
                 step
             });
             line.push(step);

@@ -26,31 +26,39 @@ fn is_plain(action: &Action) -> bool {
     )
 }
 
+/// Machines that may go the same way.
+#[derive(Debug)]
+pub(super) struct Family {
+    /// Number of the sound machine.
+    pub sound: usize,
+    /// By machine, the parts that its faults are in.
+    pub parts: Vec<Vec<String>>,
+    /// Machines that must have a run of their own.
+    pub apart: Vec<usize>,
+}
+
 /// Who goes with the sound machine.
 #[derive(Debug)]
 pub(super) struct Kin {
-    /// The sound machine.
-    pub sound: usize,
+    family: Family,
     /// By suspect: in what it differs, if it may be compared.
     of: Vec<Option<Kinship>>,
-    /// By suspect: the parts that its faults are in.
-    parts: Vec<Vec<String>>,
 }
 
 impl Kin {
-    /// Who of `starts`, whose faults are in `parts`, goes with number `sound`. Those that are `apart`
-    /// never do.
-    pub fn new(
-        starts: &[Arc<Moment>],
-        parts: Vec<Vec<String>>,
-        sound: usize,
-        apart: impl Fn(usize) -> bool,
-    ) -> Kin {
+    /// Who of `family`, which begins with `starts`, goes with its sound one.
+    pub fn new(starts: &[Arc<Moment>], family: Family) -> Kin {
         let plant = |who: usize| starts[who].session.rig().plant();
-        let of = (0..starts.len())
-            .map(|who| if apart(who) { None } else { plant(sound).kinship(plant(who)) })
-            .collect();
-        Kin { sound, of, parts }
+        let of = |who: usize| {
+            let compared = !family.apart.contains(&who);
+            compared.then(|| plant(family.sound).kinship(plant(who)))?
+        };
+        Kin { of: (0..starts.len()).map(of).collect(), family }
+    }
+
+    /// The sound machine.
+    pub fn sound(&self) -> usize {
+        self.family.sound
     }
 
     /// Whether `who` may go with the sound machine.
@@ -123,11 +131,11 @@ impl SoundStep {
         if self.moment.is_none() || self.beyond {
             return true;
         }
-        if self.touched.iter().any(|part| kin.parts[who].contains(part)) {
+        if self.touched.iter().any(|part| kin.family.parts[who].contains(part)) {
             return true;
         }
         let plant = |who: usize| starts[who].session.rig().plant();
-        let (sound, other) = (plant(kin.sound), plant(who));
+        let (sound, other) = (plant(kin.sound()), plant(who));
         let plan = sound.plan();
         let holds = |n: &Note| n.holds_for(plan, sound.condition(), other.condition(), kinship);
         !self.notes.iter().all(holds)
