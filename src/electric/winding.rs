@@ -81,22 +81,28 @@ impl WindingMake {
 }
 
 #[cfg(test)]
+impl WindingMake {
+    /// A winding for tests. Invented figures.
+    pub(crate) const SAMPLE: WindingMake = WindingMake {
+        ohm_at_20: 22.0,
+        open_henry: 0.2,
+        seated_henry: 0.6,
+        leakage: 0.8,
+        stroke_m: 4e-3,
+        sound_turns: 1.0,
+        open: false,
+        kelvin_per_watt: 8.0,
+        joule_per_kelvin: 120.0,
+        burnout_celsius: 220.0,
+    };
+}
+
+#[cfg(test)]
 mod tests {
     use super::*;
 
     fn make() -> WindingMake {
-        WindingMake {
-            ohm_at_20: 22.0,
-            open_henry: 0.2,
-            seated_henry: 0.6,
-            leakage: 0.8,
-            stroke_m: 4e-3,
-            sound_turns: 1.0,
-            open: false,
-            kelvin_per_watt: 8.0,
-            joule_per_kelvin: 120.0,
-            burnout_celsius: 220.0,
-        }
+        WindingMake::SAMPLE
     }
 
     #[test]

@@ -13,10 +13,10 @@ use crate::kernel::{Advance, EventQueue, IntegrationError, Integrator, System, W
 use crate::shift::Hand;
 
 use super::condition::{Condition, Delay, Trigger, spread_operator, spread_spool, spread_winding};
-use super::kin::{Kinship, Note};
 use super::model::{Live, Model, Status, contact_closed, travel};
 use super::plan::{Element, Plan, Tie, Watch};
 
+mod alike;
 mod rectifiers;
 
 /// Relative tolerance of the continuous integration [1].
@@ -207,41 +207,6 @@ impl Plant {
     pub fn limited(mut self, steps: u64) -> Self {
         self.integrator = self.integrator.limited(steps);
         self
-    }
-
-    /// Notes from here on how the control side stands whenever that changes.
-    pub(crate) fn note(&mut self) {
-        self.notes = Some(Vec::new());
-    }
-
-    /// What was noted, if it was wanted; nothing more is.
-    pub(crate) fn take_notes(&mut self) -> Vec<Note> {
-        let notes = self.notes.take().unwrap_or_default();
-        notes.into_iter().map(|status| Note::new(&self.plan, status)).collect()
-    }
-
-    fn note_down(&mut self) {
-        if let Some(notes) = &mut self.notes {
-            notes.push(self.status.clone());
-        }
-    }
-
-    /// Whether a run of `other` from here would differ from this one by `Some` kinship alone.
-    pub(crate) fn kinship(&self, other: &Plant) -> Option<Kinship> {
-        let bits = |y: &[f64]| y.iter().map(|y| y.to_bits()).collect::<Vec<_>>();
-        let same = bits(&self.y) == bits(&other.y)
-            && self.status == other.status
-            && self.now == other.now
-            && self.seed == other.seed;
-        if same { Kinship::of(&self.plan, &self.actual, &other.actual) } else { None }
-    }
-
-    /// This run as it would be, had it been that of `other` and gone the same way.
-    pub(crate) fn grafted(&self, other: &Plant) -> Plant {
-        let mut own = self.clone();
-        own.actual = Arc::clone(&other.actual);
-        (own.stale, own.notes) = (true, None);
-        own
     }
 
     /// Gives the elements of `part` their nominal values with this run's tolerances.

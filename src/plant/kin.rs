@@ -138,13 +138,7 @@ mod tests {
             ohm_at_20: 480.0,
             open_henry: 1.0,
             seated_henry: 2.0,
-            leakage: 0.5,
-            stroke_m: 3e-3,
-            sound_turns: 1.0,
-            open: false,
-            kelvin_per_watt: 10.0,
-            joule_per_kelvin: 20.0,
-            burnout_celsius: 200.0,
+            ..WindingMake::SAMPLE
         };
         let winding = b.winding("coil", coil, minus, make, Vec::new());
         let (operate, release) = (SimTime::from_millis(10), SimTime::from_millis(10));

@@ -48,8 +48,8 @@ fn nearest_rung(ns: u64) -> usize {
     if ns - rung(index) > rung(index + 1) - ns { index + 1 } else { index }
 }
 
-/// Whether `action` changes the machine, as against looking at it or waiting.
-pub(super) fn is_input(action: &Action) -> bool {
+/// Whether `action` does no more than move what hands can move from outside.
+pub(super) fn is_plain(action: &Action) -> bool {
     matches!(
         action,
         Action::Press { .. }
@@ -57,23 +57,31 @@ pub(super) fn is_input(action: &Action) -> bool {
             | Action::Both { .. }
             | Action::Release { .. }
             | Action::Turn { .. }
-            | Action::Override { .. }
-            | Action::SwapPlugs { .. }
-            | Action::Adjust { .. }
             | Action::Isolate { .. }
             | Action::Restore { .. }
             | Action::Lock { .. }
             | Action::Unlock { .. }
             | Action::Try { .. }
-            | Action::Bleed { .. }
-            | Action::Prop { .. }
-            | Action::Unprop { .. }
-            | Action::Open { .. }
-            | Action::Close { .. }
-            | Action::Replace { .. }
-            | Action::Repair { .. }
-            | Action::Clean { .. }
     )
+}
+
+/// Whether `action` changes the machine, as against looking at it or waiting.
+pub(super) fn is_input(action: &Action) -> bool {
+    is_plain(action)
+        || matches!(
+            action,
+            Action::Override { .. }
+                | Action::SwapPlugs { .. }
+                | Action::Adjust { .. }
+                | Action::Bleed { .. }
+                | Action::Prop { .. }
+                | Action::Unprop { .. }
+                | Action::Open { .. }
+                | Action::Close { .. }
+                | Action::Replace { .. }
+                | Action::Repair { .. }
+                | Action::Clean { .. }
+        )
 }
 
 /// Whether `action` looks, listens, feels or measures.

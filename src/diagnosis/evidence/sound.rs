@@ -5,26 +5,8 @@ use std::sync::Arc;
 use std::sync::atomic::{AtomicU8, Ordering};
 
 use crate::plant::{Kinship, Note};
-use crate::session::Action;
 
-use super::repeat::{Moment, Step, View};
-
-/// Whether `action` does no more than move what hands can move.
-fn is_plain(action: &Action) -> bool {
-    matches!(
-        action,
-        Action::Press { .. }
-            | Action::Hold { .. }
-            | Action::Both { .. }
-            | Action::Release { .. }
-            | Action::Turn { .. }
-            | Action::Isolate { .. }
-            | Action::Restore { .. }
-            | Action::Lock { .. }
-            | Action::Unlock { .. }
-            | Action::Try { .. }
-    )
-}
+use super::repeat::{Moment, Step, View, is_plain};
 
 /// Machines that may go the same way.
 #[derive(Debug)]
