@@ -5,7 +5,7 @@ use std::path::Path;
 use std::sync::{Arc, Mutex, PoisonError};
 
 use crate::base::SimTime;
-use crate::diagnosis::evidence::{Inquiry, Outlook};
+use crate::diagnosis::evidence::{Inquiry, Outlook, Recall};
 use crate::diagnosis::in_full;
 use crate::fault::{Fault, Onset};
 use crate::scenario::Scenario;
@@ -16,7 +16,7 @@ use super::judge::{GradeError, judge};
 use super::mark::Grade;
 
 /// Seeds whose suspects are remembered.
-const INQUIRIES: usize = 3;
+const INQUIRIES: usize = 16;
 
 /// Faults as they came, and the seed: what an inquiry depends on.
 type Key = (u64, Vec<Fault>);
@@ -28,6 +28,7 @@ pub struct Marker<'s> {
     scenario: &'s Scenario,
     outlook: Option<Arc<Outlook>>,
     inquiries: Mutex<VecDeque<(Key, Arc<Inquiry>)>>,
+    recall: Recall,
 }
 
 impl<'s> Marker<'s> {
@@ -36,13 +37,18 @@ impl<'s> Marker<'s> {
     pub fn new(scenario: &'s Scenario, cache: Option<&Path>) -> Self {
         let outlook =
             scenario.dictionary(cache).ok().map(|found| Arc::new(Outlook::new(found.matrix)));
-        Marker { scenario, outlook, inquiries: Mutex::default() }
+        Marker { scenario, outlook, inquiries: Mutex::default(), recall: Recall::default() }
     }
 
     /// A marker for the same task with another fault: what can be told apart on the machine is the same.
     #[must_use]
     pub fn for_variant<'v>(&self, scenario: &'v Scenario) -> Marker<'v> {
-        Marker { scenario, outlook: self.outlook.clone(), inquiries: Mutex::default() }
+        Marker {
+            scenario,
+            outlook: self.outlook.clone(),
+            inquiries: Mutex::default(),
+            recall: self.recall.clone(),
+        }
     }
 
     /// Grades the attempt in `bytes`.
@@ -76,14 +82,24 @@ impl<'s> Marker<'s> {
         let truth = truth(self.scenario, session);
         let key = (seed, truth);
         let mut known = self.inquiries.lock().unwrap_or_else(PoisonError::into_inner);
-        if let Some((_, inquiry)) = known.iter().find(|(k, _)| *k == key) {
-            return Some(Arc::clone(inquiry));
+        if let Some(place) = known.iter().position(|(k, _)| *k == key)
+            && let Some(found) = known.remove(place)
+        {
+            let inquiry = Arc::clone(&found.1);
+            known.push_back(found);
+            return Some(inquiry);
         }
         let real = self.scenario.rig(seed).ok()?;
         let make = |faults: &[Fault], rhythm: &str| self.scenario.rig_with(seed, faults, rhythm);
         let config = self.scenario.config();
-        let inquiry =
-            Arc::new(Inquiry::new(self.scenario.suspects(), &key.1, real, &make, &config));
+        let inquiry = Arc::new(Inquiry::new(
+            self.scenario.suspects(),
+            &key.1,
+            real,
+            &make,
+            &config,
+            &self.recall,
+        ));
         if known.len() >= INQUIRIES {
             known.pop_front();
         }

@@ -18,6 +18,7 @@ use super::plan::{Element, Plan, Tie, Watch};
 
 mod alike;
 mod rectifiers;
+mod rest;
 
 /// Relative tolerance of the continuous integration [1].
 pub const RELATIVE_TOLERANCE: f64 = 3e-5;
@@ -937,7 +938,7 @@ impl Plant {
         self.happenings.push(Happening { at: self.now, what });
     }
 
-    pub(super) fn state(&self) -> &[f64] {
+    pub(crate) fn state(&self) -> &[f64] {
         &self.y
     }
 

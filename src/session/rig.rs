@@ -188,6 +188,19 @@ impl Rig {
         }
     }
 
+    /// How many things have happened so far.
+    pub(crate) fn happened(&self) -> u64 {
+        self.happened
+    }
+
+    /// How long from now nothing changes by more than a trifle, see [`Plant::stands_for`].
+    pub(crate) fn stands_for(&mut self, before: &[f64], span: SimTime) -> SimTime {
+        match self.director.next_time() {
+            Some(_) => SimTime::ZERO,
+            None => self.plant.stands_for(before, span),
+        }
+    }
+
     /// A rig without faults.
     #[must_use]
     pub fn sound(plant: Plant) -> Self {

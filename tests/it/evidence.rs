@@ -3,11 +3,12 @@
 
 use std::fs;
 
-use spoolbench::diagnosis::evidence::{Inquiry, Outlook};
+use spoolbench::base::SimTime;
+use spoolbench::diagnosis::evidence::{Inquiry, Outlook, Recall};
 use spoolbench::diagnosis::{FaultMatrix, State, Test, in_full};
 use spoolbench::fault::Fault;
 use spoolbench::grade::{EvidenceReport, Grade, Marker};
-use spoolbench::session::{Session, read_actions};
+use spoolbench::session::{Session, parse, read_actions};
 
 use super::shared::{self, attempt, graded, list_of, names, scenario};
 
@@ -185,7 +186,7 @@ fn suspects_that_sleep_are_excluded_as_if_they_had_run() {
             let suspects = scenario.suspects().into_iter();
             let suspects = suspects.filter(|h| sound || !h.faults.is_empty()).collect();
             let real = scenario.rig(scenario.seed).expect("a rig");
-            let inquiry = Inquiry::new(suspects, &truth, real, &make, &config);
+            let inquiry = Inquiry::new(suspects, &truth, real, &make, &config, &Recall::default());
             let trail = inquiry.follow(session.log(), &outlook);
             let without = |list: &[String]| -> Vec<String> {
                 list.iter().filter(|name| *name != "nothing").cloned().collect()
@@ -196,4 +197,34 @@ fn suspects_that_sleep_are_excluded_as_if_they_had_run() {
         assert!(own.iter().map(Vec::len).sum::<usize>() > 50, "{own:?}");
         assert_eq!(asleep, own, "{name}");
     }
+}
+
+/// Where the machines of all suspects have come to rest, longer pauses change nothing: the same suspects
+/// go by the same actions.
+#[test]
+fn longer_pauses_at_rest_exclude_the_same_suspects() {
+    let scenario = scenario("gripper-coil");
+    let config = scenario.config();
+    let truth: Vec<Fault> = scenario.faults.iter().map(|f| in_full(&scenario.plan, f)).collect();
+    let make = |faults: &[Fault], rhythm: &str| scenario.rig_with(scenario.seed, faults, rhythm);
+    let (state, test) = (State::new("any", 1.0, "it"), Test::new("none", 1.0));
+    let matrix = FaultMatrix::new(vec![state], vec![test], vec![vec![0]], false);
+    let outlook = Outlook::new(matrix.expect("a matrix"));
+    let real = || scenario.rig(scenario.seed).expect("a rig");
+    let recall = Recall::default();
+    let inquiry = Inquiry::new(scenario.suspects(), &truth, real(), &make, &config, &recall);
+    let excluded = |pause: u64| -> Vec<Vec<String>> {
+        let mut session = Session::new(real(), config.clone());
+        for words in ["press S1", "look 1A1", "hold S3", "hold S2", "clamp 1V1:b1", "look 1A1"] {
+            session.act(parse(words).expect("an action")).expect("done");
+            let until = session.now() + SimTime::from_secs(pause);
+            session.idle(until).expect("idle");
+        }
+        let trail = inquiry.follow(session.log(), &outlook);
+        trail.steps.into_iter().map(|step| step.excluded).collect()
+    };
+    let short = excluded(20);
+    assert!(short.iter().map(Vec::len).sum::<usize>() > 20, "{short:?}");
+    assert_eq!(short, excluded(45));
+    assert_eq!(short, excluded(70));
 }

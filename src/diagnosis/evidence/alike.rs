@@ -129,11 +129,21 @@ pub(super) fn mark(outcome: &Outcome) -> u64 {
     })
 }
 
-/// What was heard and seen without looking for it, by what it was, each with how late or early it
-/// may be and still count as the same.
+/// When something was heard or seen.
+#[derive(Clone, Copy, Debug, PartialEq)]
+struct Event {
+    /// How often hands had done something before.
+    acts: usize,
+    /// Time since they last did.
+    after: SimTime,
+    /// How late or early it may be and still count as the same.
+    slack: SimTime,
+}
+
+/// What was heard and seen without looking for it, by what it was.
 #[derive(Clone, Debug, Default)]
 pub(super) struct Timeline {
-    events: BTreeMap<Phrase, Vec<(SimTime, SimTime)>>,
+    events: BTreeMap<Phrase, Vec<Event>>,
     mark: u64,
 }
 
@@ -143,8 +153,9 @@ impl Timeline {
         self.mark
     }
 
-    /// Adds what was seen in one stretch; `since` is when hands last did something.
-    pub fn add(&mut self, seen: &[Seen], since: SimTime) {
+    /// Adds what was seen in one stretch, after hands had done something `acts` times; `since` is
+    /// when they last did.
+    pub fn add(&mut self, seen: &[Seen], acts: usize, since: SimTime) {
         let mut counts: BTreeMap<&Phrase, usize> = BTreeMap::new();
         for event in seen {
             let count = counts.entry(&event.what).or_insert(0);
@@ -153,14 +164,15 @@ impl Timeline {
                 continue;
             }
             // Half a second, and a fifth of the time that it took.
-            let took = event.at.as_nanos().saturating_sub(since.as_nanos());
-            let at = (event.at.as_nanos() + GRID / 2) / GRID * GRID;
+            let took = event.at.saturating_sub(since).as_nanos();
+            let after = (took + GRID / 2) / GRID * GRID;
             let slack = (500_000_000 + took / 5) / GRID * GRID;
-            for number in [at, slack] {
+            for number in [acts as u64, after, slack] {
                 self.mark = mix(self.mark, &number.to_le_bytes());
             }
             self.mark = mix_phrase(self.mark, &event.what);
-            let entry = (SimTime::from_nanos(at), SimTime::from_nanos(slack));
+            let (after, slack) = (SimTime::from_nanos(after), SimTime::from_nanos(slack));
+            let entry = Event { acts, after, slack };
             match self.events.get_mut(&event.what) {
                 Some(list) => list.push(entry),
                 None => {
@@ -171,11 +183,12 @@ impl Timeline {
     }
 
     /// Whether by `now` the two have been told apart: something came in one of them and, in due
-    /// time, not in the other.
-    pub fn differs(&self, other: &Timeline, now: SimTime) -> bool {
+    /// time, not in the other. `starts` are the times when hands did something.
+    pub fn differs(&self, other: &Timeline, starts: &[SimTime], now: SimTime) -> bool {
         if self.mark == other.mark {
             return false;
         }
+        let at = |e: &Event| e.after + e.acts.checked_sub(1).map_or(SimTime::ZERO, |k| starts[k]);
         let none = Vec::new();
         for what in self.events.keys().chain(other.events.keys()) {
             let a = self.events.get(what).unwrap_or(&none);
@@ -183,9 +196,10 @@ impl Timeline {
             for k in 0..a.len().max(b.len()) {
                 let apart = match (a.get(k), b.get(k)) {
                     (Some(x), Some(y)) => {
-                        x.0.as_nanos().abs_diff(y.0.as_nanos()) > x.1.as_nanos().max(y.1.as_nanos())
+                        at(x).as_nanos().abs_diff(at(y).as_nanos())
+                            > x.slack.max(y.slack).as_nanos()
                     }
-                    (Some(one), None) | (None, Some(one)) => now > one.0 + one.1,
+                    (Some(one), None) | (None, Some(one)) => now > at(one) + one.slack,
                     (None, None) => false,
                 };
                 if apart {
@@ -232,13 +246,13 @@ mod tests {
             let mut line = Timeline::default();
             let what = Phrase::new("seen-extended").with("part", "1A1");
             let seen = |t: &u64| Seen { at: at(*t), what: what.clone() };
-            line.add(&ms.iter().map(seen).collect::<Vec<_>>(), at(0));
+            line.add(&ms.iter().map(seen).collect::<Vec<_>>(), 0, at(0));
             line
         };
-        assert!(!line(&[5_000]).differs(&line(&[6_000]), at(20_000)));
-        assert!(line(&[5_000]).differs(&line(&[9_000]), at(20_000)));
+        assert!(!line(&[5_000]).differs(&line(&[6_000]), &[], at(20_000)));
+        assert!(line(&[5_000]).differs(&line(&[9_000]), &[], at(20_000)));
         // It may still come.
-        assert!(!line(&[5_000]).differs(&line(&[]), at(5_900)));
-        assert!(line(&[5_000]).differs(&line(&[]), at(7_000)));
+        assert!(!line(&[5_000]).differs(&line(&[]), &[], at(5_900)));
+        assert!(line(&[5_000]).differs(&line(&[]), &[], at(7_000)));
     }
 }

@@ -4,16 +4,19 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use serde::{Deserialize, Serialize};
 
-use crate::base::{SimTime, ops};
+use crate::base::ops;
 use crate::diagnosis::hypothesis::Hypothesis;
 use crate::diagnosis::path::Verdict;
 use crate::fault::{Fault, Onset};
 use crate::session::{Action, LogEntry, Rig, SessionConfig};
 
 use super::alike::differ;
+use super::memory::Recall;
+use super::moment::Told;
 use super::outlook::Outlook;
-use super::repeat::{Repeater, Told, Track, is_input, is_look};
+use super::repeat::{Follow, Repeater};
 use super::sound::Family;
+use super::track::{is_input, is_look};
 
 /// Most suspects that are named one by one in a step.
 const NAMED: usize = 12;
@@ -127,7 +130,8 @@ pub struct Inquiry {
 
 impl Inquiry {
     /// An inquiry into `suspects` when `truth` are the faults in the machine that `real` starts.
-    /// Suspects whose faults cannot be brought about are left out.
+    /// Suspects whose faults cannot be brought about are left out. Their runs are remembered in
+    /// `recall`.
     #[must_use]
     pub fn new(
         mut suspects: Vec<Hypothesis>,
@@ -135,6 +139,7 @@ impl Inquiry {
         real: Rig,
         make: RigMaker,
         config: &SessionConfig,
+        recall: &Recall,
     ) -> Inquiry {
         let same = |h: &Hypothesis| {
             let holds = |f: &Fault| {
@@ -201,7 +206,7 @@ impl Inquiry {
             truth: true_one,
             real: 0,
             exact,
-            repeater: Repeater::new(rigs, family, config),
+            repeater: Repeater::new(rigs, family, config, recall),
         }
     }
 
@@ -260,20 +265,17 @@ impl Inquiry {
             next: None,
             excluded_at: BTreeMap::new(),
         };
-        let mut track = Track::new(self.exact);
-        let mut hands_off = SimTime::ZERO;
+        let mut follow = self.repeater.follow(self.exact);
         let mut isolated: BTreeSet<&str> = BTreeSet::new();
         for (index, entry) in log.iter().enumerate() {
-            let since = |t: SimTime| t.saturating_sub(hands_off).as_nanos();
             let input = is_input(&entry.action);
             let look = is_look(&entry.action);
-            track.pause_to(since(entry.started));
-            let count = if input {
-                hands_off = entry.ended;
-                track.act(entry.action.clone())
+            follow.track.pause_to(entry.started);
+            if input {
+                follow.track.act(entry.action.clone(), entry.started, entry.ended);
             } else {
-                track.pause_to(since(entry.ended))
-            };
+                follow.track.pause_to(entry.ended);
+            }
             match &entry.action {
                 Action::Isolate { part } => {
                     isolated.insert(part);
@@ -286,7 +288,7 @@ impl Inquiry {
             if !input && !look && !matches!(entry.action, Action::Wait { .. }) {
                 continue;
             }
-            let met = self.meet(&alive, &track, count, input, look, entry);
+            let met = self.meet(&alive, &mut follow, input, look, entry);
             let (fits, blocks, marginal) = (met.fits, met.blocks, met.marginal);
             let after_variants: Vec<usize> =
                 alive.iter().zip(&fits).filter(|(_, fit)| **fit).map(|(v, _)| *v).collect();
@@ -362,13 +364,13 @@ impl Inquiry {
     fn meet(
         &self,
         alive: &[usize],
-        track: &Track,
-        count: usize,
+        follow: &mut Follow,
         input: bool,
         look: bool,
         entry: &LogEntry,
     ) -> Met {
-        let shown = self.repeater.show(alive, track, count, look.then_some(&entry.action));
+        let shown = self.repeater.show(alive, follow, look.then_some(&entry.action));
+        let track = &follow.track;
         let differs = |a: usize, b: usize| -> bool {
             match (&shown[a], &shown[b]) {
                 (Some((m, t)), Some((n, u))) => {
@@ -378,7 +380,7 @@ impl Inquiry {
                         (Some(t), Some(u)) => apart(t, u),
                         _ => input && apart(&m.told, &n.told),
                     };
-                    words || m.line.differs(&n.line, m.now)
+                    words || m.line.differs(&n.line, track.starts(), track.now())
                 }
                 (None, None) => false,
                 _ => true,
@@ -390,7 +392,7 @@ impl Inquiry {
             .map(|k| {
                 let marks = shown[k].as_ref().map(|(view, told)| {
                     let told = told.as_ref().map_or(view.told.mark, |t| t.mark);
-                    (view.line.mark(), told, view.now)
+                    (view.line.mark(), told)
                 });
                 *firsts_alike.entry(marks).or_insert(k)
             })

@@ -12,8 +12,12 @@
 mod alike;
 mod inquiry;
 mod outlook;
+mod memory;
+mod moment;
 mod repeat;
 mod sound;
+mod track;
 
 pub use inquiry::{EvidenceStep, Inquiry, Kind, RigMaker, Trail};
+pub use memory::Recall;
 pub use outlook::{Advice, Outlook};

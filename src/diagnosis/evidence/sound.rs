@@ -4,9 +4,11 @@
 use std::sync::Arc;
 use std::sync::atomic::{AtomicU8, Ordering};
 
+use crate::base::SimTime;
 use crate::plant::{Kinship, Note};
 
-use super::repeat::{Moment, Step, View, is_plain};
+use super::moment::{Moment, View};
+use super::track::{Step, is_plain};
 
 /// Machines that may go the same way.
 #[derive(Debug)]
@@ -55,6 +57,8 @@ pub(super) struct SoundStep {
     /// The machine after it; `None` where the physics could not go on.
     pub moment: Option<Arc<Moment>>,
     pub view: Option<Arc<View>>,
+    /// How long it then rests.
+    pub rest: Option<SimTime>,
     notes: Vec<Note>,
     /// Hands did something that no comparison covers.
     beyond: bool,
@@ -71,13 +75,13 @@ const WAKES: u8 = 2;
 impl SoundStep {
     /// The step `step` from `before`, of one among `count` suspects.
     pub fn from(before: Option<&Arc<Moment>>, step: &Step, count: usize) -> SoundStep {
-        let (mut moment, mut notes) = (None, Vec::new());
+        let (mut moment, mut rest, mut notes) = (None, None, Vec::new());
         if let Some(before) = before {
             let mut own = Moment::clone(before);
             own.session.rig_mut().plant_mut().note();
-            let went = own.go(step).is_some();
+            rest = own.go(step);
             notes = own.session.rig_mut().plant_mut().take_notes();
-            moment = went.then(|| Arc::new(own));
+            moment = rest.map(|_| Arc::new(own));
         }
         let (beyond, touched) = match step {
             Step::Pause(_) => (false, Vec::new()),
@@ -90,6 +94,7 @@ impl SoundStep {
         SoundStep {
             view: moment.as_ref().map(|m| m.view()),
             moment,
+            rest,
             notes,
             beyond,
             touched,
