@@ -25,7 +25,7 @@ use self::control::{Coil, Lever};
 pub(crate) use self::guards::travel;
 use self::reduced::{Branch, Reduced};
 use super::condition::{Condition, TransformerMake};
-use super::plan::{BranchRole, Current, Leg, Mover, Moves, NO_STATE, NetworkPlan, Plan};
+use super::plan::{BranchRole, Current, Leg, Mover, Moves, NO_STATE, NetworkPlan, Plan, Watch};
 
 /// An interrupted winding still has this resistance [ohm].
 const BROKEN_OHM: f64 = 1e8;
@@ -606,6 +606,14 @@ impl System for Model<'_> {
         let plan = self.plan;
         for (value, watch) in values.iter_mut().zip(&plan.watches) {
             *value = self.guard(*watch, y);
+        }
+    }
+
+    /// Contacts follow a trigger after their time; where a spool or a piston has settled is only told.
+    fn turns(&self, watch: usize) -> bool {
+        match self.plan.watches[watch] {
+            Watch::Operator(_) | Watch::Spool(_) | Watch::Piston(_) | Watch::Overload(_) => false,
+            Watch::Fuse(_) | Watch::Burn(_) | Watch::Stop(_) => true,
         }
     }
 }
