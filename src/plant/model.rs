@@ -168,6 +168,8 @@ pub(crate) struct Live {
     /// Of each winding on alternating current; valid where slopes are.
     levers: Vec<Lever>,
     flow_sum: Vec<f64>,
+    /// Of each flow path, how its flow force answers to its pressure difference [N/Pa].
+    force_per_dp: Vec<f64>,
     /// How much thinner the oil is than authored [1], and its slope to the temperature [1/K].
     thin: (f64, f64),
     spare: Vec<f64>,
@@ -313,6 +315,7 @@ impl Live {
             scratch_ohm: Vec::new(),
             levers: vec![Lever::default(); plan.windings.len()],
             flow_sum: vec![0.0; plan.volumes.len()],
+            force_per_dp: vec![0.0; plan.flows.len()],
             thin: (1.0, 0.0),
             spare: Vec::new(),
             capacity: vec![(0.0, 0.0, 0.0); plan.volumes.len()],

@@ -60,7 +60,7 @@ impl Model<'_> {
                 let (toward, per_dp, per_here) = self.flow_force(flow.index(), force_per_pa, x);
                 force += toward;
                 per_x += per_here;
-                let _ = per_dp;
+                self.live.force_per_dp[flow.index()] = per_dp;
             }
             // Thin oil resists less: all of the speed goes with it.
             let (oil, (thin, thin_slope)) = self.thinness(place.paths.first().map(|p| p.0));
@@ -127,8 +127,8 @@ impl Model<'_> {
                 let column = plan.volumes[sleeve.volume.index()].state;
                 put(column, per_force * sleeve.newton_per_pa * share * per_state);
             }
-            for &(flow, force_per_pa) in &place.paths {
-                let (_, per_dp, _) = self.flow_force(flow.index(), force_per_pa, x);
+            for &(flow, _) in &place.paths {
+                let per_dp = self.live.force_per_dp[flow.index()];
                 let path = &plan.flows[flow.index()];
                 for (v, sign) in [(path.first.index(), 1.0), (path.second.index(), -1.0)] {
                     let (_, per_state) = self.live.pressure[v];
@@ -161,7 +161,9 @@ impl Model<'_> {
     /// Steady flow force [N] of an open path on its spool, which acts to close the path, with its
     /// slopes to the pressure difference [N/Pa] and to the position [N].
     fn flow_force(&self, flow: usize, force_per_pa: f64, x: f64) -> (f64, f64, f64) {
-        use crate::fluid::FlowLaw;
+        if force_per_pa == 0.0 {
+            return (0.0, 0.0, 0.0);
+        }
         let (FlowLaw::Spool(_, opening) | FlowLaw::SonicSpool(_, opening)) =
             self.actual.flows[flow]
         else {
