@@ -96,7 +96,8 @@ impl Opening {
         } else {
             (self.at[1], self.at[2], x, 1.0)
         };
-        let u = u.clamp(0.0, 1.0);
+        // Beyond an end stop the law goes on, so that a run that halts there meets no kink.
+        let u = u.clamp(-BEYOND, 1.0 + BEYOND);
         if low > 0.0 && high > 0.0 {
             return (low + (high - low) * u, (high - low) * scale);
         }
@@ -112,6 +113,9 @@ impl Opening {
         }
     }
 }
+
+/// How far beyond an end stop openings go on as before it [1].
+const BEYOND: f64 = 0.1;
 
 /// A pressure relief: shut up to the cracking pressure, then linear override.
 #[derive(Clone, Copy, Debug, PartialEq)]

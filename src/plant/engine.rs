@@ -608,11 +608,11 @@ impl Plant {
                         let (state, range, _) = travel(&self.plan, &self.actual, mover);
                         let (stop, at) = EndStop::nearest(self.y[state], range);
                         self.y[state] = at;
+                        self.integrator.interrupt();
                         Some(stop)
                     }
                 };
                 self.status.stops.set(mover, stop);
-                self.integrator.interrupt();
             }
             Watch::Piston(id) => {
                 let s = self.y[self.plan.pistons[id.index()].state];

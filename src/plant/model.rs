@@ -612,11 +612,13 @@ impl System for Model<'_> {
         }
     }
 
-    /// Contacts follow a trigger after their time; where a spool or a piston has settled is only told.
+    /// Contacts follow a trigger after their time; where a spool or a piston has settled is only told;
+    /// and what has left its stop already went as if there were none.
     fn turns(&self, watch: usize) -> bool {
         match self.plan.watches[watch] {
             Watch::Operator(_) | Watch::Spool(_) | Watch::Piston(_) | Watch::Overload(_) => false,
-            Watch::Fuse(_) | Watch::Burn(_) | Watch::Stop(_) => true,
+            Watch::Stop(mover) => self.status.stops.of(mover).is_none(),
+            Watch::Fuse(_) | Watch::Burn(_) => true,
         }
     }
 }
