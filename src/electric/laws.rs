@@ -66,8 +66,9 @@ impl Diode {
             let step = miss * rise / (rise * rise - 0.5 * miss * bend);
             u -= step;
             // The next step would be of the order of its cube.
-            if step.abs() < 1e-6 * self.emission_v {
-                slope *= 1.0 - step / self.emission_v;
+            let share = step / self.emission_v;
+            if share.abs() < 1e-3 {
+                slope *= 1.0 - share * (1.0 - 0.5 * share);
                 break;
             }
         }

@@ -161,7 +161,7 @@ const BENT_SIEMENS: f64 = 1e-12;
 /// Voltages that miss by less than this of themselves are settled, and a change by less than the
 /// second leads there by Newton's method [1].
 const SETTLED: f64 = 1e-10;
-const NEARLY_SETTLED: f64 = 2e-6;
+const NEARLY_SETTLED: f64 = 1e-5;
 /// A winding with less than this and no voltage to speak of is dead [A]: its suppressor has no say.
 const DEAD_A: f64 = 1e-12;
 
