@@ -49,8 +49,13 @@ impl Diode {
         }
         // Solve u + Rs i(u) = v for the junction voltage u. The left side is convex and rising, and
         // the start is an upper bound of the root, so Halley's steps fall towards it one way.
-        let bound = self.emission_v * ops::ln_1p(v / (self.series_ohm * self.saturation_a));
-        let mut u = v.min(bound);
+        // Far up, where the exponential would leave the numbers, all of it across the resistance is a
+        // better one.
+        let mut u = v;
+        if v > 20.0 * self.emission_v {
+            let bound = self.emission_v * ops::ln_1p(v / (self.series_ohm * self.saturation_a));
+            u = v.min(bound);
+        }
         let mut slope = 0.0;
         for _ in 0..40 {
             let e = self.saturation_a * ops::exp(u / self.emission_v);
@@ -61,8 +66,9 @@ impl Diode {
             let step = miss * rise / (rise * rise - 0.5 * miss * bend);
             u -= step;
             // The next step would be of the order of its cube.
-            if step.abs() < 1e-6 * self.emission_v {
-                slope *= 1.0 - step / self.emission_v;
+            let share = step / self.emission_v;
+            if share.abs() < 1e-3 {
+                slope *= 1.0 - share * (1.0 - 0.5 * share);
                 break;
             }
         }

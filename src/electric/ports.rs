@@ -161,7 +161,7 @@ const BENT_SIEMENS: f64 = 1e-12;
 /// Voltages that miss by less than this of themselves are settled, and a change by less than the
 /// second leads there by Newton's method [1].
 const SETTLED: f64 = 1e-10;
-const NEARLY_SETTLED: f64 = 1e-7;
+const NEARLY_SETTLED: f64 = 1e-5;
 /// A winding with less than this and no voltage to speak of is dead [A]: its suppressor has no say.
 const DEAD_A: f64 = 1e-12;
 
@@ -172,6 +172,9 @@ pub struct DcPorts {
     pub volts: Vec<f64>,
     /// d(port voltage)/d(winding current), row by row [ohm]; valid after [`DcPorts::slopes`].
     pub volts_per_ampere: Vec<f64>,
+    /// Voltages and winding currents where the slopes were found, while some suppressor conducts there.
+    known: Vec<(f64, f64)>,
+    winding_a: Vec<f64>,
     current: Vec<f64>,
     miss: Vec<f64>,
     /// Ports whose suppressor conducts, with its slope [S].
@@ -182,7 +185,7 @@ pub struct DcPorts {
 
 impl DcPorts {
     /// Finds the port voltages for winding currents `winding_a` [A] with `suppressors` across the
-    /// ports. Newton's method from the last voltages.
+    /// ports. Newton's method from the last voltages, or from where the last slopes lead.
     pub fn refresh<'s>(
         &mut self,
         view: &PortView<f64>,
@@ -193,6 +196,19 @@ impl DcPorts {
         self.volts.resize(n, 0.0);
         self.current.resize(n, 0.0);
         self.miss.resize(n, 0.0);
+        self.winding_a.clear();
+        self.winding_a.extend_from_slice(winding_a);
+        if n > 0 && self.known.len() == n {
+            for (volts, gains) in self.volts.iter_mut().zip(self.volts_per_ampere.chunks_exact(n)) {
+                *volts = 0.0;
+                for ((gain, (_, known_a)), now_a) in gains.iter().zip(&self.known).zip(winding_a) {
+                    *volts += gain * (now_a - known_a);
+                }
+            }
+            for (volts, (known_v, _)) in self.volts.iter_mut().zip(&self.known) {
+                *volts += known_v;
+            }
+        }
         let mut last = f64::INFINITY;
         for _round in 0..60 {
             self.bent.clear();
@@ -250,6 +266,10 @@ impl DcPorts {
         slopes.extend(view.impedance.iter().map(|z| -z));
         self.bend(view, &mut slopes, n);
         self.volts_per_ampere = slopes;
+        self.known.clear();
+        if !self.bent.is_empty() {
+            self.known.extend(self.volts.iter().copied().zip(self.winding_a.iter().copied()));
+        }
     }
 
     /// Solves (1 + Z G) x = `rhs` in place, G being the slopes of the suppressors: only the ports whose

@@ -56,8 +56,9 @@ impl Gate {
     #[must_use]
     pub fn flow(&self, dp: f64) -> (f64, f64) {
         let square = dp * dp + self.bend_pa * self.bend_pa;
-        let root = square.sqrt().sqrt();
-        (self.gain * dp / root, self.gain / root * (1.0 - 0.5 * dp * dp / square))
+        let per_root = 1.0 / square.sqrt().sqrt();
+        let (steep, per_square) = (self.gain * per_root, ops::square(per_root * per_root));
+        (steep * dp, steep * (1.0 - 0.5 * dp * dp * per_square))
     }
 }
 
@@ -96,22 +97,27 @@ impl Opening {
         } else {
             (self.at[1], self.at[2], x, 1.0)
         };
-        let u = u.clamp(0.0, 1.0);
+        // Beyond an end stop the law goes on, so that a run that halts there meets no kink.
+        let u = u.clamp(-BEYOND, 1.0 + BEYOND);
         if low > 0.0 && high > 0.0 {
             return (low + (high - low) * u, (high - low) * scale);
         }
         let reach = 0.5 - 0.5 * self.closed_crossover;
-        let falling = (reach - u) / reach * low;
-        let rising = (u - (1.0 - reach)) / reach * high;
+        let (falling, rising) = ((reach - u) * low, (u - (1.0 - reach)) * high);
+        if falling <= 0.0 && rising <= 0.0 {
+            return (0.0, 0.0);
+        }
+        let per_reach = 1.0 / reach;
         if falling > 0.0 {
-            (falling, -low / reach * scale)
-        } else if rising > 0.0 {
-            (rising, high / reach * scale)
+            (falling * per_reach, -low * per_reach * scale)
         } else {
-            (0.0, 0.0)
+            (rising * per_reach, high * per_reach * scale)
         }
     }
 }
+
+/// How far beyond an end stop openings go on as before it [1].
+const BEYOND: f64 = 0.1;
 
 /// A pressure relief: shut up to the cracking pressure, then linear override.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -173,10 +179,11 @@ impl SonicPath {
         }
         // The ellipse is vertical at ratio 1; below a difference of 1 % it goes on as a line.
         let corner = 0.99_f64.max(b);
-        let psi = |r: f64| (1.0 - ops::square((r - b) / (1.0 - b))).max(0.0).sqrt();
+        let per_way = 1.0 / (1.0 - b);
+        let psi = |r: f64| (1.0 - ops::square((r - b) * per_way)).max(0.0).sqrt();
         if ratio < corner {
             let value = psi(ratio);
-            let slope = -(ratio - b) / ops::square(1.0 - b) / value;
+            let slope = -(ratio - b) * per_way * per_way / value;
             let flow = full * up_pa * value;
             (flow, full * (value - slope * ratio), full * slope)
         } else {

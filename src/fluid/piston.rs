@@ -51,8 +51,6 @@ impl Cushion {
     fn drag(&self, left_m: f64) -> (f64, f64) {
         if self.length_m <= 0.0 || left_m >= self.length_m {
             (0.0, 0.0)
-        } else if left_m <= 0.0 {
-            (self.viscous, 0.0)
         } else {
             let slope = -self.viscous / self.length_m;
             (self.viscous + slope * left_m, slope)

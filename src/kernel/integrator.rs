@@ -41,6 +41,8 @@ const FAR_TOO_LARGE: f64 = 4.0;
 const AGAIN: f64 = 0.5;
 /// An error below this is no trend [tolerances].
 const LEAST_ERROR: f64 = 0.1;
+/// How far the state within a step may stray for what is found on it to count [tolerances].
+const GOOD_WITHIN: f64 = 3.0;
 /// Places within a step where the watches are looked at besides its end [share of the step].
 const LOOKS: [f64; 2] = [1.0 / 3.0, 2.0 / 3.0];
 
@@ -80,6 +82,13 @@ pub trait System {
     /// Writes the watched values; one fires when it goes from below zero to zero or above.
     fn watch(&mut self, y: &[f64], values: &mut [f64]) {
         let _ = (y, values);
+    }
+
+    /// Whether the rates or the state change at once when `watch` fires. One that is only taken note
+    /// of is found on the state within a step, and the step goes on behind it.
+    fn turns(&self, watch: usize) -> bool {
+        let _ = watch;
+        true
     }
 }
 
@@ -162,6 +171,10 @@ pub struct Integrator {
     method: Rosenbrock,
     absolute: Vec<f64>,
     watched: Watched,
+    /// A step that has not been looked through to its end yet.
+    under_way: Option<Step>,
+    /// The state at the start of the step last taken.
+    base: Vec<f64>,
     work: Work,
 }
 
@@ -181,6 +194,7 @@ struct Watched {
 
 /// Where an advance stands.
 struct Progress {
+    /// Times below count from here.
     now: SimTime,
     span_ns: u64,
     span_s: f64,
@@ -193,12 +207,35 @@ struct Progress {
 }
 
 /// A step that is to be kept.
-struct Taken {
+#[derive(Clone, Copy, Debug)]
+struct Step {
+    /// Offsets count from here.
+    origin: SimTime,
+    /// Its start [s from `origin`].
+    offset_s: f64,
+    /// Its length [s].
     step_s: f64,
-    /// Its end [ns from the start of the advance], if that is a whole nanosecond.
+    /// Its end [ns from `origin`], if that is a whole nanosecond.
     end_ns: Option<u64>,
+    /// How far it has been looked through [s from its start], and, if a whole nanosecond, until when.
+    seen_s: f64,
+    seen: SimTime,
+    /// Whether the state within it is as good as that at its end.
+    good_within: bool,
     /// Whether some watch fires at its end.
     fired: bool,
+}
+
+/// What was met on looking through a step.
+enum Met {
+    /// Its end, or a watch there that fires.
+    End,
+    /// The place up to which it was to be looked through.
+    Place,
+    /// A watch that fires and is only taken note of.
+    Note,
+    /// Something that it would have had to be this long for [s].
+    Shorten(f64),
 }
 
 /// What came of trying a step.
@@ -233,6 +270,8 @@ impl Integrator {
             method: Rosenbrock::new(elimination),
             absolute: vec![0.0; size],
             watched: Watched { state: vec![0.0; size], ..Watched::default() },
+            under_way: None,
+            base: vec![0.0; size],
             work: Work::default(),
         }
     }
@@ -259,6 +298,13 @@ impl Integrator {
     pub fn restart(&mut self) {
         self.next_step_s = None;
         self.last = None;
+        self.under_way = None;
+    }
+
+    /// Ends the step that is under way where it has been looked through to. Call it when the rates or
+    /// the state have changed a little.
+    pub fn interrupt(&mut self) {
+        self.under_way = None;
     }
 
     /// Work done so far.
@@ -280,13 +326,31 @@ impl Integrator {
         until: SimTime,
         y: &mut [f64],
     ) -> Result<Advance, IntegrationError> {
+        self.advance_towards(system, now, until, until, y)
+    }
+
+    /// The same with steps that may go on behind `until` up to `horizon`, for a stop at `until` at
+    /// which the rates may well stay as they are. If they do not, or the state is changed, then
+    /// [`Integrator::restart`] or [`Integrator::interrupt`] has to be called before the next advance.
+    /// The same holds after a crossing of which no watch [turns](System::turns).
+    ///
+    /// # Errors
+    /// As for [`Integrator::advance`].
+    pub fn advance_towards<S: System + ?Sized>(
+        &mut self,
+        system: &mut S,
+        now: SimTime,
+        until: SimTime,
+        horizon: SimTime,
+        y: &mut [f64],
+    ) -> Result<Advance, IntegrationError> {
         let size = self.method.size();
         assert!(
             system.len() == size && y.len() == size,
             "the system, its state and the integrator differ in size"
         );
-        let span_ns = until.saturating_sub(now).as_nanos();
-        if span_ns == 0 || size == 0 {
+        let until = until.min(horizon);
+        if until <= now || size == 0 {
             return Ok(Advance::Reached);
         }
         for (state, absolute) in self.absolute.iter_mut().enumerate() {
@@ -296,47 +360,78 @@ impl Integrator {
         if !self.watched.is_empty() {
             system.watch(y, &mut self.watched.start);
         }
-        let mut progress = Progress {
-            now,
-            span_ns,
-            span_s: seconds(span_ns),
-            offset_s: 0.0,
-            tries: 0,
-            push_ns: 0,
-        };
+        let mut under_way = self.under_way.take().filter(|step| step.seen == now);
+        let mut progress = Progress::new(now, horizon);
+        if let Some(step) = &under_way {
+            progress = Progress::new(step.origin, horizon);
+            progress.offset_s = step.offset_s;
+        }
         loop {
-            let taken = self.take_step(system, &mut progress, y)?;
+            let (step, met) = self.take_step(system, &mut progress, until, y, under_way.take())?;
+            match met {
+                Met::End => {}
+                Met::Shorten(_) => {
+                    // Up to `now` it holds; from there it is taken anew.
+                    system.watch(y, &mut self.watched.start);
+                    progress = Progress::new(now, horizon);
+                    continue;
+                }
+                Met::Place => {
+                    y.copy_from_slice(&self.watched.state);
+                    self.under_way = Some(step);
+                    return Ok(Advance::Reached);
+                }
+                Met::Note => {
+                    y.copy_from_slice(&self.watched.state);
+                    self.work.crossings += 1;
+                    self.under_way = Some(step);
+                    let watches = self.watched.fired().collect();
+                    return Ok(Advance::Crossed { at: step.seen, watches });
+                }
+            }
             for ((y, end), absolute) in y.iter_mut().zip(self.method.end()).zip(&self.absolute) {
                 // What dies away is gone at last: it would end in numbers that take long to reckon with.
                 *y = if end.abs() < GONE * absolute { 0.0 } else { *end };
             }
-            self.work.steps += 1;
-            progress.offset_s = match taken.end_ns {
-                Some(end_ns) if taken.fired => {
-                    self.work.crossings += 1;
-                    let at = now + SimTime::from_nanos(end_ns);
-                    return Ok(Advance::Crossed { at, watches: self.watched.fired().collect() });
+            progress.offset_s = match step.end_ns {
+                Some(end_ns) => {
+                    let at = progress.now + SimTime::from_nanos(end_ns);
+                    if step.fired {
+                        self.work.crossings += 1;
+                        let watches = self.watched.fired().collect();
+                        return Ok(Advance::Crossed { at, watches });
+                    }
+                    if at == until {
+                        return Ok(Advance::Reached);
+                    }
+                    seconds(end_ns)
                 }
-                Some(end_ns) if end_ns == span_ns => return Ok(Advance::Reached),
-                Some(end_ns) => seconds(end_ns),
-                None => progress.offset_s + taken.step_s,
+                None => progress.offset_s + step.step_s,
             };
             std::mem::swap(&mut self.watched.start, &mut self.watched.end);
         }
     }
 
-    /// Tries steps from `y` until one is good enough, and cuts it short at the first crossing.
+    /// Tries steps from `y` until one is good enough, or goes on with the one that is `under_way`, and
+    /// looks through it as far as the first crossing or `until`.
     fn take_step<S: System + ?Sized>(
         &mut self,
         system: &mut S,
         progress: &mut Progress,
+        until: SimTime,
         y: &[f64],
-    ) -> Result<Taken, IntegrationError> {
+        under_way: Option<Step>,
+    ) -> Result<(Step, Met), IntegrationError> {
+        if let Some(mut step) = under_way {
+            let met = self.look_through(system, progress, until, &mut step)?;
+            return Ok((step, met));
+        }
         self.work.rates += 1;
         self.work.jacobians += 1;
         if !self.method.linearise(system, y) {
             return Err(IntegrationError::NotFinite { at: progress.at() });
         }
+        self.base.copy_from_slice(y);
         let left_s = progress.span_s - progress.offset_s;
         let mut wanted_s = match self.next_step_s {
             Some(step_s) => step_s,
@@ -348,32 +443,49 @@ impl Integrator {
             // Two equal steps cost as much as a long one and a stub, and are more accurate.
             let step_s =
                 if last { left_s } else { wanted_s.min((0.5 * left_s).max(SHORTEST_STEP_S)) };
-            let end_ns = if last { Some(progress.span_ns) } else { None };
-            let mut taken = Taken { step_s, end_ns, fired: false };
-            let mut verdict = self.try_step(system, progress, y, step_s)?;
-            if let Verdict::Keep(change) = verdict {
-                let change = change.min(most_change);
-                let grown_s = (step_s * change).max(SHORTEST_STEP_S);
-                // A step cut short says little about how long it could have been.
-                let cut_short = step_s < wanted_s && wanted_s.is_finite() && change >= 1.0;
-                self.next_step_s = Some(if cut_short { grown_s.max(wanted_s) } else { grown_s });
-                if !self.watched.is_empty() {
-                    verdict = self.cut_at_crossing(system, progress, y, &mut taken)?;
+            let mut step = Step {
+                origin: progress.now,
+                offset_s: progress.offset_s,
+                step_s,
+                end_ns: if last { Some(progress.span_ns) } else { None },
+                seen_s: 0.0,
+                seen: progress.at(),
+                good_within: false,
+                fired: false,
+            };
+            let shorter_s = match self.try_step(system, progress, step_s)? {
+                Verdict::Shorten(shorter_s) => shorter_s,
+                Verdict::Keep(change) => {
+                    let change = change.min(most_change);
+                    let grown_s = (step_s * change).max(SHORTEST_STEP_S);
+                    // A step cut short says little about how long it could have been.
+                    let cut_short = step_s < wanted_s && wanted_s.is_finite() && change >= 1.0;
+                    self.next_step_s =
+                        Some(if cut_short { grown_s.max(wanted_s) } else { grown_s });
+                    let strays = self.method.strays(
+                        &self.base,
+                        step_s,
+                        &self.absolute,
+                        self.relative_tolerance,
+                    );
+                    step.good_within = strays <= GOOD_WITHIN;
+                    match self.look_through(system, progress, until, &mut step)? {
+                        Met::Shorten(shorter_s) => {
+                            system.watch(&self.base, &mut self.watched.start);
+                            shorter_s
+                        }
+                        met => {
+                            self.work.steps += 1;
+                            return Ok((step, met));
+                        }
+                    }
                 }
-            }
-            match verdict {
-                Verdict::Keep(_) => return Ok(taken),
-                Verdict::Shorten(shorter_s) => {
-                    let again = most_change == 1.0;
-                    wanted_s = if again {
-                        shorter_s.min(AGAIN * step_s).max(SHORTEST_STEP_S)
-                    } else {
-                        shorter_s
-                    };
-                    // Growth right after a failure fails again.
-                    most_change = 1.0;
-                }
-            }
+            };
+            let again = most_change == 1.0;
+            wanted_s =
+                if again { shorter_s.min(AGAIN * step_s).max(SHORTEST_STEP_S) } else { shorter_s };
+            // Growth right after a failure fails again.
+            most_change = 1.0;
         }
     }
 
@@ -382,9 +494,9 @@ impl Integrator {
         &mut self,
         system: &mut S,
         progress: &mut Progress,
-        y: &[f64],
         step_s: f64,
     ) -> Result<Verdict, IntegrationError> {
+        let y = &self.base[..];
         progress.tries += 1;
         let done = self.work.steps + self.work.rejected;
         if progress.tries > STEP_BOUND || done >= self.limit {
@@ -429,84 +541,173 @@ impl Integrator {
         Ok(Verdict::Shorten((step_s * change).max(SHORTEST_STEP_S)))
     }
 
-    /// Takes the step again to the first nanosecond after a watch rises on it, if one does.
+    /// Looks through the step up to `until` for a watch that rises on it. One that turns the rates
+    /// ends the step: it is taken again to the first nanosecond after that.
+    fn look_through<S: System + ?Sized>(
+        &mut self,
+        system: &mut S,
+        progress: &mut Progress,
+        until: SimTime,
+        step: &mut Step,
+    ) -> Result<Met, IntegrationError> {
+        let until_ns = until.saturating_sub(step.origin).as_nanos();
+        loop {
+            let until_s = seconds(until_ns) - step.offset_s;
+            let ends = step.end_ns.map_or(until_s >= step.step_s, |end_ns| until_ns >= end_ns);
+            let to = if ends { 1.0 } else { (until_s / step.step_s).min(1.0) };
+            if self.watched.is_empty() && ends {
+                return Ok(Met::End);
+            }
+            if !ends && !step.good_within {
+                if let Verdict::Shorten(shorter_s) = self.try_step(system, progress, until_s)? {
+                    return Ok(Met::Shorten(shorter_s));
+                }
+                (step.step_s, step.end_ns) = (until_s, Some(until_ns));
+                continue;
+            }
+            let Some(rise) = self.find_rise(system, step, to) else {
+                progress.push_ns = 0;
+                if ends {
+                    return Ok(Met::End);
+                }
+                (step.seen_s, step.seen) = (until_s, until);
+                return Ok(Met::Place);
+            };
+            // The last nanosecond of the step.
+            let last_ns = match step.end_ns {
+                Some(end_ns) => end_ns,
+                None => progress.end_ns(step.step_s, 0).saturating_sub(1),
+            }
+            .min(until_ns);
+            let next_ns = if step.seen_s > 0.0 {
+                step.seen.saturating_sub(step.origin).as_nanos() + 1
+            } else {
+                progress.end_ns(0.0, 0)
+            };
+            let at_ns = progress
+                .end_ns(rise * step.step_s, BEYOND_NS + progress.push_ns)
+                .min(last_ns)
+                .max(next_ns);
+            if at_ns > last_ns {
+                // Within the last nanosecond: the next step begins with what is about to rise.
+                system.watch(self.method.end(), &mut self.watched.end);
+                let Watched { start, end, .. } = &mut self.watched;
+                for (end, start) in end.iter_mut().zip(start.iter()) {
+                    if *start < 0.0 && *end >= 0.0 {
+                        *end = *start;
+                    }
+                }
+                return Ok(Met::End);
+            }
+            let at_s = seconds(at_ns) - step.offset_s;
+            if step.good_within && at_s < step.step_s {
+                self.method.between(&self.base, at_s / step.step_s, &mut self.watched.state);
+                system.watch(&self.watched.state, &mut self.watched.end);
+                let turns = self.watched.fired().any(|watch| system.turns(watch));
+                let fired = self.watched.fired().next().is_some();
+                if !turns {
+                    step.seen_s = at_s;
+                    step.seen = step.origin + SimTime::from_nanos(at_ns);
+                    if fired {
+                        progress.push_ns = 0;
+                        return Ok(Met::Note);
+                    }
+                    // Not true yet, or by a hair not true at all.
+                    progress.push_ns = (progress.push_ns * 2).clamp(1, MOST_PUSH_NS);
+                    std::mem::swap(&mut self.watched.start, &mut self.watched.end);
+                    continue;
+                }
+            }
+            return self.cut_at_crossing(system, progress, until_ns, step, rise);
+        }
+    }
+
+    /// Takes the step again to the first nanosecond after a watch rises on it, at the share `rise` of
+    /// it, but not beyond `until_ns`.
     fn cut_at_crossing<S: System + ?Sized>(
         &mut self,
         system: &mut S,
         progress: &mut Progress,
-        y: &[f64],
-        taken: &mut Taken,
-    ) -> Result<Verdict, IntegrationError> {
-        let Some(mut rise) = self.find_rise(system, y, taken.step_s) else {
-            progress.push_ns = 0;
-            return Ok(Verdict::Keep(1.0));
-        };
+        until_ns: u64,
+        step: &mut Step,
+        mut rise: f64,
+    ) -> Result<Met, IntegrationError> {
         system.watch(self.method.end(), &mut self.watched.end);
         let mut push_ns = progress.push_ns;
+        let next_ns = if step.seen_s > 0.0 {
+            step.seen.saturating_sub(step.origin).as_nanos() + 1
+        } else {
+            progress.end_ns(0.0, 0)
+        };
         for _ in 0..CUTS {
             // Not farther than a step that was good: a longer one may be turned down for ever.
-            let within_ns = progress.end_ns(taken.step_s, 0).saturating_sub(1);
+            let within_ns = progress.end_ns(step.step_s, 0).saturating_sub(1);
             let target_ns = progress
-                .end_ns(rise * taken.step_s, BEYOND_NS + push_ns)
-                .min(taken.end_ns.unwrap_or(within_ns))
-                .max(progress.end_ns(0.0, 0));
-            if taken.end_ns.is_some_and(|end_ns| target_ns >= end_ns) {
+                .end_ns(rise * step.step_s, BEYOND_NS + push_ns)
+                .min(step.end_ns.unwrap_or(within_ns))
+                .min(until_ns)
+                .max(next_ns);
+            if step.end_ns.is_some_and(|end_ns| target_ns >= end_ns) {
                 break;
             }
             // A shorter step nearly always does better, but a long one that has leapt over a
             // transient may have looked good by its end alone.
             let step_s = seconds(target_ns) - progress.offset_s;
-            if let Verdict::Shorten(shorter_s) = self.try_step(system, progress, y, step_s)? {
-                return Ok(Verdict::Shorten(shorter_s));
+            if let Verdict::Shorten(shorter_s) = self.try_step(system, progress, step_s)? {
+                return Ok(Met::Shorten(shorter_s));
             }
             system.watch(self.method.end(), &mut self.watched.end);
-            *taken = Taken { step_s, end_ns: Some(target_ns), fired: false };
+            (step.step_s, step.end_ns) = (step_s, Some(target_ns));
             if self.watched.fired().next().is_none() {
                 // Short of the crossing by the error of the interpolant. The next step starts
                 // so close to it that it will hardly miss.
                 progress.push_ns = (progress.push_ns * 2).clamp(1, MOST_PUSH_NS);
-                return Ok(Verdict::Keep(1.0));
+                return Ok(Met::End);
             }
             // True here. With the end this near, the state within may show that it was true before.
             push_ns = 0;
-            match self.find_rise(system, y, step_s) {
+            match self.find_rise(system, step, 1.0) {
                 Some(earlier) if (1.0 - earlier) * step_s > CROSSING_SLACK_S => rise = earlier,
                 _ => break,
             }
         }
-        taken.fired = taken.end_ns.is_some() && self.watched.fired().next().is_some();
-        Ok(Verdict::Keep(1.0))
+        step.fired = step.end_ns.is_some() && self.watched.fired().next().is_some();
+        Ok(Met::End)
     }
 
-    /// The earliest share of the step at which some watch has risen through zero, if any has;
-    /// arms the watches that were below zero before. If none has, the watches at its end are known,
-    /// looked at last: the next step begins there.
+    /// The earliest share of the step at which some watch has risen through zero, if any has since it
+    /// was looked through last and up to `to`; arms the watches that were below zero before. If none
+    /// has, the watches at `to`, and the state within the step there, are known, looked at last.
     fn find_rise<S: System + ?Sized>(
         &mut self,
         system: &mut S,
-        y: &[f64],
-        step_s: f64,
+        step: &Step,
+        to: f64,
     ) -> Option<f64> {
         let Watched { start, end, before, here, state, armed } = &mut self.watched;
         before.copy_from_slice(start);
-        let mut before_share = 0.0;
-        for share in LOOKS.into_iter().chain([1.0]) {
+        let mut before_share = (step.seen_s / step.step_s).min(to);
+        let inner = LOOKS.into_iter().filter(|share| *share < to);
+        let from = before_share;
+        for share in inner.filter(|share| *share > from).chain([to]) {
             if share < 1.0 {
-                self.method.between(y, share, state);
+                self.method.between(&self.base, share, state);
                 system.watch(state, here);
             } else {
-                system.watch(self.method.end(), end);
-                here.copy_from_slice(end);
+                system.watch(self.method.end(), here);
+            }
+            if share == to {
+                end.copy_from_slice(here);
             }
             if rises(before, here) {
                 for (armed, before) in armed.iter_mut().zip(before.iter()) {
                     *armed = *before < 0.0;
                 }
-                let tolerance = CROSSING_TOLERANCE_S / step_s;
+                let tolerance = CROSSING_TOLERANCE_S / step.step_s;
                 let end = (share, height(before, here));
                 let mut crossing = Crossing::new((before_share, -1.0), end, tolerance);
                 while let Some(place) = crossing.candidate() {
-                    self.method.between(y, place, state);
+                    self.method.between(&self.base, place, state);
                     system.watch(state, here);
                     crossing.narrow(place, height(before, here));
                 }
@@ -533,6 +734,11 @@ impl Integrator {
 }
 
 impl Progress {
+    fn new(now: SimTime, horizon: SimTime) -> Progress {
+        let span_ns = horizon.saturating_sub(now).as_nanos();
+        Progress { now, span_ns, span_s: seconds(span_ns), offset_s: 0.0, tries: 0, push_ns: 0 }
+    }
+
     /// Start of the step, cut to nanoseconds.
     fn at(&self) -> SimTime {
         self.now + SimTime::from_nanos((self.offset_s * 1e9) as u64)

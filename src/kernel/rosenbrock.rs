@@ -56,6 +56,9 @@ const SHARE: f64 = -(1.0 + C21 * GAMMA);
 /// GAMMA^2 (3 + 2 C21 GAMMA).
 const BULGE: f64 = -0.5 / (GAMMA * GAMMA * (3.0 + 2.0 * C21 * GAMMA + SHARE));
 
+/// Greatest value of s (1-s)^2 for s between 0 and 1: what a wrong slope at the start of a step comes to.
+const MOST_OF_CUBIC: f64 = 4.0 / 27.0;
+
 /// The stages of one step, and what they are computed from.
 #[derive(Clone, Debug)]
 pub(super) struct Rosenbrock {
@@ -182,6 +185,22 @@ impl Rosenbrock {
             let error = errors[i].abs() / (absolute[i] + relative * size);
             if error > most {
                 most = error;
+            }
+        }
+        most
+    }
+
+    /// How far the state within the step may be off its way in the middle, in tolerances [1]: told by
+    /// how differently it leaves `y` than the rates there say.
+    pub(super) fn strays(&self, y: &[f64], step_s: f64, absolute: &[f64], relative: f64) -> f64 {
+        let mut most = 0.0;
+        for i in 0..y.len() {
+            let bulge = BULGE * (self.u2[i] + SHARE * self.u1[i]);
+            let apart = step_s * self.rates[i] - (self.end[i] - y[i] + bulge);
+            let size = y[i].abs().max(self.end[i].abs());
+            let off = MOST_OF_CUBIC * apart.abs() / (absolute[i] + relative * size);
+            if off > most {
+                most = off;
             }
         }
         most

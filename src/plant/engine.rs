@@ -109,8 +109,6 @@ pub enum Stop {
 enum Event {
     /// Contacts of an operator move: first what opens, then what closes.
     Transfer { operator: OperatorId, generation: u32, opens: bool },
-    /// A controller ends one scan and begins the next.
-    Scan(PlcId),
     /// A flasher's contacts close (true) or open.
     Flash { operator: OperatorId, generation: u32, closes: bool },
     /// Half a period, or a longer wait when nothing changes: rectifiers find their working point.
@@ -129,6 +127,9 @@ pub struct Plant {
     y: Vec<f64>,
     now: SimTime,
     queue: EventQueue<Event>,
+    /// When each controller ends its scan and begins the next. Most scans change nothing, so these do
+    /// not end a step of the integrator.
+    scans: EventQueue<PlcId>,
     integrator: Integrator,
     happenings: Vec<Happening>,
     guards: Vec<f64>,
@@ -153,6 +154,7 @@ impl Plant {
             y: plan.initial.clone(),
             now: SimTime::ZERO,
             queue: EventQueue::new(),
+            scans: EventQueue::new(),
             integrator: Integrator::new(plan.elimination.clone(), RELATIVE_TOLERANCE),
             happenings: Vec::new(),
             guards: vec![0.0; plan.watches.len()],
@@ -169,7 +171,7 @@ impl Plant {
         for p in 0..plant.plan.plcs.len() {
             // Controllers of one bench are not switched on in step: each begins a little later.
             let start = SimTime::from_micros(100 * (p as u64 + 1));
-            plant.queue.push(start, 1, Event::Scan(PlcId::new(p)));
+            plant.scans.push(start, 0, PlcId::new(p));
         }
         for s in 0..plant.plan.spools.len() {
             plant.status.spool_at[s] = Some(plant.plan.spools[s].initially as i8);
@@ -443,6 +445,11 @@ impl Plant {
                     self.handle(event);
                 }
             }
+            while self.scans.next_time().is_some_and(|t| t <= self.now) {
+                if let Some((_, _, id)) = self.scans.pop() {
+                    self.scan(id);
+                }
+            }
             self.refresh();
             if self.fire_pending() {
                 cascade += 1;
@@ -459,14 +466,21 @@ impl Plant {
             if self.now >= until {
                 return Ok(Stop::Reached);
             }
-            let target = self.queue.next_time().map_or(until, |t| t.min(until));
+            let horizon = self.queue.next_time().map_or(until, |t| t.min(until));
+            let target = self.scans.next_time().map_or(horizon, |t| t.min(horizon));
             let mut model = Model {
                 plan: &self.plan,
                 actual: &self.actual,
                 status: &self.status,
                 live: &mut self.live,
             };
-            match self.integrator.advance(&mut model, self.now, target, &mut self.y)? {
+            match self.integrator.advance_towards(
+                &mut model,
+                self.now,
+                target,
+                horizon,
+                &mut self.y,
+            )? {
                 Advance::Reached => {
                     self.now = target;
                     cascade = 0;
@@ -595,6 +609,7 @@ impl Plant {
                         let (state, range, _) = travel(&self.plan, &self.actual, mover);
                         let (stop, at) = EndStop::nearest(self.y[state], range);
                         self.y[state] = at;
+                        self.integrator.interrupt();
                         Some(stop)
                     }
                 };
@@ -706,7 +721,6 @@ impl Plant {
     fn handle(&mut self, event: Event) {
         let (operator, generation, opens) = match event {
             Event::Transfer { operator, generation, opens } => (operator, generation, opens),
-            Event::Scan(id) => return self.scan(id),
             Event::Flash { operator, generation, closes } => {
                 return self.flash(operator, generation, closes);
             }
@@ -822,7 +836,7 @@ impl Plant {
             self.tell(if on { What::PlcRuns(id) } else { What::PlcStops(id) });
         }
         let next = self.now + make.scan.max(SimTime::from_micros(100));
-        self.queue.push(next, 1, Event::Scan(id));
+        self.scans.push(next, 0, id);
     }
 
     /// Voltage [V] against earth of some nodes of direct-current networks; each network is solved

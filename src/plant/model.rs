@@ -25,7 +25,7 @@ use self::control::{Coil, Lever};
 pub(crate) use self::guards::travel;
 use self::reduced::{Branch, Reduced};
 use super::condition::{Condition, TransformerMake};
-use super::plan::{BranchRole, Current, Leg, Mover, Moves, NO_STATE, NetworkPlan, Plan};
+use super::plan::{BranchRole, Current, Leg, Mover, Moves, NO_STATE, NetworkPlan, Plan, Watch};
 
 /// An interrupted winding still has this resistance [ohm].
 const BROKEN_OHM: f64 = 1e8;
@@ -168,6 +168,8 @@ pub(crate) struct Live {
     /// Of each winding on alternating current; valid where slopes are.
     levers: Vec<Lever>,
     flow_sum: Vec<f64>,
+    /// Of each flow path, how its flow force answers to its pressure difference [N/Pa].
+    force_per_dp: Vec<f64>,
     /// How much thinner the oil is than authored [1], and its slope to the temperature [1/K].
     thin: (f64, f64),
     spare: Vec<f64>,
@@ -313,6 +315,7 @@ impl Live {
             scratch_ohm: Vec::new(),
             levers: vec![Lever::default(); plan.windings.len()],
             flow_sum: vec![0.0; plan.volumes.len()],
+            force_per_dp: vec![0.0; plan.flows.len()],
             thin: (1.0, 0.0),
             spare: Vec::new(),
             capacity: vec![(0.0, 0.0, 0.0); plan.volumes.len()],
@@ -606,6 +609,16 @@ impl System for Model<'_> {
         let plan = self.plan;
         for (value, watch) in values.iter_mut().zip(&plan.watches) {
             *value = self.guard(*watch, y);
+        }
+    }
+
+    /// Contacts follow a trigger after their time; where a spool or a piston has settled is only told;
+    /// and what has left its stop already went as if there were none.
+    fn turns(&self, watch: usize) -> bool {
+        match self.plan.watches[watch] {
+            Watch::Operator(_) | Watch::Spool(_) | Watch::Piston(_) | Watch::Overload(_) => false,
+            Watch::Stop(mover) => self.status.stops.of(mover).is_none(),
+            Watch::Fuse(_) | Watch::Burn(_) => true,
         }
     }
 }

@@ -94,6 +94,8 @@ pub struct SpoolMake {
 
 /// The spring washer of a centred spool takes up over this fraction of the travel.
 const WASHER: f64 = 0.02;
+/// How far beyond an end stop laws go on as before it [1].
+const BEYOND: f64 = 0.1;
 /// The detent's ridge is this wide, as a fraction of half the travel.
 const RIDGE: f64 = 0.2;
 
@@ -126,13 +128,14 @@ impl SpoolMake {
 
     /// Gap of the armature of solenoid a (`side` +1) or b (`side` -1) as a fraction of its stroke,
     /// at spool position `x`, and its derivative. The pin leaves the spool at the armature's back
-    /// stop, so the gap never exceeds the full stroke.
+    /// stop, so the gap never exceeds the full stroke. Laws go on a little beyond an end stop, though
+    /// nothing gets there: a run halts at the stop, and would have to creep up to a kink.
     #[must_use]
     pub fn gap(&self, side: f64, x: f64) -> (f64, f64) {
         let span = if self.rest == Rest::Detented { 2.0 } else { 1.0 };
         let gap = (1.0 - side * x) / span;
-        if gap <= 0.0 {
-            (0.0, 0.0)
+        if gap <= -BEYOND {
+            (-BEYOND, 0.0)
         } else if gap >= 1.0 {
             (1.0, 0.0)
         } else {

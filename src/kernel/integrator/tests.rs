@@ -386,3 +386,88 @@ fn guards_that_all_but_fire_do_not_hold_a_run_up() {
     let work = integrator.work();
     assert!(work.steps + work.rejected < 60_000, "{work:?}");
 }
+
+/// The same problem, of whose watches none changes the rates.
+struct Noted(Problem);
+
+impl System for Noted {
+    fn len(&self) -> usize {
+        self.0.len()
+    }
+    fn rates(&mut self, y: &[f64], rates: &mut [f64]) {
+        self.0.rates(y, rates);
+    }
+    fn jacobian(&mut self, y: &[f64], jacobian: &mut Matrix) {
+        self.0.jacobian(y, jacobian);
+    }
+    fn absolute_tolerance(&self, state: usize) -> f64 {
+        self.0.absolute_tolerance(state)
+    }
+    fn watch_count(&self) -> usize {
+        self.0.watch_count()
+    }
+    fn watch(&mut self, y: &[f64], values: &mut [f64]) {
+        self.0.watch(y, values);
+    }
+    fn turns(&self, _watch: usize) -> bool {
+        false
+    }
+}
+
+#[test]
+fn what_is_only_taken_note_of_does_not_end_a_step() {
+    let (until, start) = (SimTime::from_secs(5), [100.0, 0.0]);
+    let mut plain = start;
+    let alone = reach(&mut stone(vec![]), 1e-5, 5.0, &mut plain);
+    let heights = [50.0_f64, 10.0, 49.9];
+    let mut system = Noted(stone(vec![|y| 50.0 - y[0], |y| 10.0 - y[0], |y| 49.9 - y[0]]));
+    let mut integrator = full(2, 1e-5);
+    let (mut now, mut y, mut met) = (SimTime::ZERO, start, Vec::new());
+    while let Advance::Crossed { at, watches } =
+        integrator.advance(&mut system, now, until, &mut y).unwrap()
+    {
+        assert!(watches.iter().all(|watch| system.0.watches[*watch](&y) >= 0.0), "{at:?}");
+        met.extend(watches.iter().map(|watch| (*watch, at.as_secs_f64())));
+        now = at;
+    }
+    assert_eq!(met.iter().map(|(watch, _)| *watch).collect::<Vec<_>>(), [0, 2, 1]);
+    for (watch, at) in met {
+        let exact = (2.0 * (100.0 - heights[watch]) / 9.80665).sqrt();
+        assert!((0.0..60e-9).contains(&(at - exact)), "{watch}: {at} {exact}");
+    }
+    let work = integrator.work();
+    assert_eq!((work.steps, work.factorisations), (alone.steps, alone.factorisations));
+    assert_eq!(y.map(f64::to_bits), plain.map(f64::to_bits));
+}
+
+#[test]
+fn stops_on_the_way_leave_a_run_as_it_is() {
+    let mut problem = stone(vec![|y| -y[0]]);
+    let (until, start) = (SimTime::from_secs(9), [300.0, 1.0]);
+    let (mut whole, mut pieces) = (full(2, 1e-6), full(2, 1e-6));
+    let mut y = start;
+    let end = whole.advance(&mut problem, SimTime::ZERO, until, &mut y);
+    let (mut now, mut pieces_y) = (SimTime::ZERO, start);
+    let pieces_end = loop {
+        let stop = (now + SimTime::from_millis(7)).min(until);
+        let met = pieces.advance_towards(&mut problem, now, stop, until, &mut pieces_y);
+        if met != Ok(Advance::Reached) || stop == until {
+            break met;
+        }
+        let t = stop.as_secs_f64();
+        assert!((pieces_y[0] - (300.0 + t - 0.5 * 9.80665 * t * t)).abs() < 1e-4);
+        now = stop;
+    };
+    assert_eq!((&end, y.map(f64::to_bits)), (&pieces_end, pieces_y.map(f64::to_bits)));
+    assert_eq!(whole.work().steps, pieces.work().steps);
+    // Interrupted, it goes on from where it stood.
+    let (mut now, mut y) = (SimTime::ZERO, start);
+    for _ in 0..10 {
+        let stop = now + SimTime::from_millis(7);
+        pieces.advance_towards(&mut problem, now, stop, until, &mut y).unwrap();
+        pieces.interrupt();
+        now = stop;
+    }
+    let t = now.as_secs_f64();
+    assert!((y[0] - (300.0 + t - 0.5 * 9.80665 * t * t)).abs() < 1e-4, "{y:?}");
+}

@@ -288,7 +288,9 @@ impl PlanBuilder {
             }
         }
         for s in &mut plan.spools {
-            s.state = state(3e-5, s.initially);
+            // What pressures hold need be known no better than they are: over the bands of such members
+            // this is about the tolerance of a pressure.
+            s.state = state(if s.modulates { 3e-4 } else { 3e-5 }, s.initially);
         }
         for p in &mut plan.pumps {
             p.state = state(3e-4, 0.0);

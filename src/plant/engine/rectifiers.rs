@@ -38,6 +38,8 @@ impl Plant {
         let moved = self.settle_rectifiers();
         if moved > RECTIFIER_TRANSIENT {
             self.integrator.restart();
+        } else {
+            self.integrator.interrupt();
         }
         // Coils that warm move it a little all the time; that wants no haste.
         self.await_rectifiers(match moved {

@@ -26,7 +26,7 @@ impl Model<'_> {
             if S::SLOPES {
                 let per_oil = stop_per_m3 - per_pa * gas_per_m3;
                 let row = plan.volumes[v].state;
-                let share = if row == NO_STATE { 0.0 } else { 1.0 / self.live.capacity[v].0 };
+                let share = if row == NO_STATE { 0.0 } else { self.live.capacity[v].0 };
                 sink.at(place.state, place.state, per_oil);
                 sink.at(place.state, row, per_pa * per_state);
                 sink.at(row, place.state, -share * per_oil);

@@ -57,10 +57,15 @@ impl Model<'_> {
             }
         }
         live.memo_slopes = slopes;
-        live.memo_valid = true;
+        let known = std::mem::replace(&mut live.memo_valid, true);
         for (w, coil) in live.coils.iter_mut().enumerate() {
             let (gap, per_x, x_state) = self.status.gap(plan, self.actual, w, y);
-            let (inverse, per_gap) = self.actual.windings[w].inverse_henry(gap);
+            // Most armatures stay where they are.
+            let (inverse, per_gap) = if known && gap.to_bits() == coil.gap.to_bits() {
+                (coil.inverse, coil.per_gap)
+            } else {
+                self.actual.windings[w].inverse_henry(gap)
+            };
             *coil = Coil { gap, per_x, x_state, inverse, per_gap };
         }
         for (network, solved) in plan.networks.iter().zip(&mut live.networks) {
@@ -172,7 +177,13 @@ impl Model<'_> {
                 self.live.winding_a[w]
             } else {
                 let (gap, _, _) = self.status.gap(plan, self.actual, w, y);
-                y[place.linkage] * self.actual.windings[w].inverse_henry(gap).0
+                let coil = self.live.coils[w];
+                let inverse = if self.live.memo_valid && gap.to_bits() == coil.gap.to_bits() {
+                    coil.inverse
+                } else {
+                    self.actual.windings[w].inverse_henry(gap).0
+                };
+                y[place.linkage] * inverse
             };
         }
     }

@@ -60,7 +60,7 @@ impl Model<'_> {
                 let (toward, per_dp, per_here) = self.flow_force(flow.index(), force_per_pa, x);
                 force += toward;
                 per_x += per_here;
-                let _ = per_dp;
+                self.live.force_per_dp[flow.index()] = per_dp;
             }
             // Thin oil resists less: all of the speed goes with it.
             let (oil, (thin, thin_slope)) = self.thinness(place.paths.first().map(|p| p.0));
@@ -81,7 +81,7 @@ impl Model<'_> {
             if let Some(sleeve) = place.sleeve {
                 let row = plan.volumes[sleeve.volume.index()].state;
                 let m3 = sleeve.m3 * share_slope * speed;
-                sink.at(row, place.state, m3 / self.live.capacity[sleeve.volume.index()].0);
+                sink.at(row, place.state, m3 * self.live.capacity[sleeve.volume.index()].0);
             }
             let mut put =
                 |column: usize, value: f64| self.put_spool(place, share, column, value, sink);
@@ -127,8 +127,8 @@ impl Model<'_> {
                 let column = plan.volumes[sleeve.volume.index()].state;
                 put(column, per_force * sleeve.newton_per_pa * share * per_state);
             }
-            for &(flow, force_per_pa) in &place.paths {
-                let (_, per_dp, _) = self.flow_force(flow.index(), force_per_pa, x);
+            for &(flow, _) in &place.paths {
+                let per_dp = self.live.force_per_dp[flow.index()];
                 let path = &plan.flows[flow.index()];
                 for (v, sign) in [(path.first.index(), 1.0), (path.second.index(), -1.0)] {
                     let (_, per_state) = self.live.pressure[v];
@@ -153,7 +153,7 @@ impl Model<'_> {
         for &(volume, m3) in place.sweeps.iter().chain(&sleeve) {
             let row = self.plan.volumes[volume.index()].state;
             if row != NO_STATE {
-                sink.at(row, column, m3 * value / self.live.capacity[volume.index()].0);
+                sink.at(row, column, m3 * value * self.live.capacity[volume.index()].0);
             }
         }
     }
@@ -161,7 +161,9 @@ impl Model<'_> {
     /// Steady flow force [N] of an open path on its spool, which acts to close the path, with its
     /// slopes to the pressure difference [N/Pa] and to the position [N].
     fn flow_force(&self, flow: usize, force_per_pa: f64, x: f64) -> (f64, f64, f64) {
-        use crate::fluid::FlowLaw;
+        if force_per_pa == 0.0 {
+            return (0.0, 0.0, 0.0);
+        }
         let (FlowLaw::Spool(_, opening) | FlowLaw::SonicSpool(_, opening)) =
             self.actual.flows[flow]
         else {
@@ -392,7 +394,7 @@ impl Model<'_> {
         self.path_value(f, (first, second), self.drive(f, y).0, thin).0.flow
     }
 
-    /// Pressure of each volume; its capacity, and the slopes of that to its pressure and per volume swept. Starts the
+    /// Pressure of each volume; one over its capacity, and the slopes of that to its pressure and per volume swept. Starts the
     /// sums of their flows.
     pub(super) fn capacities(&mut self, y: &[f64]) {
         let plan = self.plan;
@@ -412,7 +414,7 @@ impl Model<'_> {
                 capacity += c * per_state;
                 slope += dc * per_state * per_state;
             }
-            self.live.capacity[v] = (capacity, slope, per_m3);
+            self.live.capacity[v] = (1.0 / capacity, slope, per_m3);
         }
     }
 
@@ -445,7 +447,7 @@ impl Model<'_> {
             if S::SLOPES {
                 let (sa, sb) = (plan.volumes[a].state, plan.volumes[b].state);
                 for (row, v, sign) in [(sa, a, -1.0), (sb, b, 1.0)] {
-                    let share = if row == NO_STATE { 0.0 } else { sign / self.live.capacity[v].0 };
+                    let share = if row == NO_STATE { 0.0 } else { sign * self.live.capacity[v].0 };
                     sink.at(row, sa, share * value.per_first * per_a);
                     sink.at(row, sb, share * value.per_second * per_b);
                     sink.at(row, drive_state, share * value.per_drive * per_drive_state);
@@ -483,7 +485,7 @@ impl Model<'_> {
                 sink.at(place.state, sc, by_cap * cap_slope);
                 sink.at(place.state, sr, by_rod * rod_slope);
                 let share = |v: usize, row: usize| {
-                    if row == NO_STATE { 0.0 } else { 1.0 / self.live.capacity[v].0 }
+                    if row == NO_STATE { 0.0 } else { self.live.capacity[v].0 }
                 };
                 let (kc, kr) = (share(cap, sc), share(rod, sr));
                 let (sweep_c, sweep_r) = (cap_density * make.cap_m2, rod_density * make.rod_m2);
@@ -509,24 +511,24 @@ impl Model<'_> {
             if place.fixed_pa.is_some() {
                 continue;
             }
-            let (capacity, slope, per_m3) = self.live.capacity[v];
+            let (per_capacity, slope, per_m3) = self.live.capacity[v];
             let (lost, lost_per_state) = self.vent(v);
             let (grown, shed) = self.expansion(v, y, rates);
-            let rate = (self.live.flow_sum[v] + grown - lost) / capacity;
+            let rate = (self.live.flow_sum[v] + grown - lost) * per_capacity;
             rates[place.state] = rate;
             if S::SLOPES {
                 if let Some(oil) = plan.oil.as_ref().filter(|oil| oil.per_kelvin > 0.0) {
-                    sink.at(place.state, oil.state, shed / capacity);
+                    sink.at(place.state, oil.state, shed * per_capacity);
                 }
                 // One entry for the vent whether it is open or not: the order must not depend on it.
-                sink.at(place.state, place.state, -(lost_per_state + rate * slope) / capacity);
+                sink.at(place.state, place.state, -(lost_per_state + rate * slope) * per_capacity);
                 for &(piston, cap) in &place.chambers {
                     let p = &self.actual.pistons[piston.index()];
                     let per_s = if cap { p.cap_m2 } else { -p.rod_m2 };
                     sink.at(
                         place.state,
                         plan.pistons[piston.index()].state,
-                        -rate * per_m3 * per_s / capacity,
+                        -rate * per_m3 * per_s * per_capacity,
                     );
                 }
             }
