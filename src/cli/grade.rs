@@ -65,7 +65,9 @@ pub struct Wish {
 
 /// Attempts a thread takes at a time, those at the same machine one after the other. What is graded
 /// and not yet written is at most this many.
-const AT_A_TIME: usize = 64;
+const AT_A_TIME: usize = 256;
+/// The same where pages and other files are written too: those need more room.
+const AT_A_TIME_WITH_PAGES: usize = 64;
 /// Attempts a thread grades before the progress is told.
 const BETWEEN_WORDS: usize = 8;
 /// Most of a file that is read to learn its seed [bytes].
@@ -141,7 +143,8 @@ pub fn grade(wish: &Wish, show: Show, out: &mut dyn Write, err: &mut dyn Write) 
     let mut progress = Progress::new(mine.len(), wish.out.is_some(), words);
     let mut code = exit::SUCCESS;
     // Whole attempts in parallel, results in the order of the list.
-    for some in mine.chunks(AT_A_TIME * pool.current_num_threads()) {
+    let share = if sinks.exports.is_some() { AT_A_TIME_WITH_PAGES } else { AT_A_TIME };
+    for some in mine.chunks(share * pool.current_num_threads()) {
         let (kept, lines) = (&sinks.kept, sinks.results.is_some());
         let exporter = sinks.exports.as_ref();
         let mut order: Vec<usize> = (0..some.len()).collect();

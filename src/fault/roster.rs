@@ -1,5 +1,7 @@
 //! The faults of a run: which wait, which are there, and when the next one comes or goes.
 
+use std::sync::Arc;
+
 use crate::base::{PartId, SimTime, Stream, ops};
 use crate::kernel::EventQueue;
 use crate::plant::{Condition, Element, Plan, Plant, What};
@@ -42,7 +44,7 @@ enum State {
 struct Before {
     /// Rank among the present faults.
     rank: u64,
-    condition: Condition,
+    condition: Arc<Condition>,
     acting: Option<bool>,
 }
 
@@ -228,7 +230,7 @@ impl Roster {
         entry.state = State::Present;
         entry.before = Some(Before {
             rank: self.ranks,
-            condition: plant.condition().clone(),
+            condition: plant.condition_shared(),
             acting: match entry.found.element {
                 Element::Operator(id) => Some(plant.acting(id)),
                 _ => None,

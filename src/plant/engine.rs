@@ -316,6 +316,11 @@ impl Plant {
         &self.actual
     }
 
+    /// The same, to be kept: it goes on unchanged when this run's changes.
+    pub(crate) fn condition_shared(&self) -> Arc<Condition> {
+        Arc::clone(&self.actual)
+    }
+
     /// Changes the condition of `part`: a fault, a repair, a setting.
     pub fn alter(&mut self, part: PartId, change: impl FnOnce(&mut Condition)) {
         change(Arc::make_mut(&mut self.actual));

@@ -341,7 +341,7 @@ impl Session {
 
     /// Forgets what was done so far, but for what it did: for runs of which only the machine counts.
     pub(crate) fn forget(&mut self) {
-        self.log.clear();
+        self.log = Vec::new();
     }
 
     /// What `action` would tell if it took no time: for looks, on a copy.

@@ -5,6 +5,7 @@
 //! call, and exclude nothing; beyond, they are different. The limits are common practice, no source.
 
 use std::collections::BTreeMap;
+use std::sync::Arc;
 
 use crate::base::SimTime;
 use crate::language::{Gap, Phrase};
@@ -140,10 +141,11 @@ struct Event {
     slack: SimTime,
 }
 
-/// What was heard and seen without looking for it, by what it was.
+/// What was heard and seen without looking for it.
 #[derive(Clone, Debug, Default)]
 pub(super) struct Timeline {
-    events: BTreeMap<Phrase, Vec<Event>>,
+    /// By stretch, shared by all that went on from there.
+    stretches: Vec<Arc<[(Phrase, Event)]>>,
     mark: u64,
 }
 
@@ -157,6 +159,7 @@ impl Timeline {
     /// when they last did.
     pub fn add(&mut self, seen: &[Seen], acts: usize, since: SimTime) {
         let mut counts: BTreeMap<&Phrase, usize> = BTreeMap::new();
+        let mut stretch = Vec::new();
         for event in seen {
             let count = counts.entry(&event.what).or_insert(0);
             *count += 1;
@@ -172,14 +175,9 @@ impl Timeline {
             }
             self.mark = mix_phrase(self.mark, &event.what);
             let (after, slack) = (SimTime::from_nanos(after), SimTime::from_nanos(slack));
-            let entry = Event { acts, after, slack };
-            match self.events.get_mut(&event.what) {
-                Some(list) => list.push(entry),
-                None => {
-                    self.events.insert(event.what.clone(), vec![entry]);
-                }
-            }
+            stretch.push((event.what.clone(), Event { acts, after, slack }));
         }
+        self.stretches.push(stretch.into());
     }
 
     /// Whether by `now` the two have been told apart: something came in one of them and, in due
@@ -188,26 +186,23 @@ impl Timeline {
         if self.mark == other.mark {
             return false;
         }
-        let at = |e: &Event| e.after + e.acts.checked_sub(1).map_or(SimTime::ZERO, |k| starts[k]);
-        let none = Vec::new();
-        for what in self.events.keys().chain(other.events.keys()) {
-            let a = self.events.get(what).unwrap_or(&none);
-            let b = other.events.get(what).unwrap_or(&none);
-            for k in 0..a.len().max(b.len()) {
-                let apart = match (a.get(k), b.get(k)) {
-                    (Some(x), Some(y)) => {
-                        at(x).as_nanos().abs_diff(at(y).as_nanos())
-                            > x.slack.max(y.slack).as_nanos()
-                    }
-                    (Some(one), None) | (None, Some(one)) => now > at(one) + one.slack,
-                    (None, None) => false,
-                };
-                if apart {
-                    return true;
-                }
+        let same = self.stretches.iter().zip(&other.stretches).take_while(|(a, b)| a == b).count();
+        let mut events: BTreeMap<&Phrase, [Vec<&Event>; 2]> = BTreeMap::new();
+        for (side, line) in [self, other].into_iter().enumerate() {
+            for (what, event) in line.stretches[same..].iter().flat_map(|stretch| stretch.iter()) {
+                events.entry(what).or_default()[side].push(event);
             }
         }
-        false
+        let at = |e: &Event| e.after + e.acts.checked_sub(1).map_or(SimTime::ZERO, |k| starts[k]);
+        events.values().any(|[a, b]| {
+            (0..a.len().max(b.len())).any(|k| match (a.get(k), b.get(k)) {
+                (Some(x), Some(y)) => {
+                    at(x).as_nanos().abs_diff(at(y).as_nanos()) > x.slack.max(y.slack).as_nanos()
+                }
+                (Some(one), None) | (None, Some(one)) => now > at(one) + one.slack,
+                (None, None) => false,
+            })
+        })
     }
 }
 

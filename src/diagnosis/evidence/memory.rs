@@ -9,22 +9,29 @@ use super::moment::{Moment, Told, View};
 use super::sound::SoundStep;
 
 /// Most machines remembered.
-const MOMENT_LIMIT: usize = 6_000;
+const MOMENT_LIMIT: usize = 8_000;
 /// Most steps of the sound machine remembered.
 const SOUND_LIMIT: usize = 1_000;
 /// Most views and outcomes of looks remembered.
-const VIEW_LIMIT: usize = 200_000;
+const VIEW_LIMIT: usize = 400_000;
 
 /// Most rests remembered; beyond, all are forgotten.
 const REST_LIMIT: usize = 300_000;
 
-/// When something was last of use, and what it is.
-type Stamped<T> = (u64, Option<Arc<T>>);
+/// Something remembered.
+#[derive(Debug)]
+struct Item<T> {
+    /// When it was last of use.
+    stamp: u64,
+    /// It was of use since things were last forgotten.
+    used: bool,
+    what: Option<Arc<T>>,
+}
 
-/// Something remembered by step and suspect.
+/// Things remembered by step and suspect.
 #[derive(Debug)]
 pub(super) struct Shelf<T> {
-    by_key: BTreeMap<u128, BTreeMap<usize, Stamped<T>>>,
+    by_key: BTreeMap<u128, BTreeMap<usize, Item<T>>>,
     count: usize,
     limit: usize,
 }
@@ -35,28 +42,31 @@ impl<T> Shelf<T> {
     }
 
     pub fn get(&mut self, key: u128, who: usize, clock: u64) -> Option<Option<Arc<T>>> {
-        let (stamp, known) = self.by_key.get_mut(&key)?.get_mut(&who)?;
-        *stamp = clock;
-        Some(known.clone())
+        let item = self.by_key.get_mut(&key)?.get_mut(&who)?;
+        (item.stamp, item.used) = (clock, true);
+        Some(item.what.clone())
     }
 
     pub fn put(&mut self, key: u128, who: usize, clock: u64, what: Option<Arc<T>>) {
         if self.count >= self.limit {
             self.clear_out();
         }
-        if self.by_key.entry(key).or_default().insert(who, (clock, what)).is_none() {
+        let item = Item { stamp: clock, used: false, what };
+        if self.by_key.entry(key).or_default().insert(who, item).is_none() {
             self.count += 1;
         }
     }
 
-    /// Forgets the half that was of no use for longest.
+    /// Forgets half: what was of no use first, and of that what is oldest.
     fn clear_out(&mut self) {
-        let mut stamps: Vec<u64> =
-            self.by_key.values().flat_map(|m| m.values().map(|e| e.0)).collect();
-        stamps.sort_unstable();
-        let middle = stamps.get(stamps.len() / 2).copied().unwrap_or(0);
+        let worth = |item: &Item<T>| (item.used, item.stamp);
+        let items = self.by_key.values().flat_map(BTreeMap::values);
+        let mut worths: Vec<(bool, u64)> = items.map(worth).collect();
+        worths.sort_unstable();
+        let middle = worths.get(worths.len() / 2).copied().unwrap_or_default();
         for of_key in self.by_key.values_mut() {
-            of_key.retain(|_, entry| entry.0 > middle);
+            of_key.retain(|_, item| worth(item) > middle);
+            of_key.values_mut().for_each(|item| item.used = false);
         }
         self.by_key.retain(|_, of_key| !of_key.is_empty());
         self.count = self.by_key.values().map(BTreeMap::len).sum();

@@ -16,8 +16,8 @@ impl Plant {
     /// where something is due, or waits for time to pass.
     pub(crate) fn stands_for(&mut self, before: &[f64], span: SimTime) -> SimTime {
         let waits = |first: &Option<SimTime>| first.is_some();
-        if self.queue.next_time().is_some() || self.status.operators.iter().any(|o| waits(&o.first))
-        {
+        let due = self.queue.next_time().is_some() || self.scans.next_time().is_some();
+        if due || self.status.operators.iter().any(|o| waits(&o.first)) {
             return SimTime::ZERO;
         }
         let plan = self.plan.clone();
