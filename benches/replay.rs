@@ -111,6 +111,16 @@ fn main() {
     for list in ["press-interlock.good.actions", "press-interlock.unsafe.actions"] {
         measure(&format!("replay {list}"), || replay(&press, list));
     }
+    for machine in ["pusher", "press", "door", "gripper", "cutter"] {
+        let lists = Shipped::names().filter(|n| n.ends_with(".good.actions"));
+        let tasks: Vec<(Scenario, &str)> = lists
+            .filter(|name| name.starts_with(machine))
+            .map(|list| (scenario(&list.replace(".good.actions", ".scenario.ron")), list))
+            .collect();
+        measure(&format!("replay the {} careful attempts at the {machine}", tasks.len()), || {
+            tasks.iter().map(|(scenario, list)| replay(scenario, list)).sum()
+        });
+    }
     for name in Shipped::names().filter(|name| name.ends_with(".bench.ron")) {
         let (mut sources, mut found) = (Sources::new(), Diagnostics::new());
         let plan = load_any(&Shipped, name, &mut sources, &mut found).unwrap().plan;
