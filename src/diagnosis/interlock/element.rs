@@ -95,6 +95,8 @@ pub(crate) struct SpoolModel {
     /// Windings of solenoids a and b.
     pub a: Option<usize>,
     pub b: Option<usize>,
+    /// Volumes whose pressure drives it where it has no solenoids, and whether towards +1.
+    pub pilots: Vec<(usize, bool)>,
     /// Position plus one.
     pub field: Field,
 }

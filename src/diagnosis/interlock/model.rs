@@ -231,11 +231,14 @@ impl<'p> Model<'p> {
         }
         for (s, place) in plan.spools.iter().enumerate() {
             let index = |w: Option<crate::base::WindingId>| w.map(crate::base::WindingId::index);
+            let piloted = place.a.is_none() && place.b.is_none() && !place.modulates;
+            let pilots = place.pilots.iter().filter(|_| piloted);
             let spool = SpoolModel {
                 id: SpoolId::new(s),
                 rest: plan.nominal.spools[s].rest,
                 a: index(place.a),
                 b: index(place.b),
+                pilots: pilots.map(|(volume, force)| (volume.index(), *force > 0.0)).collect(),
                 field: field(3),
             };
             let at = (place.initially.round().clamp(-1.0, 1.0) as i8 + 1) as u128;
@@ -438,7 +441,8 @@ impl<'p> Model<'p> {
     }
 
     /// Where spool `k` goes with the coils `on`, if it is not there. With both coils on it stays:
-    /// the coil that came first holds the other off.
+    /// the coil that came first holds the other off. A main stage goes where the end that a source
+    /// reaches drives it, whatever pressure is left there.
     pub(crate) fn spool_target(&self, state: Packed, on: u128, k: usize) -> Option<i8> {
         let spool = &self.spools[k];
         if self.fault == Some(Fault::SpoolStuck(spool.id)) && self.fault_present(state) {
@@ -446,7 +450,19 @@ impl<'p> Model<'p> {
         }
         let is_on = |w: Option<usize>| w.is_some_and(|w| on >> w & 1 == 1);
         let at = self.spool_at(state, k);
-        let target = match (is_on(spool.a), is_on(spool.b), spool.rest) {
+        let (a, b) = if spool.pilots.is_empty() {
+            (is_on(spool.a), is_on(spool.b))
+        } else {
+            let (spools, runs) = (|s| self.spool_at(state, s), |p| self.pump_runs(state, p));
+            let supplied = self.fluid.supplied(spools, runs);
+            let pushed = |way: bool| spool.pilots.iter().any(|(v, to)| *to == way && supplied[*v]);
+            match (pushed(true), pushed(false)) {
+                // Pressure on both ends lets the springs decide.
+                (true, true) => (false, false),
+                pushed => pushed,
+            }
+        };
+        let target = match (a, b, spool.rest) {
             (true, true, _) => at,
             (true, false, _) => 1,
             (false, true, Rest::Offset) => 0,

@@ -48,6 +48,28 @@ fn the_press_as_shipped_never_has_both_coils_on() {
     assert!(text.contains("K1 (Press) picks up") && text.contains("K2 (Lift) picks up"), "{text}");
 }
 
+/// The main stage goes where the pilot stage lets pressure, so that the blade moves at all; a main
+/// stage that stood still could reach neither end.
+#[test]
+fn the_cutter_reaches_everything_through_its_main_stage() {
+    let plan = shipped("cutter.bench.ron");
+    let report = check(&plan, &Options::default()).expect("report");
+    assert_eq!(report.verdict(Property::Reachable), Some(&Verdict::Holds));
+    assert_eq!(report.verdict(SETTLED), Some(&Verdict::Holds));
+    // With the blade down the sensor calls for the way up as soon as the supply returns.
+    let up = operator(&plan, "K3");
+    let of_k3 = |f: &&Finding| matches!(f.property, Property::NoRestart { .. });
+    let restarts = report.findings.iter().filter(of_k3);
+    let texts: Vec<String> = restarts
+        .filter_map(|f| Some(report.counterexample(f.property)?.text(&plan, english())))
+        .collect();
+    let name = &plan.operators[up.index()].name;
+    assert!(
+        texts.iter().any(|t| t.contains("main spool shifts to a") && t.contains(name.as_str())),
+        "{texts:?}"
+    );
+}
+
 #[test]
 fn a_bridged_cross_contact_lets_both_coils_on_for_a_moment() {
     let plan = shipped("press.bench.ron");
