@@ -16,7 +16,7 @@ const SOUND_LIMIT: usize = 1_000;
 const VIEW_LIMIT: usize = 400_000;
 
 /// Most rests remembered; beyond, all are forgotten.
-const REST_LIMIT: usize = 300_000;
+const REST_LIMIT: usize = 1_000_000;
 
 /// Something remembered.
 #[derive(Debug)]
@@ -75,18 +75,23 @@ impl<T> Shelf<T> {
 
 /// How long machines rest after a step, by step and suspect; `None` where the physics could not go on.
 #[derive(Debug, Default)]
-pub(super) struct Rests(BTreeMap<(u128, usize), Option<SimTime>>);
+pub(super) struct Rests(BTreeMap<u128, Option<SimTime>>);
 
 impl Rests {
+    /// Step and suspect in one number: there are far fewer suspects than make two digests meet.
+    fn place(key: u128, who: usize) -> u128 {
+        key.wrapping_add(who as u128)
+    }
+
     pub fn get(&self, key: u128, who: usize) -> Option<Option<SimTime>> {
-        self.0.get(&(key, who)).copied()
+        self.0.get(&Self::place(key, who)).copied()
     }
 
     pub fn put(&mut self, key: u128, who: usize, rest: Option<SimTime>) {
         if self.0.len() >= REST_LIMIT {
             self.0.clear();
         }
-        self.0.insert((key, who), rest);
+        self.0.insert(Self::place(key, who), rest);
     }
 }
 
