@@ -165,6 +165,10 @@ const NEARLY_SETTLED: f64 = 1e-5;
 /// A winding with less than this and no voltage to speak of is dead [A]: its suppressor has no say.
 const DEAD_A: f64 = 1e-12;
 
+fn dead(winding_a: f64, volts: f64) -> bool {
+    volts.abs() < SETTLED && winding_a.abs() < DEAD_A
+}
+
 /// Port voltages of a direct-current network whose winding currents are given.
 #[derive(Clone, Debug, Default)]
 pub struct DcPorts {
@@ -214,13 +218,14 @@ impl DcPorts {
             self.bent.clear();
             for (k, &winding) in winding_a.iter().enumerate() {
                 let (mut i, mut g) = (winding, 0.0);
-                for s in suppressors(k) {
-                    let (si, sg) = s.current(self.volts[k]);
-                    i += si;
-                    g += sg;
+                if !dead(winding, self.volts[k]) {
+                    for s in suppressors(k) {
+                        let (si, sg) = s.current(self.volts[k]);
+                        i += si;
+                        g += sg;
+                    }
                 }
-                let dead = self.volts[k].abs() < SETTLED && winding.abs() < DEAD_A;
-                if g > BENT_SIEMENS && !dead {
+                if g > BENT_SIEMENS {
                     self.bent.push((k, g));
                 }
                 self.current[k] = i;
@@ -243,7 +248,10 @@ impl DcPorts {
                 largest = largest.max(self.miss[k].abs() / (1.0 + self.volts[k].abs()));
             }
             // Nothing conducts, before or after: that was exact.
-            let quiet = |k: usize| suppressors(k).iter().all(|s| s.quiet(self.volts[k]));
+            let quiet = |k: usize| {
+                let volts = self.volts[k];
+                dead(winding_a[k], volts) || suppressors(k).iter().all(|s| s.quiet(volts))
+            };
             if self.bent.is_empty() && (0..n).all(quiet) {
                 break;
             }

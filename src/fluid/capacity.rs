@@ -38,13 +38,20 @@ impl Medium {
     /// later fills the void again to the drop. As a pressure it could not: near vacuum an error of
     /// a few pascals is litres.
     #[must_use]
+    #[inline]
     pub fn pressure(&self, state: f64) -> (f64, f64) {
-        let Medium::Oil { bulk_pa, free_air } = *self else {
-            return (state, 1.0);
-        };
-        if state >= VOID_BELOW_PA {
-            return (state, 1.0);
+        match *self {
+            Medium::Oil { bulk_pa, free_air } if state < VOID_BELOW_PA => {
+                Medium::void(bulk_pa, free_air, state)
+            }
+            // NaN is as little of a pressure as it is of a void.
+            _ => (state, 1.0),
         }
+    }
+
+    /// Pressure [Pa gauge] of oil near vacuum, and its slope.
+    #[cold]
+    fn void(bulk_pa: f64, free_air: f64, state: f64) -> (f64, f64) {
         // Strain e = P / K - A / P of absolute pressure P, with A the free air times atmosphere.
         let (knee, air) = (VOID_BELOW_PA + ATMOSPHERE_PA, air_pa(free_air));
         let per_state = 1.0 / bulk_pa + air / (knee * knee);
@@ -62,6 +69,7 @@ impl Medium {
     /// Capacity per volume [1/Pa for oil, kg/(m3 Pa) for air] at `state` (see
     /// [`Medium::pressure`]), and its derivative.
     #[must_use]
+    #[inline]
     pub fn capacity(&self, state: f64) -> (f64, f64) {
         match *self {
             Medium::Oil { bulk_pa, free_air } => {
@@ -76,6 +84,7 @@ impl Medium {
 
     /// What a unit of swept volume carries: 1 for oil, the density [kg/m3] for air; and its slope.
     #[must_use]
+    #[inline]
     pub fn density(&self, pa: f64) -> (f64, f64) {
         match *self {
             Medium::Oil { .. } => (1.0, 0.0),

@@ -54,6 +54,7 @@ impl Gate {
 
     /// Flow [m3/s] at difference `dp` [Pa], and its slope [m3/(s Pa)].
     #[must_use]
+    #[inline]
     pub fn flow(&self, dp: f64) -> (f64, f64) {
         let square = dp * dp + self.bend_pa * self.bend_pa;
         let per_root = 1.0 / square.sqrt().sqrt();
@@ -78,6 +79,7 @@ impl Opening {
     /// Open fraction [1] that stands open all the way between the neighbouring positions about `x`:
     /// a worn clearance, through which no jet leaves at the spool's edge.
     #[must_use]
+    #[inline]
     pub fn standing(&self, x: f64) -> f64 {
         let [low, middle, high] = self.at;
         match (self.two_ended, x < 0.0) {
@@ -89,6 +91,7 @@ impl Opening {
 
     /// Open fraction [1] at spool position `x` [1] and its derivative.
     #[must_use]
+    #[inline]
     pub fn fraction(&self, x: f64) -> (f64, f64) {
         let (low, high, u, scale) = if self.two_ended {
             (self.at[0], self.at[2], (x + 1.0) / 2.0, 0.5)
@@ -170,6 +173,7 @@ pub const REFERENCE_DENSITY: f64 = 1.185;
 impl SonicPath {
     /// Mass flow [kg/s] from absolute pressure `up_pa` to `down_pa` <= `up_pa` [Pa abs] at reference
     /// temperature, with the slopes to both pressures.
+    #[inline(always)]
     fn downhill(&self, up_pa: f64, down_pa: f64) -> (f64, f64, f64) {
         let full = self.conductance * REFERENCE_DENSITY;
         let ratio = down_pa / up_pa;
@@ -194,14 +198,15 @@ impl SonicPath {
 
     /// Mass flow [kg/s] from `first` to `second` [Pa gauge], with slopes.
     #[must_use]
+    #[inline(always)]
     pub fn flow(&self, first: f64, second: f64) -> FlowValue {
         let a = (first + ATMOSPHERE_PA).max(100.0);
         let b = (second + ATMOSPHERE_PA).max(100.0);
+        let (up, down) = if a >= b { (a, b) } else { (b, a) };
+        let (flow, per_up, per_down) = self.downhill(up, down);
         if a >= b {
-            let (flow, per_first, per_second) = self.downhill(a, b);
-            FlowValue { flow, per_first, per_second, per_drive: 0.0 }
+            FlowValue { flow, per_first: per_up, per_second: per_down, per_drive: 0.0 }
         } else {
-            let (flow, per_up, per_down) = self.downhill(b, a);
             FlowValue { flow: -flow, per_first: -per_down, per_second: -per_up, per_drive: 0.0 }
         }
     }
@@ -319,6 +324,7 @@ pub enum FlowLaw {
 impl FlowLaw {
     /// The part of it that is laminar leakage through clearances [m3/(s Pa)].
     #[must_use]
+    #[inline]
     pub fn leak(&self) -> f64 {
         match self {
             FlowLaw::Leak(conductance) => *conductance,
@@ -330,7 +336,10 @@ impl FlowLaw {
 
     /// Flow between pressures `first` and `second` [Pa gauge]; `drive` is the spool position [1],
     /// the pump speed [1/s] or the pressure of a third volume [Pa gauge], and unused by the others.
+    ///
+    /// Handed on in registers: a result written in four pieces and copied whole stalls the processor.
     #[must_use]
+    #[inline(always)]
     pub fn value(&self, first: f64, second: f64, drive: f64) -> FlowValue {
         let dp = first - second;
         let two = |(flow, slope): (f64, f64)| FlowValue {

@@ -74,6 +74,7 @@ impl Motor {
 
     /// Flow of one with inertia that turns with `speed` [1/s], at `dp` [Pa].
     #[must_use]
+    #[inline(always)]
     pub fn driven_flow(&self, dp: f64, speed: f64) -> FlowValue {
         FlowValue {
             flow: self.displacement_m3 * speed + self.leak * dp,
@@ -85,6 +86,7 @@ impl Motor {
 
     /// Flow from the first to the second port [m3/s] at `dp` [Pa].
     #[must_use]
+    #[inline(always)]
     pub fn flow(&self, dp: f64) -> FlowValue {
         let (speed, slope) = self.speed(dp);
         let per_dp = self.displacement_m3 * slope + self.leak;

@@ -14,6 +14,7 @@ pub struct Load {
 impl Load {
     /// Force against extension [N] at position `s` [m], and its slope [N/m].
     #[must_use]
+    #[inline]
     pub fn force(&self, s: f64) -> (f64, f64) {
         let (mut force, mut slope) = (self.constant_n, 0.0);
         if let (Some(first), Some(last)) = (self.along.first(), self.along.last()) {
@@ -87,6 +88,7 @@ impl Piston {
     /// Force along extension [N] at position `s` [m] from chamber pressures [Pa gauge], without
     /// friction and end stops, and its slope to the position [N/m].
     #[must_use]
+    #[inline]
     pub fn force(&self, cap_pa: f64, rod_pa: f64, s: f64) -> (f64, f64) {
         let (against, against_slope) = self.load.force(s);
         (cap_pa * self.cap_m2 - rod_pa * self.rod_m2 - against, -against_slope)
@@ -95,6 +97,7 @@ impl Piston {
     /// Speed [m/s] at position `s` [m] under `force` [N] against friction, with its slopes to force
     /// [m/(s N)] and position [1/s]; of one that stands on an end stop, what that leaves of it.
     #[must_use]
+    #[inline]
     pub fn speed(&self, force: f64, s: f64, stop: Option<EndStop>) -> (f64, f64, f64) {
         if self.jammed || self.propped {
             return (0.0, 0.0, 0.0);
@@ -129,6 +132,7 @@ const YIELD_BAND: f64 = 0.1;
 /// integrator could follow when a part creeps along it, pushed by a leak or a dying coil: the
 /// force by which it exceeds the friction is then smaller than any tolerance.
 #[must_use]
+#[inline]
 pub fn creep(force: f64, friction: f64, viscous: f64) -> (f64, f64) {
     let size = force.abs();
     let band = YIELD_BAND * friction;

@@ -21,6 +21,7 @@ impl EndStop {
     /// What is left of `free`, a speed with its slopes to force and to position, of a part at `at`
     /// that stands on this stop of `range`, or has hardly left it.
     #[must_use]
+    #[inline]
     pub fn hold(self, free: (f64, f64, f64), at: f64, (low, high): (f64, f64)) -> (f64, f64, f64) {
         let most = match self {
             EndStop::Low => RETURN_PER_S * (low - at),

@@ -462,12 +462,7 @@ impl Integrator {
                     let cut_short = step_s < wanted_s && wanted_s.is_finite() && change >= 1.0;
                     self.next_step_s =
                         Some(if cut_short { grown_s.max(wanted_s) } else { grown_s });
-                    let strays = self.method.strays(
-                        &self.base,
-                        step_s,
-                        &self.absolute,
-                        self.relative_tolerance,
-                    );
+                    let strays = self.method.strays(&self.base, step_s);
                     step.good_within = strays <= GOOD_WITHIN;
                     match self.look_through(system, progress, until, &mut step)? {
                         Met::Shorten(shorter_s) => {

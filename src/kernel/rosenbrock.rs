@@ -71,6 +71,8 @@ pub(super) struct Rosenbrock {
     u3: Vec<f64>,
     u4: Vec<f64>,
     error: Vec<f64>,
+    /// One over what a state may be off, as of the last error that was asked for.
+    per_tolerance: Vec<f64>,
     end: Vec<f64>,
 }
 
@@ -87,6 +89,7 @@ impl Rosenbrock {
             u3: zeros.clone(),
             u4: zeros.clone(),
             error: zeros.clone(),
+            per_tolerance: zeros.clone(),
             end: zeros,
         }
     }
@@ -176,13 +179,15 @@ impl Rosenbrock {
     ///
     /// The largest and not the mean, so that adding idle parts to a bench never loosens the
     /// tolerance of the others.
-    pub(super) fn error(&self, y: &[f64], absolute: &[f64], relative: f64) -> f64 {
+    pub(super) fn error(&mut self, y: &[f64], absolute: &[f64], relative: f64) -> f64 {
         let n = y.len();
         let (end, errors, absolute) = (&self.end[..n], &self.error[..n], &absolute[..n]);
+        let per_tolerance = &mut self.per_tolerance[..n];
         let mut most = 0.0;
         for i in 0..n {
             let size = y[i].abs().max(end[i].abs());
-            let error = errors[i].abs() / (absolute[i] + relative * size);
+            per_tolerance[i] = 1.0 / (absolute[i] + relative * size);
+            let error = errors[i].abs() * per_tolerance[i];
             if error > most {
                 most = error;
             }
@@ -191,14 +196,16 @@ impl Rosenbrock {
     }
 
     /// How far the state within the step may be off its way in the middle, in tolerances [1]: told by
-    /// how differently it leaves `y` than the rates there say.
-    pub(super) fn strays(&self, y: &[f64], step_s: f64, absolute: &[f64], relative: f64) -> f64 {
+    /// how differently it leaves `y` than the rates there say. The error must have been asked for.
+    pub(super) fn strays(&self, y: &[f64], step_s: f64) -> f64 {
+        let n = y.len();
+        let (end, rates, u1, u2) = (&self.end[..n], &self.rates[..n], &self.u1[..n], &self.u2[..n]);
+        let per_tolerance = &self.per_tolerance[..n];
         let mut most = 0.0;
-        for i in 0..y.len() {
-            let bulge = BULGE * (self.u2[i] + SHARE * self.u1[i]);
-            let apart = step_s * self.rates[i] - (self.end[i] - y[i] + bulge);
-            let size = y[i].abs().max(self.end[i].abs());
-            let off = MOST_OF_CUBIC * apart.abs() / (absolute[i] + relative * size);
+        for i in 0..n {
+            let bulge = BULGE * (u2[i] + SHARE * u1[i]);
+            let apart = step_s * rates[i] - (end[i] - y[i] + bulge);
+            let off = MOST_OF_CUBIC * apart.abs() * per_tolerance[i];
             if off > most {
                 most = off;
             }

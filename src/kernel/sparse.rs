@@ -456,13 +456,16 @@ impl Factors {
                 *entry = values[home as usize];
                 values[home as usize] = *entry * inverse;
             }
-            let targets = plan.targets[stage.target as usize..].chunks_exact(upper.len());
-            for (entry, targets) in lower.zip(targets) {
+            // Split by hand: to cut it in chunks of a length not known beforehand takes a division.
+            let mut targets = &plan.targets[stage.target as usize..];
+            for entry in lower {
                 let share = values[entry] * inverse;
                 values[entry] = share;
-                for (&value, &target) in upper.iter().zip(targets) {
+                let (here, rest) = targets.split_at(upper.len());
+                for (&value, &target) in upper.iter().zip(here) {
                     values[target as usize] -= share * value;
                 }
+                targets = rest;
             }
         }
         // U is scaled by now, so its share of a pivot is weighed by the pivot it was divided by.

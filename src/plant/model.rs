@@ -157,6 +157,8 @@ pub(crate) struct Live {
     pub winding_a: Vec<f64>,
     /// Winding currents for the guards alone [A].
     guarded_a: Vec<f64>,
+    /// The windings of which guards ask for the current.
+    guarded: Vec<usize>,
     /// Of each winding, as of the last evaluation.
     coils: Vec<Coil>,
     /// Flux linkage squared [V2s2].
@@ -168,6 +170,8 @@ pub(crate) struct Live {
     /// Of each winding on alternating current; valid where slopes are.
     levers: Vec<Lever>,
     flow_sum: Vec<f64>,
+    /// How many entries each flow path has in the Jacobian.
+    path_entries: Vec<usize>,
     /// Of each flow path, how its flow force answers to its pressure difference [N/Pa].
     force_per_dp: Vec<f64>,
     /// How much thinner the oil is than authored [1], and its slope to the temperature [1/K].
@@ -176,7 +180,9 @@ pub(crate) struct Live {
     capacity: Vec<(f64, f64, f64)>,
     /// Pressure of each volume [Pa gauge], and its slope to the state of the volume.
     pressure: Vec<(f64, f64)>,
-    /// The electrical states of the last evaluation, so that an unchanged side is not solved again.
+    /// What the control side depends on: linkages, temperatures, spool positions.
+    control_states: Vec<usize>,
+    /// These states at the last evaluation, so that an unchanged side is not solved again.
     memo: Vec<f64>,
     memo_slopes: bool,
     memo_valid: bool,
@@ -185,23 +191,31 @@ pub(crate) struct Live {
 /// Takes Jacobian entries; the order in which they come never depends on the state.
 trait Sink {
     const SLOPES: bool;
+    /// Entries that are nothing may be passed over.
+    const SKIPS: bool;
     fn at(&mut self, row: usize, column: usize, value: f64);
+    /// Passes over `entries`.
+    fn skip(&mut self, entries: usize);
 }
 
 struct NoSlopes;
 impl Sink for NoSlopes {
     const SLOPES: bool = false;
+    const SKIPS: bool = true;
     fn at(&mut self, _: usize, _: usize, _: f64) {}
+    fn skip(&mut self, _: usize) {}
 }
 
 struct Recorder(Vec<(usize, usize)>);
 impl Sink for Recorder {
     const SLOPES: bool = true;
+    const SKIPS: bool = false;
     fn at(&mut self, row: usize, column: usize, _: f64) {
         if row != NO_STATE && column != NO_STATE {
             self.0.push((row, column));
         }
     }
+    fn skip(&mut self, _: usize) {}
 }
 
 struct Stamper<'a> {
@@ -211,6 +225,11 @@ struct Stamper<'a> {
 }
 impl Sink for Stamper<'_> {
     const SLOPES: bool = true;
+    const SKIPS: bool = true;
+    #[inline]
+    fn skip(&mut self, entries: usize) {
+        self.next += entries;
+    }
     #[inline]
     fn at(&mut self, row: usize, column: usize, value: f64) {
         if row != NO_STATE && column != NO_STATE {
@@ -276,6 +295,7 @@ impl Status {
     }
 
     /// Gap of the armature of winding `w` [1] and its derivative to its spool's position.
+    #[inline(always)]
     fn gap(&self, plan: &Plan, actual: &Condition, w: usize, y: &[f64]) -> (f64, f64, usize) {
         match plan.windings[w].moves {
             Moves::Relay(operator) => {
@@ -308,6 +328,7 @@ impl Live {
             networks,
             winding_a: vec![0.0; plan.windings.len()],
             guarded_a: vec![0.0; plan.windings.len()],
+            guarded: guards::windings(plan),
             coils: vec![Coil::default(); plan.windings.len()],
             linkage2: vec![0.0; plan.windings.len()],
             fuse_a: vec![0.0; plan.fuses.len()],
@@ -315,11 +336,13 @@ impl Live {
             scratch_ohm: Vec::new(),
             levers: vec![Lever::default(); plan.windings.len()],
             flow_sum: vec![0.0; plan.volumes.len()],
+            path_entries: (0..plan.flows.len()).map(|f| power::path_entries(plan, f)).collect(),
             force_per_dp: vec![0.0; plan.flows.len()],
             thin: (1.0, 0.0),
             spare: Vec::new(),
             capacity: vec![(0.0, 0.0, 0.0); plan.volumes.len()],
             pressure: vec![(0.0, 0.0); plan.volumes.len()],
+            control_states: control::states(plan),
             memo: Vec::new(),
             memo_slopes: false,
             memo_valid: false,
@@ -562,7 +585,7 @@ impl Model<'_> {
         self.fuse_rates(y, rates, sink);
         self.amplifier_rates(y, rates, sink);
         self.warmth(y);
-        self.capacities(y);
+        self.capacities::<S>(y);
         self.spool_rates(y, rates, sink);
         self.pump_rates(y, rates, sink);
         self.motor_rates(y, rates, sink);

@@ -131,6 +131,7 @@ impl SpoolMake {
     /// stop, so the gap never exceeds the full stroke. Laws go on a little beyond an end stop, though
     /// nothing gets there: a run halts at the stop, and would have to creep up to a kink.
     #[must_use]
+    #[inline]
     pub fn gap(&self, side: f64, x: f64) -> (f64, f64) {
         let span = if self.rest == Rest::Detented { 2.0 } else { 1.0 };
         let gap = (1.0 - side * x) / span;
@@ -145,6 +146,7 @@ impl SpoolMake {
 
     /// Force of spring and detent [N] towards +1 at `x`, and its derivative.
     #[must_use]
+    #[inline]
     pub fn restoring(&self, x: f64) -> (f64, f64) {
         match self.rest {
             Rest::Offset => (-(self.preload_n + self.rate_n * x), -self.rate_n),
@@ -164,6 +166,7 @@ impl SpoolMake {
     /// Share of a centring sleeve's area that pushes towards +1 at `x` [1], and its derivative: all of it on the
     /// side of -1, none beyond the centre, where the sleeve stands on its stop.
     #[must_use]
+    #[inline]
     pub fn sleeve(x: f64) -> (f64, f64) {
         let share = 0.5 - 0.5 * x / WASHER;
         if (0.0..=1.0).contains(&share) {
@@ -186,6 +189,7 @@ impl SpoolMake {
     /// Speed [1/s] at `x` under `force` [N] towards +1 against friction, with its slopes to force
     /// [1/(s N)] and position [1/s]; of a spool that stands on an end stop, what that leaves of it.
     #[must_use]
+    #[inline]
     pub fn speed(&self, force: f64, x: f64, stop: Option<EndStop>) -> (f64, f64, f64) {
         if self.stuck {
             return (0.0, 0.0, 0.0);

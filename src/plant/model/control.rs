@@ -16,6 +16,12 @@ fn control_states(plan: &Plan, winding: &WindingPlan) -> [usize; 3] {
     [winding.linkage, winding.heat, gap]
 }
 
+/// Of all windings, one after the other.
+pub(super) fn states(plan: &Plan) -> Vec<usize> {
+    let all = plan.windings.iter().flat_map(|w| control_states(plan, w));
+    all.filter(|state| *state != NO_STATE).collect()
+}
+
 /// A change of temperature [K] that changes no current by more than [`FAR_FROM_EDGE`]: copper gains
 /// 0.4 % a kelvin, and no more than that comes of it at each winding of a network.
 const KELVIN_APART: f64 = 0.25;
@@ -27,20 +33,9 @@ impl Model<'_> {
     pub fn electrics(&mut self, y: &[f64], slopes: bool) {
         let plan = self.plan;
         let live = &mut *self.live;
-        // What the control side depends on: linkages, temperatures, spool positions.
-        let same = live.memo_valid && {
-            let mut at = 0;
-            let mut same = true;
-            for w in &plan.windings {
-                for state in control_states(plan, w) {
-                    if state != NO_STATE {
-                        same &= live.memo[at].to_bits() == y[state].to_bits();
-                        at += 1;
-                    }
-                }
-            }
-            same
-        };
+        let mut both = live.control_states.iter().zip(&live.memo);
+        let same =
+            live.memo_valid && both.all(|(state, known)| known.to_bits() == y[*state].to_bits());
         if same {
             if slopes && !live.memo_slopes {
                 live.memo_slopes = true;
@@ -49,13 +44,7 @@ impl Model<'_> {
             return;
         }
         live.memo.clear();
-        for w in &plan.windings {
-            for state in control_states(plan, w) {
-                if state != NO_STATE {
-                    live.memo.push(y[state]);
-                }
-            }
-        }
+        live.memo.extend(live.control_states.iter().map(|state| y[*state]));
         live.memo_slopes = slopes;
         let known = std::mem::replace(&mut live.memo_valid, true);
         for (w, coil) in live.coils.iter_mut().enumerate() {
@@ -172,7 +161,9 @@ impl Model<'_> {
         if plan.magnetic || plan.networks.iter().any(alternating) && !self.far_from_switching(y) {
             self.electrics(y, false);
         }
-        for (w, place) in plan.windings.iter().enumerate() {
+        for at in 0..self.live.guarded.len() {
+            let w = self.live.guarded[at];
+            let place = &plan.windings[w];
             self.live.guarded_a[w] = if place.linkage == NO_STATE {
                 self.live.winding_a[w]
             } else {

@@ -128,6 +128,20 @@ impl Model<'_> {
     }
 }
 
+/// The windings of which guards ask for the current.
+pub(super) fn windings(plan: &Plan) -> Vec<usize> {
+    let asked = |tie: Tie| match tie {
+        Tie::Winding(w) => [Some(w), None],
+        Tie::Latch(set, reset) => [Some(set), Some(reset)],
+        _ => [None, None],
+    };
+    let mut windings: Vec<_> =
+        plan.operators.iter().flat_map(|o| asked(o.tie)).flatten().map(|w| w.index()).collect();
+    windings.sort_unstable();
+    windings.dedup();
+    windings
+}
+
 /// The state of `mover`, between which ends it moves, and how far it may leave an end and still
 /// count as standing there.
 pub(crate) fn travel(plan: &Plan, actual: &Condition, mover: Mover) -> (usize, (f64, f64), f64) {

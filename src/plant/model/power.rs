@@ -1,11 +1,11 @@
 //! The power side of the continuous model: spools, pumps, volumes, flow paths, pistons.
 
-use crate::base::{FlowId, SpoolId};
+use crate::base::{FlowId, SpoolId, VolumeId};
 use crate::fluid::{FlowLaw, FlowValue, Medium};
 
 use super::{Model, NO_STATE, NetworkLive, Sink, side_of};
 use crate::plant::condition::IDLING;
-use crate::plant::plan::{Drive, SpoolPlan};
+use crate::plant::plan::{Drive, Plan, SpoolPlan};
 use crate::shift::SpoolMake;
 
 /// A flow path at a moment: its flow, the pressures at its ends and its drive with their slopes to
@@ -160,6 +160,7 @@ impl Model<'_> {
 
     /// Steady flow force [N] of an open path on its spool, which acts to close the path, with its
     /// slopes to the pressure difference [N/Pa] and to the position [N].
+    #[inline(always)]
     fn flow_force(&self, flow: usize, force_per_pa: f64, x: f64) -> (f64, f64, f64) {
         if force_per_pa == 0.0 {
             return (0.0, 0.0, 0.0);
@@ -269,6 +270,7 @@ impl Model<'_> {
     }
 
     /// Pressure [Pa gauge] of volume `v`, and its slope to the state of the volume.
+    #[inline(always)]
     pub(super) fn pressure_slope(&self, v: usize, y: &[f64]) -> (f64, f64) {
         match self.plan.volumes[v].fixed_pa {
             Some(_) => (self.actual.held_pa[v], 0.0),
@@ -295,6 +297,7 @@ impl Model<'_> {
 
     /// Flow through path `f`, and what it gains per kelvin of the oil: laminar leakage goes with
     /// how thin the oil is.
+    #[inline(always)]
     fn path_value(
         &self,
         f: usize,
@@ -354,6 +357,7 @@ impl Model<'_> {
     }
 
     /// What drives flow path `f`, its state, and its slope to that.
+    #[inline(always)]
     fn drive(&self, f: usize, y: &[f64]) -> (f64, usize, f64) {
         match self.plan.flows[f].drive {
             Drive::None => (0.0, NO_STATE, 0.0),
@@ -396,7 +400,7 @@ impl Model<'_> {
 
     /// Pressure of each volume; one over its capacity, and the slopes of that to its pressure and per volume swept. Starts the
     /// sums of their flows.
-    pub(super) fn capacities(&mut self, y: &[f64]) {
+    pub(super) fn capacities<S: Sink>(&mut self, y: &[f64]) {
         let plan = self.plan;
         for (v, place) in plan.volumes.iter().enumerate() {
             self.live.flow_sum[v] = 0.0;
@@ -408,7 +412,8 @@ impl Model<'_> {
             let make = &self.actual.volumes[v];
             let (per_m3, per_m3_slope) = make.medium.capacity(y[place.state]);
             let m3 = self.contents(v, y);
-            let (mut capacity, mut slope) = (m3 * per_m3, m3 * per_m3_slope);
+            let mut capacity = m3 * per_m3;
+            let mut slope = if S::SLOPES { m3 * per_m3_slope } else { 0.0 };
             for a in &place.accumulators {
                 let (c, dc) = self.actual.accumulators[a.index()].capacity(pa);
                 capacity += c * per_state;
@@ -432,6 +437,11 @@ impl Model<'_> {
             let (first, per_a) = self.live.pressure[a];
             let (second, per_b) = self.live.pressure[b];
             let (value, per_kelvin) = self.path_value(f, (first, second), drive, self.live.thin);
+            if S::SKIPS && value == FlowValue::default() && per_kelvin == 0.0 {
+                // Most paths are shut.
+                sink.skip(self.live.path_entries[f]);
+                continue;
+            }
             if plan.oil.is_some() {
                 let at = PathPoint {
                     value,
@@ -574,12 +584,33 @@ impl Model<'_> {
     }
 }
 
+/// How many entries flow path `f` has in the Jacobian: those that [`Model::flow_rates`] gives for it.
+pub(super) fn path_entries(plan: &Plan, f: usize) -> usize {
+    let path = &plan.flows[f];
+    let state = |v: VolumeId| plan.volumes[v.index()].state;
+    let ends = [state(path.first), state(path.second)];
+    let (drive, swash) = match path.drive {
+        Drive::None | Drive::Operator(_) => (NO_STATE, NO_STATE),
+        Drive::Pressure(v) => (state(v), NO_STATE),
+        Drive::Spool(s) => (plan.spools[s.index()].state, NO_STATE),
+        Drive::Motor(m) => (plan.motors[m.index()].state, NO_STATE),
+        Drive::Pump(p) => (plan.pumps[p.index()].state, NO_STATE),
+        Drive::Stroked(p, s) => (plan.pumps[p.index()].state, plan.spools[s.index()].state),
+    };
+    let oil = plan.oil.as_ref().map_or(NO_STATE, |oil| oil.state);
+    let count = |states: &[usize]| states.iter().filter(|state| **state != NO_STATE).count();
+    let rows = count(&ends);
+    let heating =
+        if path.oily && oil != NO_STATE { count(&ends) + count(&[drive, oil]) } else { 0 };
+    rows * (rows + count(&[drive, swash, oil])) + heating
+}
+
 #[cfg(test)]
 mod tests {
     use std::sync::Arc;
 
     use super::*;
-    use crate::base::{PistonId, SimTime, VolumeId};
+    use crate::base::{PistonId, SimTime};
     use crate::fluid::{Load, Piston, Volume};
     use crate::kernel::{Matrix, System};
     use crate::plant::{PlanBuilder, Plant, Probe};
