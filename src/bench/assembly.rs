@@ -6,6 +6,7 @@ use std::sync::Arc;
 use crate::base::{MotorId, NodeId, OperatorId, PistonId, VolumeId, WindingId};
 use crate::diagnostic::Span;
 use crate::fluid::{Medium, Volume};
+use crate::language::Phrase;
 use crate::plant::{OilPlan, PlanBuilder};
 use crate::plc::Program;
 use crate::quantity::Supply;
@@ -74,9 +75,9 @@ pub struct UnknownPort {
 #[derive(Clone, Debug)]
 pub struct Inconsistent {
     /// What is wrong.
-    pub problem: String,
+    pub problem: Phrase,
     /// What would be right.
-    pub help: String,
+    pub help: Phrase,
     /// Where the field stands in the file.
     pub span: Span,
 }
@@ -260,7 +261,7 @@ impl Assembly {
     }
 
     /// Notes that the field `name` cannot be what it is.
-    pub fn inconsistent(&mut self, f: &Fields, name: &str, problem: String, help: String) {
+    pub fn inconsistent(&mut self, f: &Fields, name: &str, problem: Phrase, help: Phrase) {
         self.inconsistent.push(Inconsistent { problem, help, span: f.span_of(name) });
     }
 }

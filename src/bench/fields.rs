@@ -4,6 +4,7 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use crate::base::SimTime;
 use crate::diagnostic::{Code, Reporter, Span};
+use crate::language::Phrase;
 use crate::quantity::{self, Dimension, Supply};
 
 use super::catalogue::{ClassSpec, FieldKind, FieldSpec, TITLE};
@@ -55,7 +56,7 @@ impl Fields {
         let mut open = tree::Fields::open(node, report);
         for spec in class.fields.iter().chain(std::iter::once(&TITLE)) {
             let given = open.as_mut().and_then(|open| match spec.default {
-                None => open.need(spec.name, &example_of(spec), report),
+                None => open.need(spec.name, example_of(spec), report),
                 Some(_) => open.take(spec.name),
             });
             let held = given.and_then(|node| {
@@ -199,24 +200,45 @@ fn default_of(spec: &FieldSpec) -> Held {
     }
 }
 
-/// A value of `spec` as one would write it, and what it means.
-fn example_of(spec: &FieldSpec) -> String {
+/// What may be written into a field, and what it is for.
+fn example_of(spec: &FieldSpec) -> Phrase {
+    let of = |id: &'static str, value: &str| Phrase::new(id).with("value", value);
     let value = match spec.kind {
         FieldKind::Quantity(dimension, low, high) => {
-            format!("\"{}\" ({low} to {high})", dimension.example())
+            of("tree-range", &format!("\"{}\"", dimension.example()))
+                .with("low", Phrase::written(low))
+                .with("high", Phrase::written(high))
         }
-        FieldKind::Supply => "\"24 V DC\"".to_owned(),
-        FieldKind::Choice(list) => format!("\"{}\"", list.join("\" or \"")),
-        FieldKind::Flag => "true".to_owned(),
-        FieldKind::Count(low, high) => format!("{low} (to {high})"),
-        FieldKind::Part(classes) => format!("\"...\" (a {})", classes.join(" or ")),
-        FieldKind::Parts(classes) => format!("[\"...\"] (each a {})", classes.join(" or ")),
-        FieldKind::Words => "[\"...\"]".to_owned(),
-        FieldKind::Text => "\"...\"".to_owned(),
-        FieldKind::Contacts => "[\"13-14\", \"21-22\"]".to_owned(),
-        FieldKind::Curve => "[\"120 mm 0 kN\", \"180 mm 40 kN\"]".to_owned(),
+        FieldKind::Supply => Phrase::written("\"24 V DC\""),
+        FieldKind::Choice(list) => any_of(list.iter().map(|choice| format!("\"{choice}\""))),
+        FieldKind::Flag => Phrase::written("true"),
+        FieldKind::Count(low, high) => {
+            Phrase::new("tree-up-to").with("low", low.to_string()).with("high", high.to_string())
+        }
+        FieldKind::Part(classes) => of("tree-part", "\"...\"").with("classes", any_of(classes)),
+        FieldKind::Parts(classes) => {
+            of("tree-each-part", "[\"...\"]").with("classes", any_of(classes))
+        }
+        FieldKind::Words => Phrase::written("[\"...\"]"),
+        FieldKind::Text => Phrase::written("\"...\""),
+        FieldKind::Contacts => Phrase::written("[\"13-14\", \"21-22\"]"),
+        FieldKind::Curve => Phrase::written("[\"120 mm 0 kN\", \"180 mm 40 kN\"]"),
     };
-    format!("{value}: {}", spec.about)
+    let about = Phrase::new("tree-about").with("value", value);
+    about.with("about", Phrase::new(about_id(spec)))
+}
+
+/// Id of the message that says what a field that must be given is for.
+fn about_id(spec: &FieldSpec) -> String {
+    let words = spec.about.split(|c: char| !c.is_ascii_alphanumeric()).filter(|w| !w.is_empty());
+    format!("field-{}", words.collect::<Vec<_>>().join("-").to_ascii_lowercase())
+}
+
+/// The names with "or" between them.
+pub(super) fn any_of(names: impl IntoIterator<Item = impl ToString>) -> Phrase {
+    let mut names = names.into_iter().map(|name| Phrase::written(name.to_string()));
+    let first = names.next().unwrap_or_else(|| Phrase::written(""));
+    names.fold(first, |all, name| Phrase::new("tree-or").with("one", all).with("other", name))
 }
 
 fn read_value(spec: &FieldSpec, node: &Node, report: &mut Reporter) -> Option<Held> {
@@ -259,16 +281,15 @@ fn contacts(list: &[(&str, &Node)], report: &mut Reporter) -> Vec<String> {
             report.error(
                 Code::UNKNOWN_CHOICE,
                 node.span,
-                format!("\"{marking}\" is no contact marking"),
-                "normally closed contacts are marked x1-x2, normally open ones x3-x4, as in \
-                 \"21-22\" and \"13-14\"",
+                Phrase::new("tree-contact").with("written", *marking),
+                Phrase::new("tree-contact-as"),
             );
         } else if good.iter().any(|other| other == marking) {
             report.error(
                 Code::DUPLICATE_FIELD,
                 node.span,
-                format!("the contact {marking} is written twice"),
-                "give every contact its own number, as in \"13-14\" and \"23-24\"",
+                Phrase::new("tree-contact-twice").with("contact", *marking),
+                Phrase::new("tree-contact-own"),
             );
         } else {
             good.push((*marking).to_owned());
@@ -292,8 +313,8 @@ fn curve(list: &[(&str, &Node)], report: &mut Reporter) -> Option<Vec<(f64, f64)
                 report.error(
                     Code::INCONSISTENT_VALUES,
                     node.span,
-                    format!("\"{text}\" does not lie beyond the point before it"),
-                    "write the points with rising positions",
+                    Phrase::new("tree-curve-order").with("written", *text),
+                    Phrase::new("tree-curve-rising"),
                 );
                 return None;
             }
@@ -301,12 +322,34 @@ fn curve(list: &[(&str, &Node)], report: &mut Reporter) -> Option<Vec<(f64, f64)
                 report.error(
                     Code::BAD_QUANTITY,
                     node.span,
-                    format!("\"{text}\" is not a position and a force"),
-                    "write both with their units: \"180 mm 40 kN\"",
+                    Phrase::new("tree-curve-point").with("written", *text),
+                    Phrase::new("tree-curve-units"),
                 );
                 return None;
             }
         }
     }
     Some(points)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::super::catalogue;
+    use super::*;
+    use crate::language::{Language, Words};
+
+    #[test]
+    fn every_field_that_must_be_given_says_what_it_is_for() {
+        let all = catalogue::classes().flat_map(|class| class.fields);
+        let missing: BTreeSet<&str> = all
+            .filter(|spec| spec.default.is_none())
+            .filter(|spec| {
+                let id = about_id(spec);
+                let said = Words::of(Language::English).say(&id);
+                said != spec.about || !Words::of(Language::German).has(&id)
+            })
+            .map(|spec| spec.about)
+            .collect();
+        assert!(missing.is_empty(), "{missing:?}");
+    }
 }

@@ -5,13 +5,14 @@ use std::sync::Arc;
 
 use crate::base::nearest;
 use crate::diagnostic::{Code, Diagnostics, Reporter, Span};
+use crate::language::Phrase;
 use crate::plant::{BranchMake, BranchRole, Plan, PlanBuilder, PlanError};
 use crate::plc::{Program, Terminals, compile};
 use crate::quantity::{Dimension, SupplyKind};
 
 use super::assembly::{Assembly, Oil};
 use super::catalogue::{self, ClassSpec, FieldKind};
-use super::fields::Fields;
+use super::fields::{Fields, any_of};
 use super::netlist::Point;
 use super::tree::{self, Node};
 
@@ -79,12 +80,12 @@ struct Authored {
 ///
 /// Programs of controllers must be written in the bench itself; see [`load_with`].
 pub fn load(file: &str, source: &str, out: &mut Diagnostics) -> Option<Bench> {
-    let mut none = |_: &str| Err("there is no folder to look in".to_owned());
+    let mut none = |_: &str| Err(Phrase::new("bench-no-folder"));
     load_with(file, source, &mut none, out)
 }
 
 /// Gives the text of a file beside the bench, or says why it cannot be had.
-pub type Beside<'a> = &'a mut dyn FnMut(&str) -> Result<String, String>;
+pub type Beside<'a> = &'a mut dyn FnMut(&str) -> Result<String, Phrase>;
 
 /// Loads the bench in `source` as [`load`] does; `beside` gives the program files that it names.
 pub fn load_with(file: &str, source: &str, beside: Beside, out: &mut Diagnostics) -> Option<Bench> {
@@ -151,14 +152,14 @@ fn read_accepted(nodes: &[Node], report: &mut Reporter) -> Vec<Accepted> {
             Some(_) => report.error(
                 Code::EMPTY,
                 node.span,
-                format!("why {id} is not followed is not said"),
-                "give the reason",
+                Phrase::new("bench-unreasoned").with("code", id),
+                Phrase::new("bench-give-reason"),
             ),
             None => report.error(
                 Code::UNKNOWN_CODE,
                 code.span,
-                format!("there is no code {id}"),
-                "write a code of `spoolbench lint`, such as \"SB421\"",
+                Phrase::new("explain-no-code").with("code", id),
+                Phrase::new("bench-lint-code"),
             ),
         }
     }
@@ -172,16 +173,16 @@ fn read_parts(node: &Node, report: &mut Reporter) -> Vec<Authored> {
         report.error(
             Code::EMPTY,
             node.span,
-            "this bench has no parts",
-            "parts: { \"K1\": Relay(coil: \"24 V DC\"), \"H1\": Lamp() }",
+            Phrase::new("bench-empty"),
+            Phrase::written("parts: { \"K1\": Relay(coil: \"24 V DC\"), \"H1\": Lamp() }"),
         );
     }
     if entries.len() > PART_LIMIT {
         report.error(
             Code::TOO_MANY_PARTS,
             node.span,
-            format!("{} parts are too many", entries.len()),
-            format!("a bench has {PART_LIMIT} at the most"),
+            Phrase::new("bench-many-parts").with("count", entries.len()),
+            Phrase::new("bench-most-parts").with("most", PART_LIMIT),
         );
         return list;
     }
@@ -191,34 +192,33 @@ fn read_parts(node: &Node, report: &mut Reporter) -> Vec<Authored> {
             report.error(
                 Code::BAD_TAG,
                 entry.key_span,
-                format!("\"{tag}\" cannot be a tag"),
-                "a tag is 1 to 16 letters, digits, dots or underscores, such as K1 or 1V1; W and a \
-                 number are kept for wires",
+                Phrase::new("bench-bad-tag").with("written", tag.as_str()),
+                Phrase::new("bench-tag-is"),
             );
             continue;
         }
         let Some(record) = entry.value.as_record(&mut report.about(tag)) else { continue };
         let Some((name, name_span)) = record.name else {
-            report.error(
+            let example = format!("\"{tag}\": Relay(coil: \"24 V DC\")");
+            report.about(tag).error(
                 Code::WRONG_TYPE,
                 record.head(),
-                format!("{tag}: the class is missing"),
-                format!("write it before the bracket: \"{tag}\": Relay(coil: \"24 V DC\")"),
+                Phrase::new("bench-no-class"),
+                Phrase::new("bench-write-class").with("example", example),
             );
             continue;
         };
         let Some(class) = catalogue::class(name) else {
             let names = || catalogue::classes().map(|c| c.name);
             let help = match nearest(name, names()) {
-                Some(near) => format!("did you mean {near}?"),
-                None => format!("the classes are: {}", names().collect::<Vec<_>>().join(", ")),
+                Some(near) => Phrase::new("did-you-mean").with("nearest", near),
+                None => {
+                    let list = names().collect::<Vec<_>>().join(", ");
+                    Phrase::new("bench-classes").with("list", list)
+                }
             };
-            report.error(
-                Code::UNKNOWN_CLASS,
-                name_span,
-                format!("{tag}: there is no class {name}"),
-                help,
-            );
+            let message = Phrase::new("bench-unknown-class").with("name", name);
+            report.about(tag).error(Code::UNKNOWN_CLASS, name_span, message, help);
             continue;
         };
         let fields = Fields::read(tag, class, &entry.value, entry.key_span, report);
@@ -250,11 +250,11 @@ fn read_programs(
         let mut terminals = Terminals::new(inputs, outputs);
         for text in f.contacts("bind") {
             if let Err(why) = terminals.bind(&text) {
-                report.error(
+                report.about(f.tag()).error(
                     Code::PLC_ADDRESS,
                     f.span_of("bind"),
-                    format!("{}: {why}", f.tag()),
-                    "bind: [\"start = I0\", \"press = Q0\"]",
+                    why,
+                    Phrase::written("bind: [\"start = I0\", \"press = Q0\"]"),
                 );
             }
         }
@@ -267,11 +267,12 @@ fn read_programs(
             match beside(&written) {
                 Ok(text) => (written, text),
                 Err(why) => {
-                    report.error(
+                    let message = Phrase::new("bench-program-unread").with("file", written);
+                    report.about(f.tag()).error(
                         Code::PLC_NOT_FOUND,
                         span,
-                        format!("{}: {written} cannot be read: {why}", f.tag()),
-                        "name a file beside the bench, or write the program itself",
+                        message.with("why", why),
+                        Phrase::new("bench-program-beside"),
                     );
                     continue;
                 }
@@ -286,11 +287,12 @@ fn read_programs(
         } else if let Some(first) = found.iter().next() {
             // The text stands in the bench, where quotes and line ends are written otherwise.
             let more = found.len() - 1;
-            report.error(
+            let message = Phrase::new("bench-program-more").with("first", first.message.clone());
+            report.about(f.tag()).about("program").error(
                 first.code,
                 span,
-                format!("{}: program: {}; {more} more", f.tag(), first.message),
-                "put the program into a file of its own to see each place",
+                message.with("more", more),
+                Phrase::new("bench-program-apart"),
             );
         }
         if let Some(program) = program {
@@ -314,22 +316,24 @@ fn check_references(parts: &[Authored], report: &mut Reporter) {
             for tag in tags {
                 let span = part.fields.span_of(spec.name);
                 let owner = part.fields.tag();
+                let of = |id: &'static str| {
+                    Phrase::new(id).with("field", spec.name).with("tag", tag.as_str())
+                };
                 match parts.iter().find(|p| p.fields.tag() == tag) {
-                    None => report.error(
+                    None => report.about(owner).error(
                         Code::UNKNOWN_TAG,
                         span,
-                        format!("{owner}: `{}` names {tag}, which is not on this bench", spec.name),
+                        of("bench-names-none"),
                         near_tag(&tag, parts),
                     ),
-                    Some(other) if !classes.contains(&other.class.name) => report.error(
-                        Code::WRONG_KIND_OF_END,
-                        span,
-                        format!(
-                            "{owner}: `{}` cannot be the {} {tag}",
-                            spec.name, other.class.name
-                        ),
-                        format!("it names a part of class {}", classes.join(" or ")),
-                    ),
+                    Some(other) if !classes.contains(&other.class.name) => {
+                        report.about(owner).error(
+                            Code::WRONG_KIND_OF_END,
+                            span,
+                            of("bench-wrong-part").with("class", other.class.name),
+                            Phrase::new("bench-part-of").with("classes", any_of(classes)),
+                        );
+                    }
                     Some(_) => {}
                 }
             }
@@ -364,11 +368,11 @@ fn check_pairs(parts: &[Authored], report: &mut Reporter) {
             // A cylinder may start at the end of its stroke; the others must differ.
             let (low, high) = (fields.quantity(less), fields.quantity(more));
             if low > high || (low == high && less != "start") {
-                report.error(
+                report.about(tag).error(
                     Code::INCONSISTENT_VALUES,
                     fields.span_of(less),
-                    format!("{tag}: `{less}` and `{more}` contradict each other"),
-                    format!("`{less}` must be the smaller"),
+                    Phrase::new("bench-contradict").with("less", less).with("more", more),
+                    Phrase::new("bench-smaller").with("less", less),
                 );
             }
         }
@@ -376,30 +380,30 @@ fn check_pairs(parts: &[Authored], report: &mut Reporter) {
             continue;
         }
         if fields.choice("tube_drain") == "port" && fields.choice("rest") != "spring offset" {
-            report.error(
+            report.about(tag).error(
                 Code::INCONSISTENT_VALUES,
                 fields.span_of("tube_drain"),
-                format!("{tag}: two solenoids cannot share a drained tube"),
-                "drain tubes by a port on spring-offset valves only",
+                Phrase::new("bench-drained"),
+                Phrase::new("bench-drain-only"),
             );
         }
         for name in ["a", "b", "rest_joins", "centre_joins"] {
             for word in fields.text(name).split_whitespace().filter(|word| !word.contains('-')) {
-                report.error(
+                report.about(tag).error(
                     Code::UNKNOWN_PORT,
                     fields.span_of(name),
-                    format!("{tag}: `{name}`: \"{word}\" joins no two ports"),
-                    "write pairs with a dash: \"P-A B-T\"",
+                    Phrase::new("bench-no-pair").with("field", name).with("written", word),
+                    Phrase::new("bench-pairs"),
                 );
             }
         }
     }
 }
 
-fn near_tag(tag: &str, parts: &[Authored]) -> String {
+fn near_tag(tag: &str, parts: &[Authored]) -> Phrase {
     match nearest(tag, parts.iter().map(|p| p.fields.tag())) {
-        Some(near) => format!("did you mean {near}?"),
-        None => "add the part, or name another".to_owned(),
+        Some(near) => Phrase::new("did-you-mean").with("nearest", near),
+        None => Phrase::new("bench-add-part"),
     }
 }
 
@@ -427,11 +431,11 @@ fn assemble(
         (part.class.build)(&mut assembly, &part.fields);
     }
     for unknown in &assembly.unknown_ports {
-        report.error(
+        report.about(&unknown.tag).error(
             Code::UNKNOWN_PORT,
             unknown.span,
-            format!("{}: {} joins a port the valve does not have", unknown.tag, unknown.pair),
-            "name its ports in `ports`, or join others",
+            Phrase::new("bench-no-such-port").with("pair", unknown.pair.as_str()),
+            Phrase::new("bench-name-ports"),
         );
     }
     for found in &assembly.inconsistent {
@@ -476,7 +480,7 @@ fn assemble(
                 PlanError::TooLarge { .. } => Code::TOO_MANY_PARTS,
             };
             let span = parts.first().map_or(Span::new(0, 0), |p| p.fields.span);
-            report.error(code, span, problem.to_string(), "keep the two apart with a relay");
+            report.error(code, span, problem.phrase(), Phrase::new("bench-apart"));
             return None;
         }
     };
@@ -490,8 +494,8 @@ fn assemble(
             report.warning(
                 Code::FLOATING_NETWORK,
                 consumer.span,
-                format!("{} is joined to no supply", consumer.tag),
-                "wire it between the poles of a supply",
+                Phrase::new("bench-floating").with("part", consumer.tag.as_str()),
+                Phrase::new("bench-wire-it"),
             );
             continue;
         };
@@ -501,19 +505,26 @@ fn assemble(
             (SupplyKind::Ac { hertz: a }, SupplyKind::Ac { hertz: b }) => (a - b).abs() < 0.5,
             _ => false,
         };
+        let gives = |id: &'static str| {
+            Phrase::new(id)
+                .with("part", consumer.tag.as_str())
+                .with("rated", rated.to_string())
+                .with("supply", feed.tag.as_str())
+                .with("fed", fed.to_string())
+        };
         if !same_kind {
             report.warning(
                 Code::WRONG_SUPPLY_KIND,
                 consumer.span,
-                format!("{} is made for {rated}, but {} gives {fed}", consumer.tag, feed.tag),
-                "fit a coil for this kind of current",
+                gives("bench-made-for"),
+                Phrase::new("bench-fit-kind"),
             );
         } else if fed.volts < 0.8 * rated.volts || fed.volts > 1.15 * rated.volts {
             report.warning(
                 Code::COIL_VOLTAGE,
                 consumer.span,
-                format!("{} is rated {rated}, but {} gives {fed}", consumer.tag, feed.tag),
-                "fit a coil for this voltage",
+                gives("bench-rated"),
+                Phrase::new("bench-fit-voltage"),
             );
         }
     }

@@ -5,6 +5,7 @@
 //! terminals it is entered and left by.
 
 use crate::diagnostic::Span;
+use crate::language::Phrase;
 
 /// A terminal or port as written: part and marking.
 #[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord)]
@@ -50,7 +51,7 @@ pub struct PathProblem {
     /// Where in the path text [bytes].
     pub at: usize,
     /// What is wrong.
-    pub message: String,
+    pub message: Phrase,
 }
 
 /// One element of a path.
@@ -87,7 +88,7 @@ pub fn parse_path(text: &str) -> Result<Vec<Step>, PathProblem> {
     let steps = reader.series(0)?;
     reader.blank();
     if reader.at < text.len() {
-        return Err(reader.problem("this does not belong here; a comma joins in series"));
+        return Err(reader.problem("bench-path-end"));
     }
     Ok(steps)
 }
@@ -98,8 +99,8 @@ struct Reader<'a> {
 }
 
 impl Reader<'_> {
-    fn problem(&self, message: &str) -> PathProblem {
-        PathProblem { at: self.at, message: message.to_owned() }
+    fn problem(&self, id: &'static str) -> PathProblem {
+        PathProblem { at: self.at, message: Phrase::new(id) }
     }
 
     fn blank(&mut self) {
@@ -128,14 +129,14 @@ impl Reader<'_> {
     fn step(&mut self, depth: usize) -> Result<Step, PathProblem> {
         if self.take('(') {
             if depth >= DEPTH {
-                return Err(self.problem("too many parentheses inside one another"));
+                return Err(self.problem("bench-path-deep"));
             }
             let mut branches = vec![self.series(depth + 1)?];
             while self.take('|') {
                 branches.push(self.series(depth + 1)?);
             }
             if !self.take(')') {
-                return Err(self.problem("a closing parenthesis is missing here"));
+                return Err(self.problem("bench-path-open"));
             }
             return Ok(Step::Parallel(branches));
         }
@@ -161,10 +162,7 @@ impl Reader<'_> {
                 self.at += end;
                 Ok(Step::Element(element))
             }
-            None => Err(self.problem(
-                "an element is wanted here: a part and the two terminals it is passed by, as in \
-                 K1:13-14",
-            )),
+            None => Err(self.problem("bench-path-element")),
         }
     }
 }

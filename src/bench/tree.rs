@@ -26,6 +26,8 @@ mod read;
 #[cfg(test)]
 mod tests;
 
+use crate::language::Phrase;
+
 pub use crate::diagnostic::Span;
 pub use access::{Fields, Record};
 pub use read::{DEEPEST, LARGEST_FILE, MOST_VALUES, parse};
@@ -118,17 +120,17 @@ impl Node {
 
     /// What kind of value it is, with its article: "a text".
     #[must_use]
-    pub fn kind(&self) -> &'static str {
-        match &self.value {
-            Value::Text(_) => "a text",
-            Value::Number(_) => "a number",
-            Value::Flag(_) => "true or false",
-            Value::List(_) => "a list",
-            Value::Record { .. } => "a record",
-            Value::Map(_) => "a map",
-            Value::Tuple { .. } => "a tuple",
-            Value::Name(_) => "a bare word",
-            Value::Nothing => "None",
-        }
+    pub fn kind(&self) -> Phrase {
+        Phrase::new(match &self.value {
+            Value::Text(_) => "tree-text",
+            Value::Number(_) => "tree-number",
+            Value::Flag(_) => "tree-flag",
+            Value::List(_) => "tree-list",
+            Value::Record { .. } => "tree-record",
+            Value::Map(_) => "tree-map",
+            Value::Tuple { .. } => "tree-tuple",
+            Value::Name(_) => "tree-word",
+            Value::Nothing => "tree-none",
+        })
     }
 }

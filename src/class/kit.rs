@@ -15,6 +15,7 @@ use serde::{Deserialize, Serialize};
 use crate::base::hex;
 use crate::diagnostic::{Code, Diagnostics, Sources};
 use crate::fault::Fault;
+use crate::language::Phrase;
 use crate::scenario::{Answer, Scenario, Shelf, Unread, load};
 
 use super::secret::{Secret, keyed};
@@ -32,25 +33,37 @@ const BRIEF: &str = "This machine does not do all that it should. Operate it, fi
 
 /// Why a kit cannot be opened.
 #[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
+#[error("{}", self.phrase())]
 pub enum KitError {
     /// It is longer than any kit.
-    #[error("it is larger than {} MiB", KIT_LIMIT >> 20)]
     TooLarge,
     /// It is no kit at all.
-    #[error("this is no kit")]
     NoKit,
     /// It is a kit of another version.
-    #[error("this is a kit of version {0}, and version {KIT_VERSION} is read here")]
     OtherVersion(u32),
     /// It was changed, or only part of it is here.
-    #[error("the kit was changed, or is not all here")]
     Broken,
     /// What is in it does not load: another version of the program made it.
-    #[error("the kit does not suit this version of the program: {0}")]
-    Unsuited(String),
+    Unsuited(Phrase),
 }
 
 impl KitError {
+    /// The same as a sentence without a language yet.
+    #[must_use]
+    pub fn phrase(&self) -> Phrase {
+        match self {
+            KitError::TooLarge => {
+                Phrase::new("kit-too-large").with("most", (KIT_LIMIT >> 20).to_string())
+            }
+            KitError::NoKit => Phrase::new("kit-none"),
+            KitError::OtherVersion(version) => Phrase::new("kit-version")
+                .with("version", version.to_string())
+                .with("read", KIT_VERSION.to_string()),
+            KitError::Broken => Phrase::new("kit-broken"),
+            KitError::Unsuited(why) => Phrase::new("kit-unsuited").with("why", why.clone()),
+        }
+    }
+
     /// Its diagnostic code.
     #[must_use]
     pub fn code(&self) -> Code {
@@ -221,11 +234,11 @@ pub fn open(bytes: &[u8]) -> Result<Kit, KitError> {
     let payload = Payload { msg: &sealed, aad: around.as_bytes() };
     let text =
         outside.cipher().decrypt(&XNonce::from(nonce), payload).map_err(|_| KitError::Broken)?;
-    let inside: Inside =
-        serde_json::from_slice(&text).map_err(|e| KitError::Unsuited(e.to_string()))?;
+    let inside: Inside = serde_json::from_slice(&text)
+        .map_err(|e| KitError::Unsuited(Phrase::written(e.to_string())))?;
     let (mut sources, mut found) = (Sources::new(), Diagnostics::new());
     let loaded = load(&Files(&inside.files), &inside.scenario, &mut sources, &mut found);
-    let of = loaded.ok_or_else(|| KitError::Unsuited(found.summary()))?;
+    let of = loaded.ok_or_else(|| KitError::Unsuited(found.tally()))?;
     let fault = match inside.variant {
         Some(k) => of.variants.get(k).cloned(),
         None => {
@@ -236,7 +249,7 @@ pub fn open(bytes: &[u8]) -> Result<Kit, KitError> {
             })
         }
     };
-    let fault = fault.ok_or_else(|| KitError::Unsuited("a variant is missing".to_owned()))?;
+    let fault = fault.ok_or_else(|| KitError::Unsuited(Phrase::new("kit-no-variant")))?;
     let answers = inside.answers.into_iter().map(|(part, mode)| Answer { part, mode }).collect();
     let assigned = Assigned {
         pseudonym: outside.learner.clone(),
@@ -280,7 +293,7 @@ struct Files<'a>(&'a BTreeMap<String, String>);
 
 impl Shelf for Files<'_> {
     fn text(&self, name: &str) -> Result<String, Unread> {
-        let missing = || Unread::Missing("the kit does not hold it".to_owned());
+        let missing = || Unread::Missing(Phrase::new("kit-holds-none"));
         self.0.get(name).cloned().ok_or_else(missing)
     }
 }

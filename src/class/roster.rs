@@ -2,6 +2,8 @@
 
 use std::collections::BTreeMap;
 
+use crate::language::Phrase;
+
 /// Longest roster [bytes].
 pub const ROSTER_LIMIT: usize = 4 << 20;
 /// Most learners.
@@ -15,14 +17,23 @@ const COLUMN: &str = "id";
 
 /// What is wrong with a line of a roster.
 #[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
-#[error("line {line}: {message}")]
+#[error("{}", self.phrase())]
 pub struct RosterProblem {
     /// Line, from 1.
     pub line: u64,
     /// What is wrong.
-    pub message: String,
+    pub message: Phrase,
     /// What can be done.
-    pub help: &'static str,
+    pub help: Phrase,
+}
+
+impl RosterProblem {
+    /// The same with its place, as a sentence without a language yet.
+    #[must_use]
+    pub fn phrase(&self) -> Phrase {
+        let line = Phrase::new("roster-line").with("line", self.line.to_string());
+        line.with("why", self.message.clone())
+    }
 }
 
 /// Reads the ids of a class from a table with comma-separated values (RFC 4180). Its first row names
@@ -31,27 +42,27 @@ pub struct RosterProblem {
 /// # Errors
 /// Everything that is wrong with it, at most 50 problems.
 pub fn read_roster(bytes: &[u8]) -> Result<Vec<String>, Vec<RosterProblem>> {
-    let one = |line, message: String, help| vec![RosterProblem { line, message, help }];
+    let one = |line, message, help| vec![RosterProblem { line, message, help: Phrase::new(help) }];
     if bytes.len() > ROSTER_LIMIT {
-        let message = format!("the roster is larger than {} MiB", ROSTER_LIMIT >> 20);
-        return Err(one(1, message, "a row a learner is enough"));
+        let message = Phrase::new("roster-large").with("most", ROSTER_LIMIT >> 20);
+        return Err(one(1, message, "roster-row-enough"));
     }
     // Spreadsheets put a mark before UTF-8 text.
     let bytes = bytes.strip_prefix(b"\xef\xbb\xbf").unwrap_or(bytes);
     if let Err(problem) = std::str::from_utf8(bytes) {
         let before = &bytes[..problem.valid_up_to()];
         let line = 1 + before.iter().filter(|b| **b == b'\n').count() as u64;
-        return Err(one(line, "this is no UTF-8 text".to_owned(), "save it as CSV in UTF-8"));
+        return Err(one(line, Phrase::new("journal-no-utf8"), "roster-save"));
     }
     let mut table =
         csv::ReaderBuilder::new().flexible(true).trim(csv::Trim::All).from_reader(bytes);
-    let help = "the first row names the columns, separated by commas; one of them is `id`";
+    let help = "roster-first-row";
     let column = match table.headers() {
         Ok(names) => names.iter().position(|name| name.eq_ignore_ascii_case(COLUMN)),
         Err(_) => None,
     };
     let Some(column) = column else {
-        return Err(one(1, "there is no column `id`".to_owned(), help));
+        return Err(one(1, Phrase::new("roster-no-column"), help));
     };
     let mut reader = Reader { ids: BTreeMap::new(), list: Vec::new(), problems: Vec::new() };
     for row in table.records() {
@@ -63,20 +74,20 @@ pub fn read_roster(bytes: &[u8]) -> Result<Vec<String>, Vec<RosterProblem>> {
                 // A row's place is where the row before it ended: empty lines may lie between.
                 let line = row.position().map_or(0, |at| at.line() + blank_lines(bytes, at.byte()));
                 if reader.list.len() >= LEARNER_LIMIT {
-                    let message = format!("more than {LEARNER_LIMIT} learners");
-                    reader.problem(line, message, "divide the class");
+                    let message = Phrase::new("roster-many").with("most", LEARNER_LIMIT);
+                    reader.problem(line, message, "roster-divide");
                     break;
                 }
                 reader.row(line, row.get(column).unwrap_or(""));
             }
             Err(problem) => {
                 let line = problem.position().map_or(0, csv::Position::line);
-                reader.problem(line, "the row cannot be read".to_owned(), help);
+                reader.problem(line, Phrase::new("roster-row"), help);
             }
         }
     }
     if reader.list.is_empty() && reader.problems.is_empty() {
-        reader.problem(1, "there is no learner".to_owned(), "write a row for each learner");
+        reader.problem(1, Phrase::new("roster-nobody"), "roster-write-rows");
     }
     if reader.problems.is_empty() { Ok(reader.list) } else { Err(reader.problems) }
 }
@@ -95,33 +106,27 @@ struct Reader {
 }
 
 impl Reader {
-    fn problem(&mut self, line: u64, message: String, help: &'static str) {
-        self.problems.push(RosterProblem { line, message, help });
+    fn problem(&mut self, line: u64, message: Phrase, help: &'static str) {
+        self.problems.push(RosterProblem { line, message, help: Phrase::new(help) });
     }
 
     fn row(&mut self, line: u64, id: &str) {
         if id.is_empty() {
-            return self.problem(line, "the id is empty".to_owned(), "write one, or drop the row");
+            return self.problem(line, Phrase::new("roster-empty"), "roster-drop");
         }
         if id.len() > ID_LIMIT {
-            let message = format!("the id is longer than {ID_LIMIT} bytes");
-            return self.problem(line, message, "a closing quote may be missing");
+            let message = Phrase::new("roster-long").with("most", ID_LIMIT);
+            return self.problem(line, message, "roster-quote");
         }
         if id.chars().any(char::is_control) {
-            let message = "the id holds a character that cannot be seen".to_owned();
-            return self.problem(line, message, "a closing quote may be missing");
+            return self.problem(line, Phrase::new("roster-unseen"), "roster-quote");
         }
         if id.starts_with(['=', '+', '-', '@']) {
-            let message = "the id begins as a formula does".to_owned();
-            return self.problem(
-                line,
-                message,
-                "a spreadsheet would work it out; write a plain id",
-            );
+            return self.problem(line, Phrase::new("roster-formula"), "roster-plain");
         }
         if let Some(first) = self.ids.insert(id.to_owned(), line) {
-            let message = format!("the id stands in line {first} already");
-            return self.problem(line, message, "every learner has an id of their own");
+            let message = Phrase::new("roster-twice").with("line", first.to_string());
+            return self.problem(line, message, "roster-own");
         }
         self.list.push(id.to_owned());
     }
@@ -133,7 +138,7 @@ mod tests {
 
     fn told(text: impl AsRef<[u8]>) -> Vec<(u64, String)> {
         let problems = read_roster(text.as_ref()).unwrap_err();
-        problems.into_iter().map(|p| (p.line, p.message)).collect()
+        problems.into_iter().map(|p| (p.line, p.message.to_string())).collect()
     }
 
     #[test]

@@ -4,6 +4,7 @@ use hmac::{Hmac, KeyInit, Mac};
 use sha2::Sha256;
 
 use crate::base::hex;
+use crate::language::Phrase;
 
 /// Shortest secret [bytes].
 pub const SECRET_LEAST: usize = 16;
@@ -12,13 +13,25 @@ pub const SECRET_MOST: usize = 4096;
 
 /// Why a text is no secret.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, thiserror::Error)]
+#[error("{}", self.phrase())]
 pub enum SecretError {
     /// It could be guessed.
-    #[error("the secret has {0} bytes, and at least {SECRET_LEAST} are wanted")]
     Short(usize),
     /// It is no secret but some other file.
-    #[error("the secret has more than {SECRET_MOST} bytes")]
     Long,
+}
+
+impl SecretError {
+    /// The same as a sentence without a language yet.
+    #[must_use]
+    pub fn phrase(&self) -> Phrase {
+        match self {
+            SecretError::Short(length) => {
+                Phrase::new("secret-short").with("length", *length).with("least", SECRET_LEAST)
+            }
+            SecretError::Long => Phrase::new("secret-long").with("most", SECRET_MOST),
+        }
+    }
 }
 
 /// The secret of a class: whoever has it can say what every learner was given.

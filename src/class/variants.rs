@@ -89,21 +89,36 @@ fn steps(away: f64) -> f64 {
 
 /// Why there are no variants.
 #[derive(Clone, Debug, PartialEq, thiserror::Error)]
+#[error("{}", self.phrase())]
 pub enum VariantError {
     /// The testability analysis fails.
-    #[error("how hard its faults are cannot be worked out: {0}")]
     Diagnosis(#[from] DiagnosisError),
     /// Without a functional test nobody can tell whether a machine is mended.
-    #[error("it has no functional test (`retest` and `expect`)")]
     NoTest,
     /// No fault is as hard.
-    #[error("no fault of this machine costs {low:.0} to {high:.0} s to find and can be told apart")]
     None {
         /// Least cost looked for [s].
         low: f64,
         /// Greatest.
         high: f64,
     },
+}
+
+impl VariantError {
+    /// The same as a sentence without a language yet.
+    #[must_use]
+    pub fn phrase(&self) -> Phrase {
+        match self {
+            VariantError::Diagnosis(error) => {
+                let why = Phrase::written(error.to_string());
+                Phrase::new("variants-diagnosis").with("why", why)
+            }
+            VariantError::NoTest => Phrase::new("variants-no-test"),
+            VariantError::None { low, high } => Phrase::new("variants-none")
+                .with("low", format!("{low:.0}"))
+                .with("high", format!("{high:.0}")),
+        }
+    }
 }
 
 /// A fault with its cost and the faults it cannot be told from.

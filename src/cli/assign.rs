@@ -44,22 +44,22 @@ const MANY: usize = 8;
 
 /// Writes the kits.
 pub fn assign(wish: &Wish, show: Show, out: &mut dyn Write, err: &mut dyn Write) -> io::Result<u8> {
+    let words = Words::of(show.language);
     let (shelf, name) = input::place(&wish.scenario);
     let (mut sources, mut found) = (Sources::new(), Diagnostics::new());
     let scenario = load(&shelf, &name, &mut sources, &mut found);
-    input::complain(&found, &sources, err)?;
+    input::complain(&found, &sources, words, err)?;
     let Some(scenario) = scenario else { return Ok(exit::BAD_INPUT) };
     let class =
-        class::class(&scenario, &wish.scenario, &wish.secret, &wish.roster, wish.band, err)?;
+        class::class(&scenario, &wish.scenario, &wish.secret, &wish.roster, wish.band, words, err)?;
     let Some((class, variants)) = class else { return Ok(exit::BAD_INPUT) };
-    let words = Words::of(show.language);
-    let warning = |message: &Phrase, help: &Phrase| {
+    let warning = |message: Phrase, help: Phrase| {
         input::warning(wish.scenario.display(), Code::NO_VARIANTS, message, help, words)
     };
     for (fault, why) in &variants.left_out {
         let message = Phrase::new("kits-left-out").with("fault", words.fault(fault));
         let message = message.with("why", why.clone());
-        writeln!(err, "{}", warning(&message, &Phrase::new("kits-left-help")))?;
+        writeln!(err, "{}", warning(message, Phrase::new("kits-left-help")))?;
     }
     let files: BTreeMap<String, String> = sources
         .files()
@@ -71,14 +71,14 @@ pub fn assign(wish: &Wish, show: Show, out: &mut dyn Write, err: &mut dyn Write)
         let Some(assigned) = class.assigned(pseudonym) else { continue };
         let kit = class.kit(&name, &files, &assigned);
         let file = format!("{pseudonym}.kit");
-        if !put(&wish.out.join(&file), &kit, err)? {
+        if !put(&wish.out.join(&file), &kit, words, err)? {
             return Ok(exit::BAD_INPUT);
         }
         rows.push((id.to_owned(), pseudonym.to_owned(), file, assigned));
     }
     rows.sort_by(|a, b| a.0.cmp(&b.0));
     let key = table(&["id", "pseudonym", "kit"], rows.iter().map(|(id, p, f, _)| [id, p, f]))?;
-    if !put(&wish.out.join(KEY), &key, err)? {
+    if !put(&wish.out.join(KEY), &key, words, err)? {
         return Ok(exit::BAD_INPUT);
     }
     let named = |fault: &crate::fault::Fault| {
@@ -110,7 +110,7 @@ pub fn assign(wish: &Wish, show: Show, out: &mut dyn Write, err: &mut dyn Write)
             }
             None => Phrase::new("kits-few-other"),
         };
-        writeln!(err, "{}", warning(&message, &help))?;
+        writeln!(err, "{}", warning(message, help))?;
     }
     for line in summary(&wish.out, &scenario, rows.len(), given.len(), &variants) {
         writeln!(out, "{}", words.phrase(&line))?;
@@ -164,7 +164,7 @@ fn percent(share: f64) -> String {
 }
 
 /// Writes a file that may be there already only if it is the same.
-fn put(path: &Path, bytes: &[u8], err: &mut dyn Write) -> io::Result<bool> {
+fn put(path: &Path, bytes: &[u8], words: Words, err: &mut dyn Write) -> io::Result<bool> {
     // A file for people is written anew when the class has grown.
     let anew = path.file_name().is_some_and(|name| name == KEY);
     if anew || !path.exists() {
@@ -173,9 +173,9 @@ fn put(path: &Path, bytes: &[u8], err: &mut dyn Write) -> io::Result<bool> {
     if fs::read(path).is_ok_and(|there| there == bytes) {
         return Ok(true);
     }
-    let message = "a kit is there already, and it is another one";
-    let help = "give every class, scenario and version of it a folder of its own";
-    writeln!(err, "{}", input::problem(path.display(), Code::OUTPUT_FAILED, message, help))?;
+    let (message, help) = (Phrase::new("kit-another"), Phrase::new("kit-own-folder"));
+    let line = input::problem(path.display(), Code::OUTPUT_FAILED, message, help, words);
+    writeln!(err, "{line}")?;
     Ok(false)
 }
 

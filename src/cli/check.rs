@@ -4,9 +4,9 @@ use std::io::{self, Write};
 use std::path::{Path, PathBuf};
 
 use crate::base::SimTime;
-use crate::diagnostic::{Code, Diagnostic, Diagnostics, Place, Sources, json, one_lines};
+use crate::diagnostic::{Code, Diagnostic, Diagnostics, Place, Sources, json, one_lines_in};
 use crate::fault::Script;
-use crate::language::Words;
+use crate::language::{Phrase, Words};
 use crate::scenario::{Scenario, Shelf, fetch, load_any, load_drill, problem_code, script_problem};
 use crate::session::Session;
 
@@ -22,6 +22,7 @@ pub fn check(
     out: &mut dyn Write,
     err: &mut dyn Write,
 ) -> io::Result<u8> {
+    let words = Words::of(show.language);
     let mut code = exit::SUCCESS;
     let mut all = Vec::new();
     for path in files {
@@ -31,7 +32,7 @@ pub fn check(
         if path.extension().is_some_and(|e| e == "rhai") {
             check_script(&shelf, &name, &mut sources, &mut found);
         } else if input::is_kit(path) {
-            let message = "this is a learner's kit: there is nothing in it to check";
+            let message = Phrase::new("kit-check");
             found.push(Diagnostic::error(Code::SEALED_KIT, message).at(Place::file(&name)));
         } else if input::is_drill(path) {
             load_drill(&shelf, &name, &mut sources, &mut found);
@@ -44,9 +45,9 @@ pub fn check(
             }
         }
         if short {
-            write!(err, "{}", one_lines(&found, &sources))?;
+            write!(err, "{}", one_lines_in(&found, &sources, words))?;
         } else {
-            input::complain(&found, &sources, err)?;
+            input::complain(&found, &sources, words, err)?;
         }
         if json_file.is_some() {
             all.push(json(&found, &sources));
@@ -54,7 +55,7 @@ pub fn check(
         if found.has_errors() {
             code = exit::BAD_INPUT;
         }
-        let verdict = Words::of(show.language).phrase(&found.tally());
+        let verdict = words.phrase(&found.tally());
         writeln!(out, "{}: {verdict}", path.display())?;
     }
     if let Some(path) = json_file {
@@ -65,14 +66,14 @@ pub fn check(
 }
 
 /// Calls the scripts' `setup`, which is before anything happens.
-fn begin(scenario: &Scenario) -> Result<(), (Code, String)> {
+fn begin(scenario: &Scenario) -> Result<(), (Code, Phrase)> {
     let rig = scenario
         .rig(scenario.seed)
-        .map_err(|problem| (problem_code(&problem), problem.to_string()))?;
+        .map_err(|problem| (problem_code(&problem), problem.phrase()))?;
     Session::new(rig, scenario.config())
         .idle(SimTime::ZERO)
         .map(drop)
-        .map_err(|problem| (run::failure(&problem).0, problem.to_string()))
+        .map_err(|problem| (run::failure(&problem).0, problem.phrase()))
 }
 
 fn check_script(shelf: &dyn Shelf, name: &str, sources: &mut Sources, found: &mut Diagnostics) {

@@ -9,46 +9,57 @@ use crate::class::{
     variants,
 };
 use crate::diagnostic::Code;
+use crate::language::{Phrase, Words};
 use crate::scenario::Scenario;
 
 use super::input;
 
 /// Up to `most` bytes of a file and one more.
-fn bytes(path: &Path, most: usize, err: &mut dyn Write) -> io::Result<Option<Vec<u8>>> {
+fn bytes(
+    path: &Path,
+    most: usize,
+    words: Words,
+    err: &mut dyn Write,
+) -> io::Result<Option<Vec<u8>>> {
     let mut bytes = Vec::new();
     let read = File::open(path).and_then(|f| f.take(most as u64 + 1).read_to_end(&mut bytes));
     match read {
         Ok(_) => Ok(Some(bytes)),
         Err(why) => {
-            let help = "check the name and the permissions";
-            writeln!(err, "{}", input::problem(path.display(), Code::UNREADABLE, why, help))?;
+            let (why, help) = (Phrase::written(why.to_string()), Phrase::new("io-check-name"));
+            let line = input::problem(path.display(), Code::UNREADABLE, why, help, words);
+            writeln!(err, "{line}")?;
             Ok(None)
         }
     }
 }
 
 /// The secret in a file, or what is wrong with it said aloud.
-pub fn secret(path: &Path, err: &mut dyn Write) -> io::Result<Option<Secret>> {
-    let Some(bytes) = bytes(path, SECRET_MOST + 2, err)? else { return Ok(None) };
+pub fn secret(path: &Path, words: Words, err: &mut dyn Write) -> io::Result<Option<Secret>> {
+    let Some(bytes) = bytes(path, SECRET_MOST + 2, words, err)? else { return Ok(None) };
     match Secret::new(&bytes) {
         Ok(secret) => Ok(Some(secret)),
         Err(problem) => {
-            let help = "make one: head -c 32 /dev/urandom | base64 > class.secret";
-            writeln!(err, "{}", input::problem(path.display(), Code::BAD_SECRET, problem, help))?;
+            let command = "head -c 32 /dev/urandom | base64 > class.secret";
+            let help = Phrase::new("secret-make").with("command", command);
+            let why = problem.phrase();
+            let line = input::problem(path.display(), Code::BAD_SECRET, why, help, words);
+            writeln!(err, "{line}")?;
             Ok(None)
         }
     }
 }
 
 /// The ids in a roster, or what is wrong with it said aloud.
-pub fn roster(path: &Path, err: &mut dyn Write) -> io::Result<Option<Vec<String>>> {
-    let Some(bytes) = bytes(path, ROSTER_LIMIT, err)? else { return Ok(None) };
+pub fn roster(path: &Path, words: Words, err: &mut dyn Write) -> io::Result<Option<Vec<String>>> {
+    let Some(bytes) = bytes(path, ROSTER_LIMIT, words, err)? else { return Ok(None) };
     match read_roster(&bytes) {
         Ok(ids) => Ok(Some(ids)),
         Err(problems) => {
             for RosterProblem { line, message, help } in problems {
                 let place = format!("{}:{line}:1", path.display());
-                writeln!(err, "{}", input::problem(place, Code::BAD_ROSTER, message, help))?;
+                let line = input::problem(place, Code::BAD_ROSTER, message, help, words);
+                writeln!(err, "{line}")?;
             }
             Ok(None)
         }
@@ -60,16 +71,19 @@ pub fn faults(
     file: &Path,
     scenario: &Scenario,
     band: Option<f64>,
+    words: Words,
     err: &mut dyn Write,
 ) -> io::Result<Option<Variants>> {
     match variants(scenario, band) {
         Ok(found) => Ok(Some(found)),
         Err(problem) => {
             let help = match problem {
-                VariantError::NoTest => "say with `retest` and `expect` what a sound machine does",
-                _ => "declare `variants`, or widen the band with --band",
+                VariantError::NoTest => Phrase::new("variants-say-test"),
+                _ => Phrase::new("variants-declare"),
             };
-            writeln!(err, "{}", input::problem(file.display(), Code::NO_VARIANTS, problem, help))?;
+            let why = problem.phrase();
+            let line = input::problem(file.display(), Code::NO_VARIANTS, why, help, words);
+            writeln!(err, "{line}")?;
             Ok(None)
         }
     }
@@ -82,11 +96,12 @@ pub fn class(
     secret_file: &Path,
     roster_file: &Path,
     band: Option<f64>,
+    words: Words,
     err: &mut dyn Write,
 ) -> io::Result<Option<(Class, Variants)>> {
-    let (secret, learners) = (secret(secret_file, err)?, roster(roster_file, err)?);
+    let (secret, learners) = (secret(secret_file, words, err)?, roster(roster_file, words, err)?);
     let (Some(secret), Some(learners)) = (secret, learners) else { return Ok(None) };
-    let Some(found) = faults(file, scenario, band, err)? else { return Ok(None) };
+    let Some(found) = faults(file, scenario, band, words, err)? else { return Ok(None) };
     let class = Class::new(secret, &learners, scenario.clone(), found.list.clone());
     Ok(Some((class, found)))
 }

@@ -7,7 +7,7 @@ use std::path::{Path, PathBuf};
 use crate::base::SimTime;
 use crate::diagnostic::Code;
 use crate::grade::GradeError;
-use crate::language::Phrase;
+use crate::language::{Phrase, Words};
 use crate::report::Reader;
 use crate::scenario::Scenario;
 use crate::session::{
@@ -61,18 +61,19 @@ pub fn console(
 ) -> io::Result<u8> {
     let file = &wish.file;
     let reader = Reader::new(manner.language, manner.units);
-    let Some((scenario, of_kit)) = input::practice(file, err)? else {
+    let words = reader.words;
+    let Some((scenario, of_kit)) = input::practice(file, reader.words, err)? else {
         return Ok(exit::BAD_INPUT);
     };
     if of_kit.is_some() && (wish.learner.is_some() || wish.seed.is_some()) {
-        let message = "a kit has a learner and a seed of its own";
-        let help = "leave out --learner and --seed";
-        writeln!(err, "{}", input::problem(file.display(), Code::SEALED_KIT, message, help))?;
+        let (message, help) = (Phrase::new("kit-own"), Phrase::new("kit-leave-out"));
+        let line = input::problem(file.display(), Code::SEALED_KIT, message, help, words);
+        writeln!(err, "{line}")?;
         return Ok(exit::BAD_INPUT);
     }
     let begun = match wish.attempt.as_ref().filter(|_| wish.resume) {
         None => None,
-        Some(path) => match take_up(path, &scenario) {
+        Some(path) => match take_up(path, &scenario, words) {
             Ok(begun) => Some(begun),
             Err(lines) => {
                 for line in lines {
@@ -89,7 +90,7 @@ pub fn console(
     let rig = match scenario.rig(seed) {
         Ok(rig) => rig,
         Err(problem) => {
-            return run::unfit(file, &problem, err);
+            return run::unfit(file, &problem, words, err);
         }
     };
     let mut session = Session::new(rig, scenario.config());
@@ -98,8 +99,9 @@ pub fn console(
             let Begun { path, opened, entries, .. } = begun;
             for Entry { at, action } in entries {
                 if let Err(problem) = session.act_at(SimTime::from_nanos(at), action) {
-                    let help = "take up the attempt as it was written";
-                    let line = input::problem(path.display(), Code::ACTION_REFUSED, problem, help);
+                    let (code, why) = (Code::ACTION_REFUSED, problem.phrase());
+                    let help = Phrase::new("ask-as-written");
+                    let line = input::problem(path.display(), code, why, help, words);
                     writeln!(err, "{line}")?;
                     return Ok(exit::BAD_INPUT);
                 }
@@ -110,10 +112,9 @@ pub fn console(
             let (path, opened) = match create_attempt(file, wish.attempt.clone()) {
                 Ok(opened) => opened,
                 Err((path, why)) => {
-                    let problem = input::named(&path, &why);
-                    let help = "name a new file with --attempt, or go on with it with --resume; an attempt \
-                         is never written over";
-                    let line = input::problem("spoolbench", Code::OUTPUT_FAILED, problem, help);
+                    let (code, help) = (Code::OUTPUT_FAILED, Phrase::new("ask-new-file"));
+                    let why = Phrase::written(input::named(&path, &why).to_string());
+                    let line = input::problem("spoolbench", code, why, help, words);
                     writeln!(err, "{line}")?;
                     return Ok(exit::BAD_INPUT);
                 }
@@ -173,7 +174,7 @@ pub fn console(
                 journal.record(&entry).map_err(|why| input::named(&path, &why))?;
                 show(&outcome, &reader, out)?;
             }
-            Err(ActError::Rig(problem)) => return run::failed(&problem, err),
+            Err(ActError::Rig(problem)) => return run::failed(&problem, words, err),
             Err(problem) => writeln!(out, "  ? {}", reader.tell(&problem.phrase()))?,
         }
         out.flush()?;
@@ -192,20 +193,20 @@ struct Begun {
 }
 
 /// Opens an attempt to go on with it. A last line that was torn is cut off.
-fn take_up(path: &Path, scenario: &Scenario) -> Result<Begun, Vec<String>> {
-    let bytes = input::record(path).map_err(|line| vec![line])?;
+fn take_up(path: &Path, scenario: &Scenario, words: Words) -> Result<Begun, Vec<String>> {
+    let bytes = input::record(path).map_err(|problem| vec![input::line(&problem, words)])?;
     let attempt = read_journal(&bytes, &scenario.config()).map_err(|problems| {
         let refused = GradeError::Journal(problems);
-        grade::refusal(&path.display().to_string(), &refused).0
+        grade::refusal(&path.display().to_string(), &refused, words).0
     })?;
     if attempt.header.scenario != scenario.digest {
-        let message = "the attempt was made at another scenario";
-        let help = "take it up with the scenario it was begun at, unchanged since";
-        return Err(vec![input::problem(path.display(), Code::OTHER_SCENARIO, message, help)]);
+        let (code, why) = (Code::OTHER_SCENARIO, Phrase::new("ask-other-task"));
+        let help = Phrase::new("ask-begun-task");
+        return Err(vec![input::problem(path.display(), code, why, help, words)]);
     }
     let failed = |why: io::Error| {
-        let help = "check the permissions and the free space";
-        vec![input::problem(path.display(), Code::OUTPUT_FAILED, why, help)]
+        let (why, help) = (Phrase::written(why.to_string()), Phrase::new("ask-permissions"));
+        vec![input::problem(path.display(), Code::OUTPUT_FAILED, why, help, words)]
     };
     let opened = reopen_attempt(path, &attempt).map_err(failed)?;
     Ok(Begun { path: path.to_owned(), opened, header: attempt.header, entries: attempt.entries })

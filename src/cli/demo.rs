@@ -15,7 +15,7 @@ use super::args::Show;
 use super::{exit, grade as grade_verb, input, run};
 
 /// What to do when what is shipped fails.
-const MEND: &str = "this is a mistake of the program; please report it";
+const MEND: &str = "ask-report";
 
 /// Plays and grades both attempts; with a folder, writes attempts and grades there.
 pub fn demo(
@@ -28,9 +28,10 @@ pub fn demo(
     let (mut sources, mut found) = (Sources::new(), Diagnostics::new());
     let name = "press-interlock.scenario.ron";
     let scenario = load(&Shipped, name, &mut sources, &mut found);
-    input::complain(&found, &sources, err)?;
+    input::complain(&found, &sources, reader.words, err)?;
     let Some(scenario) = scenario else {
-        let line = input::problem(name, Code::INTERNAL, "a shipped scenario does not load", MEND);
+        let (message, help) = (Phrase::new("ask-no-shipped"), Phrase::new(MEND));
+        let line = input::problem(name, Code::INTERNAL, message, help, reader.words);
         writeln!(err, "{line}")?;
         return Ok(exit::INTERNAL);
     };
@@ -48,14 +49,16 @@ pub fn demo(
         let attempt = match played {
             Ok(attempt) => attempt,
             Err(problem) => {
-                writeln!(err, "{}", input::problem(list, Code::INTERNAL, problem, MEND))?;
+                let (why, help) = (problem.phrase(), Phrase::new(MEND));
+                let line = input::problem(list, Code::INTERNAL, why, help, reader.words);
+                writeln!(err, "{line}")?;
                 return Ok(exit::INTERNAL);
             }
         };
         let graded = match grade(&scenario, &attempt) {
             Ok(graded) => graded,
             Err(problem) => {
-                for line in grade_verb::refusal(list, &problem).0 {
+                for line in grade_verb::refusal(list, &problem, reader.words).0 {
                     writeln!(err, "{line}")?;
                 }
                 return Ok(exit::INTERNAL);

@@ -18,11 +18,12 @@ pub fn draw(
     out: &mut dyn Write,
     err: &mut dyn Write,
 ) -> io::Result<u8> {
-    let Some(scenario) = input::bench_or_scenario(file, err)? else {
+    let reader = Reader::new(show.language, show.units);
+    let Some(scenario) = input::bench_or_scenario(file, reader.words, err)? else {
         return Ok(exit::BAD_INPUT);
     };
     input::folder(folder)?;
-    let (plan, reader) = (&scenario.plan, Reader::new(show.language, show.units));
+    let plan = &scenario.plan;
     let sheets = [
         ("control", control::sheet(plan, style)),
         ("power", power::sheet(plan)),

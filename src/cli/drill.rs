@@ -27,13 +27,16 @@ pub struct Wish {
 /// Asks every question of the drill, takes a prediction, and shows what the bench did.
 pub fn drill(wish: &Wish, show: Show, out: &mut dyn Write, err: &mut dyn Write) -> io::Result<u8> {
     let reader = Reader::new(show.language, show.units);
-    let Some(drill) = input::drill(&wish.file, err)? else { return Ok(exit::BAD_INPUT) };
+    let Some(drill) = input::drill(&wish.file, reader.words, err)? else {
+        return Ok(exit::BAD_INPUT);
+    };
     let given = match wish.answers.as_ref().map(|given| answers(given, &drill)) {
         None => None,
         Some(Ok(given)) => Some(given),
         Some(Err(message)) => {
-            let help = "write a letter a question, in their order: --answers a,c,b";
-            writeln!(err, "{}", input::problem("--answers", Code::BAD_LINE, message, help))?;
+            let help = Phrase::new("drills-letters");
+            let line = input::problem("--answers", Code::BAD_LINE, message, help, reader.words);
+            writeln!(err, "{line}")?;
             return Ok(exit::BAD_INPUT);
         }
     };
@@ -69,16 +72,19 @@ pub fn drill(wish: &Wish, show: Show, out: &mut dyn Write, err: &mut dyn Write) 
 }
 
 /// The choices meant by `given`, one a question.
-fn answers(given: &[String], drill: &Drill) -> Result<Vec<usize>, String> {
+fn answers(given: &[String], drill: &Drill) -> Result<Vec<usize>, Phrase> {
     let wanted = drill.questions.len();
     if given.len() != wanted {
-        return Err(format!("the drill has {wanted} questions; there are {} answers", given.len()));
+        let phrase = Phrase::new("drills-answers").with("wanted", wanted);
+        return Err(phrase.with("given", given.len()));
     }
     let pairs = given.iter().zip(&drill.questions);
     pairs
         .map(|(text, question)| {
-            chosen(text, question)
-                .ok_or_else(|| format!("\"{text}\" is none of {}", span(question)))
+            chosen(text, question).ok_or_else(|| {
+                let last = letter(question.choices.len() - 1).to_string();
+                Phrase::new("drills-no-letter").with("written", text.as_str()).with("last", last)
+            })
         })
         .collect()
 }
@@ -87,11 +93,6 @@ fn answers(given: &[String], drill: &Drill) -> Result<Vec<usize>, String> {
 fn chosen(text: &str, question: &Question) -> Option<usize> {
     let text = text.trim().to_lowercase();
     (0..question.choices.len()).find(|k| text == letter(*k).to_string())
-}
-
-/// The letters of a question, as `a to c`.
-fn span(question: &Question) -> String {
-    format!("a to {}", letter(question.choices.len() - 1))
 }
 
 fn ask(

@@ -14,7 +14,7 @@ use crate::grade::{
     ResultsHead, ResultsWriter, Tally, WholeList, begins_results, content_digest, grade_in,
     graded_line, ungraded_line,
 };
-use crate::language::{Phrase, Words};
+use crate::language::{Language, Phrase, Words};
 use crate::report::Record;
 use crate::scenario::Scenario;
 use crate::session::{ActError, ReplayError, read_header};
@@ -104,19 +104,20 @@ enum Outcome {
 
 /// Grades attempts at a scenario.
 pub fn grade(wish: &Wish, show: Show, out: &mut dyn Write, err: &mut dyn Write) -> io::Result<u8> {
-    let Some(scenario) = input::scenario(&wish.scenario, err)? else {
+    let words = Words::of(show.language);
+    let Some(scenario) = input::scenario(&wish.scenario, words, err)? else {
         return Ok(exit::BAD_INPUT);
     };
     let class = match wish.secret.as_ref().zip(wish.roster.as_ref()) {
         None => None,
         Some((secret, roster)) => {
-            match class::class(&scenario, &wish.scenario, secret, roster, wish.band, err)? {
+            match class::class(&scenario, &wish.scenario, secret, roster, wish.band, words, err)? {
                 Some((class, _)) => Some(class),
                 None => return Ok(exit::BAD_INPUT),
             }
         }
     };
-    let files = match list(&wish.attempts) {
+    let files = match list(&wish.attempts, words) {
         Ok(files) => files,
         Err(line) => {
             writeln!(err, "{line}")?;
@@ -129,7 +130,7 @@ pub fn grade(wish: &Wish, show: Show, out: &mut dyn Write, err: &mut dyn Write) 
         .collect();
     let mut sinks = match Sinks::open(wish, show, &scenario, class.as_ref()) {
         Ok(sinks) => sinks,
-        Err(SinkError::Results(problem)) => return unusable(&problem, err),
+        Err(SinkError::Results(problem)) => return unusable(&problem, words, err),
         Err(SinkError::Io(problem)) => return Err(problem),
     };
     let pool = rayon::ThreadPoolBuilder::new()
@@ -138,8 +139,7 @@ pub fn grade(wish: &Wish, show: Show, out: &mut dyn Write, err: &mut dyn Write) 
         .map_err(io::Error::other)?;
     let marker =
         pool.install(|| Marker::new(&scenario, input::cache(wish.cache.as_deref()).as_deref()));
-    let desk = Desk { scenario: &scenario, marker, class };
-    let words = Words::of(show.language);
+    let desk = Desk { scenario: &scenario, marker, class, words };
     let mut progress = Progress::new(mine.len(), wish.out.is_some(), words);
     let mut code = exit::SUCCESS;
     // Whole attempts in parallel, results in the order of the list.
@@ -163,34 +163,34 @@ pub fn grade(wish: &Wish, show: Show, out: &mut dyn Write, err: &mut dyn Write) 
             code = exit::graver(code, exit_of(done.came));
             if let Err(problem) = sinks.take(&done, out, err) {
                 return match problem {
-                    SinkError::Results(problem) => unusable(&problem, err),
+                    SinkError::Results(problem) => unusable(&problem, words, err),
                     SinkError::Io(problem) => Err(problem),
                 };
             }
         }
         if let Err(problem) = sinks.flush() {
-            return unusable(&problem, err);
+            return unusable(&problem, words, err);
         }
-        code = exit::graver(code, unwritten(sinks.problems(), err)?);
+        code = exit::graver(code, unwritten(sinks.problems(), words, err)?);
     }
     let names: Vec<String> = files.iter().map(|file| desk.name(file)).collect();
     let (finished, problems) = sinks.finish(WholeList::of(names.iter().map(String::as_str)));
-    code = exit::graver(code, unwritten(problems, err)?);
+    code = exit::graver(code, unwritten(problems, words, err)?);
     match finished {
         Ok(Some((tally, path))) => {
             writeln!(out, "{}", words.phrase(&tally.phrase(&path)))?;
         }
         Ok(None) => {}
-        Err(problem) => return Ok(exit::graver(code, unusable(&problem, err)?)),
+        Err(problem) => return Ok(exit::graver(code, unusable(&problem, words, err)?)),
     }
     Ok(code)
 }
 
 /// Tells of files besides the grades that could not be written; gives what that counts as.
-fn unwritten(problems: Vec<io::Error>, err: &mut dyn Write) -> io::Result<u8> {
+fn unwritten(problems: Vec<io::Error>, words: Words, err: &mut dyn Write) -> io::Result<u8> {
     let mut code = exit::SUCCESS;
     for problem in problems {
-        writeln!(err, "{}", input::unwritten(&problem))?;
+        writeln!(err, "{}", input::unwritten(&problem, words))?;
         code = exit::BAD_INPUT;
     }
     Ok(code)
@@ -198,15 +198,15 @@ fn unwritten(problems: Vec<io::Error>, err: &mut dyn Write) -> io::Result<u8> {
 
 /// The attempts that files and folders name: folders in the order of their names, all files in them
 /// and below that end in `.jsonl` and are no grades. None twice.
-fn list(named: &[PathBuf]) -> Result<Vec<PathBuf>, String> {
+fn list(named: &[PathBuf], words: Words) -> Result<Vec<PathBuf>, String> {
     let mut files = Vec::new();
     for path in named {
         if path.is_dir() {
             let before = files.len();
-            below(path, DEEPEST, &mut files)?;
+            below(path, DEEPEST, words, &mut files)?;
             if files.len() == before {
-                let (message, help) = ("the folder holds no attempt", "attempts end in .jsonl");
-                return Err(input::problem(path.display(), Code::EMPTY, message, help));
+                let (why, help) = (Phrase::new("grade-no-attempt"), Phrase::new("grade-jsonl"));
+                return Err(input::problem(path.display(), Code::EMPTY, why, help, words));
             }
         } else {
             files.push(path.clone());
@@ -217,10 +217,15 @@ fn list(named: &[PathBuf]) -> Result<Vec<PathBuf>, String> {
     Ok(files)
 }
 
-fn below(folder: &Path, depth: usize, files: &mut Vec<PathBuf>) -> Result<(), String> {
+fn below(
+    folder: &Path,
+    depth: usize,
+    words: Words,
+    files: &mut Vec<PathBuf>,
+) -> Result<(), String> {
     let unreadable = |why: io::Error| {
-        let help = "check the name and the permissions";
-        input::problem(folder.display(), Code::UNREADABLE, why, help)
+        let (why, help) = (Phrase::written(why.to_string()), Phrase::new("io-check-name"));
+        input::problem(folder.display(), Code::UNREADABLE, why, help, words)
     };
     let mut entries: Vec<PathBuf> = std::fs::read_dir(folder)
         .and_then(|entries| entries.map(|entry| entry.map(|e| e.path())).collect())
@@ -231,7 +236,7 @@ fn below(folder: &Path, depth: usize, files: &mut Vec<PathBuf>) -> Result<(), St
         let link = path.is_symlink();
         if path.is_dir() {
             if !link && depth > 0 {
-                below(&path, depth - 1, files)?;
+                below(&path, depth - 1, words, files)?;
             }
         } else if path.extension().is_some_and(|e| e == "jsonl") && path.is_file() && !graded(&path)
         {
@@ -307,8 +312,8 @@ struct Sinks {
 
 /// Why an attempt is none of the class, and what to do.
 struct NotOfClass {
-    message: &'static str,
-    help: &'static str,
+    message: Phrase,
+    help: Phrase,
 }
 
 enum SinkError {
@@ -479,14 +484,15 @@ impl JsonArray {
 }
 
 /// Says why a file of grades cannot be used.
-pub fn unusable(problem: &ResultsError, err: &mut dyn Write) -> io::Result<u8> {
+pub fn unusable(problem: &ResultsError, words: Words, err: &mut dyn Write) -> io::Result<u8> {
     let help = match problem {
         ResultsError::File { why, .. } if why.kind() == io::ErrorKind::AlreadyExists => {
-            "name a new file, or take it up again with --resume; grades are never written over"
+            Phrase::new("results-never-over")
         }
         _ => problem.help(),
     };
-    writeln!(err, "{}", input::problem("spoolbench", problem.code(), problem, help))?;
+    let line = input::problem("spoolbench", problem.code(), problem.phrase(), help, words);
+    writeln!(err, "{line}")?;
     Ok(exit::BAD_INPUT)
 }
 
@@ -502,30 +508,30 @@ pub fn exit_of(came: Came) -> u8 {
 }
 
 /// Why an attempt could not be marked, a problem a line, and what that counts as.
-pub fn refusal(name: &str, problem: &GradeError) -> (Vec<String>, Came) {
-    let line = |code, help| input::problem(name, code, problem, help);
+pub fn refusal(name: &str, problem: &GradeError, words: Words) -> (Vec<String>, Came) {
+    let line = |code, help: Option<&'static str>| {
+        input::problem(name, code, problem.phrase(), help.map(Phrase::new), words)
+    };
     match problem {
         GradeError::Journal(list) => {
             let lines = list.iter().map(|p| {
                 let place = format!("{name}:{}:{}", p.line, p.column);
-                input::problem(place, p.kind.code(), &p.message, p.help)
+                input::problem(place, p.kind.code(), p.message.clone(), p.help.clone(), words)
             });
             (lines.collect(), Came::Refused)
         }
         GradeError::OtherScenario { .. } => {
-            let help = "mark it with the scenario it was made at, unchanged since";
-            (vec![line(Code::OTHER_SCENARIO, help)], Came::Refused)
+            (vec![line(Code::OTHER_SCENARIO, Some("grade-own-task"))], Came::Refused)
         }
         GradeError::Replay(ReplayError::Action { error: ActError::Rig(error), .. }) => {
             let (code, exit) = run::failure(error);
             let script = exit == exit::SCRIPT_FAULT;
-            (vec![line(code, "")], if script { Came::ScriptFailed } else { Came::EngineFailed })
+            (vec![line(code, None)], if script { Came::ScriptFailed } else { Came::EngineFailed })
         }
         GradeError::Replay(_) => {
-            let help = "hand in the file as it was written";
-            (vec![line(Code::ACTION_REFUSED, help)], Came::Refused)
+            (vec![line(Code::ACTION_REFUSED, Some("journal-handed"))], Came::Refused)
         }
-        GradeError::Scenario(_) => (vec![line(Code::SCRIPT_RUN, "")], Came::ScriptFailed),
+        GradeError::Scenario(_) => (vec![line(Code::SCRIPT_RUN, None)], Came::ScriptFailed),
     }
 }
 
@@ -535,6 +541,8 @@ struct Desk<'s> {
     marker: Marker<'s>,
     /// The class whose kits are marked, if it is one.
     class: Option<Class>,
+    /// What whoever marks is told in; what is handed on is English.
+    words: Words,
 }
 
 impl Desk<'_> {
@@ -552,15 +560,14 @@ impl Desk<'_> {
         let Some(header) = read_header(bytes) else { return Ok(Cow::Borrowed(self.scenario)) };
         let Some(scenario) = class.scenario_of(&header.learner) else {
             return Err(NotOfClass {
-                message: "this roster and secret give nobody this pseudonym",
-                help: "hand in the attempt as it was written",
+                message: Phrase::new("grade-nobody"),
+                help: Phrase::new("grade-hand-in"),
             });
         };
         if header.scenario != scenario.digest || header.seed != scenario.seed {
             return Err(NotOfClass {
-                message: "the attempt was not made with the kit of its learner",
-                help: "hand in the attempt as it was written, and mark with the --band that the \
-                       kits were assigned with",
+                message: Phrase::new("grade-other-kit"),
+                help: Phrase::new("grade-same-band"),
             });
         }
         Ok(Cow::Owned(scenario))
@@ -574,8 +581,9 @@ impl Desk<'_> {
         exporter: Option<&Exporter>,
     ) -> io::Result<Done> {
         let (path, name) = (file.display().to_string(), self.name(file));
-        let refused = |sha256: Option<&str>, came, say: &dyn Fn(&str) -> Vec<String>| {
-            let (told, problems) = (say(&path), say(&name));
+        let refused = |sha256: Option<&str>, came, say: &dyn Fn(&str, Words) -> Vec<String>| {
+            let english = Words::of(Language::English);
+            let (told, problems) = (say(&path, self.words), say(&name, english));
             let line =
                 if lines { Some(ungraded_line(&name, sha256, came, &problems)?) } else { None };
             let outcome = Outcome::Refused { told, problems };
@@ -587,12 +595,9 @@ impl Desk<'_> {
             // The system's words may hold the path again.
             Err(problem) => {
                 let (from, to) = (&path, &name);
-                let told = |place: &str| {
-                    if place == to {
-                        vec![problem.replace(from, to)]
-                    } else {
-                        vec![problem.clone()]
-                    }
+                let told = |place: &str, words: Words| {
+                    let line = input::line(&problem, words);
+                    vec![if place == to { line.replace(from, to) } else { line }]
                 };
                 return refused(None, Came::Refused, &told);
             }
@@ -612,7 +617,9 @@ impl Desk<'_> {
             Ok(scenario) => scenario,
             Err(NotOfClass { message, help }) => {
                 let code = Code::NOT_IN_CLASS;
-                let told = |place: &str| vec![input::problem(place, code, message, help)];
+                let told = |place: &str, words: Words| {
+                    vec![input::problem(place, code, message.clone(), help.clone(), words)]
+                };
                 return refused(Some(&sha256), Came::Refused, &told);
             }
         };
@@ -633,8 +640,9 @@ impl Desk<'_> {
                 Ok(Done { path, name, came, outcome, line, export })
             }
             Err(problem) => {
-                let came = refusal(&path, &problem).1;
-                refused(Some(&sha256), came, &|place| refusal(place, &problem).0)
+                let came = refusal(&path, &problem, self.words).1;
+                let told = |place: &str, words: Words| refusal(place, &problem, words).0;
+                refused(Some(&sha256), came, &told)
             }
         }
     }

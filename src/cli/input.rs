@@ -7,7 +7,7 @@ use std::path::{Path, PathBuf};
 
 use crate::class::{KIT_START, begins_kit, open};
 use crate::diagnostic::{
-    Code, Diagnostic, Diagnostics, Place, Sources, one_line, one_line_as, render_all,
+    Code, Diagnostic, Diagnostics, Place, Sources, one_line_in, render_all_in,
 };
 use crate::language::{Phrase, Words};
 use crate::scenario::{Disk, Drill, Scenario, Shelf, load, load_any, load_drill};
@@ -20,22 +20,31 @@ pub fn place(path: &Path) -> (Disk, String) {
 }
 
 /// Prints all problems of `found`, with colour if people read them.
-pub fn complain(found: &Diagnostics, sources: &Sources, err: &mut dyn Write) -> io::Result<()> {
+pub fn complain(
+    found: &Diagnostics,
+    sources: &Sources,
+    words: Words,
+    err: &mut dyn Write,
+) -> io::Result<()> {
     if !found.is_empty() {
         let colour = io::stderr().is_terminal();
-        write!(err, "{}", render_all(found, sources, colour))?;
+        write!(err, "{}", render_all_in(found, sources, colour, words))?;
     }
     Ok(())
 }
 
 /// Loads a scenario, printing what is wrong with it.
-pub fn scenario(path: &Path, err: &mut dyn Write) -> io::Result<Option<Scenario>> {
-    loaded(path, err, false)
+pub fn scenario(path: &Path, words: Words, err: &mut dyn Write) -> io::Result<Option<Scenario>> {
+    loaded(path, words, err, false)
 }
 
 /// Loads a bench or a scenario, printing what is wrong with it.
-pub fn bench_or_scenario(path: &Path, err: &mut dyn Write) -> io::Result<Option<Scenario>> {
-    loaded(path, err, true)
+pub fn bench_or_scenario(
+    path: &Path,
+    words: Words,
+    err: &mut dyn Write,
+) -> io::Result<Option<Scenario>> {
+    loaded(path, words, err, true)
 }
 
 /// Whether a file is a drill.
@@ -45,32 +54,33 @@ pub fn is_drill(path: &Path) -> bool {
 }
 
 /// Loads a drill, printing what is wrong with it.
-pub fn drill(path: &Path, err: &mut dyn Write) -> io::Result<Option<Drill>> {
+pub fn drill(path: &Path, words: Words, err: &mut dyn Write) -> io::Result<Option<Drill>> {
     let (shelf, name) = place(path);
     let (mut sources, mut found) = (Sources::new(), Diagnostics::new());
     let drill = load_drill(&shelf, &name, &mut sources, &mut found);
-    complain(&found, &sources, err)?;
+    complain(&found, &sources, words, err)?;
     Ok(drill)
 }
 
 /// What a learner practises: a scenario, or a kit with the pseudonym of its learner.
 pub fn practice(
     path: &Path,
+    words: Words,
     err: &mut dyn Write,
 ) -> io::Result<Option<(Scenario, Option<String>)>> {
     if !is_kit(path) {
-        return Ok(bench_or_scenario(path, err)?.map(|scenario| (scenario, None)));
+        return Ok(bench_or_scenario(path, words, err)?.map(|scenario| (scenario, None)));
     }
     let opened = record(path).and_then(|bytes| {
         open(&bytes).map_err(|why| {
-            let help = "fetch the kit again, and leave it as it is";
-            problem(path.display(), why.code(), &why, help)
+            let problem = Diagnostic::error(why.code(), why.phrase());
+            Box::new(at(problem, path.display(), Phrase::new("kit-fetch-again")))
         })
     });
     match opened {
         Ok(kit) => Ok(Some((kit.scenario, Some(kit.learner)))),
-        Err(line) => {
-            writeln!(err, "{line}")?;
+        Err(problem) => {
+            writeln!(err, "{}", line(&problem, words))?;
             Ok(None)
         }
     }
@@ -87,12 +97,15 @@ pub fn is_kit(path: &Path) -> bool {
     read.is_ok() && begins_kit(&start)
 }
 
-fn loaded(path: &Path, err: &mut dyn Write, any: bool) -> io::Result<Option<Scenario>> {
+fn loaded(
+    path: &Path,
+    words: Words,
+    err: &mut dyn Write,
+    any: bool,
+) -> io::Result<Option<Scenario>> {
     if is_kit(path) {
-        let message = "this is a learner's kit";
-        let help = "practise with it: `spoolbench console KIT`; mark what was done with the \
-                    scenario, --roster and --secret";
-        writeln!(err, "{}", problem(path.display(), Code::SEALED_KIT, message, help))?;
+        let (message, help) = (Phrase::new("kit-is-one"), Phrase::new("kit-practise"));
+        writeln!(err, "{}", problem(path.display(), Code::SEALED_KIT, message, help, words))?;
         return Ok(None);
     }
     let (shelf, name) = place(path);
@@ -103,7 +116,7 @@ fn loaded(path: &Path, err: &mut dyn Write, any: bool) -> io::Result<Option<Scen
     } else {
         load(&shelf, &name, &mut sources, &mut found)
     };
-    complain(&found, &sources, err)?;
+    complain(&found, &sources, words, err)?;
     Ok(scenario)
 }
 
@@ -115,41 +128,47 @@ const RECORD_LIMIT: u64 = 32 << 20;
 pub fn problem(
     place: impl Display,
     code: Code,
-    message: impl Display,
-    help: impl Display,
+    message: impl Into<Phrase>,
+    help: impl Into<Option<Phrase>>,
+    words: Words,
 ) -> String {
-    one_line(&at(Diagnostic::error(code, message.to_string()), place, help), &Sources::new())
+    line(&at(Diagnostic::error(code, message), place, help), words)
 }
 
-/// A warning in one line, as [`problem`], with its word in the language of `message` and `help`.
+/// A warning in one line, as [`problem`].
 pub fn warning(
     place: impl Display,
     code: Code,
-    message: &Phrase,
-    help: &Phrase,
+    message: Phrase,
+    help: Phrase,
     words: Words,
 ) -> String {
-    let warning = Diagnostic::warning(code, words.phrase(message));
-    let warning = at(warning, place, words.phrase(help));
-    one_line_as(&warning, &Sources::new(), &words.say("kits-warning"))
+    line(&at(Diagnostic::warning(code, message), place, help), words)
 }
 
-fn at(problem: Diagnostic, place: impl Display, help: impl Display) -> Diagnostic {
-    let help = help.to_string();
-    problem.at(Place::file(place.to_string())).maybe_help((!help.is_empty()).then_some(help))
+/// A problem that was found already, in one line.
+pub fn line(problem: &Diagnostic, words: Words) -> String {
+    one_line_in(problem, &Sources::new(), words)
+}
+
+fn at(problem: Diagnostic, place: impl Display, help: impl Into<Option<Phrase>>) -> Diagnostic {
+    problem.at(Place::file(place.to_string())).maybe_help(help.into())
 }
 
 /// The bytes of an attempt or an action list, or why they cannot be had.
-pub fn record(path: &Path) -> Result<Vec<u8>, String> {
+pub fn record(path: &Path) -> Result<Vec<u8>, Box<Diagnostic>> {
+    let problem =
+        |code, message, help| Box::new(at(Diagnostic::error(code, message), path.display(), help));
     let unreadable = |why: io::Error| {
-        problem(path.display(), Code::UNREADABLE, why, "check the name and the permissions")
+        let help = Phrase::new("io-check-name");
+        problem(Code::UNREADABLE, Phrase::written(why.to_string()), Some(help))
     };
     let mut bytes = Vec::new();
     let file = File::open(path).map_err(unreadable)?;
     file.take(RECORD_LIMIT + 1).read_to_end(&mut bytes).map_err(unreadable)?;
     if bytes.len() as u64 > RECORD_LIMIT {
-        let message = format!("it is larger than {} MiB", RECORD_LIMIT >> 20);
-        return Err(problem(path.display(), Code::TOO_LARGE, message, ""));
+        let message = Phrase::new("io-too-large").with("most", (RECORD_LIMIT >> 20).to_string());
+        return Err(problem(Code::TOO_LARGE, message, None));
     }
     Ok(bytes)
 }
@@ -223,9 +242,10 @@ pub fn folder(path: &Path) -> io::Result<()> {
 }
 
 /// What could not be written, in one line.
-pub fn unwritten(problem: &io::Error) -> String {
-    let help = "check the name, the permissions and the free space";
-    self::problem("spoolbench", Code::OUTPUT_FAILED, problem, help)
+pub fn unwritten(problem: &io::Error, words: Words) -> String {
+    let help = Phrase::new("io-check-space");
+    let why = Phrase::written(problem.to_string());
+    self::problem("spoolbench", Code::OUTPUT_FAILED, why, help, words)
 }
 
 /// A file that the user asked for; its errors name it.

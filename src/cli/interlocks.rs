@@ -51,7 +51,7 @@ pub fn interlocks(
     err: &mut dyn Write,
 ) -> io::Result<u8> {
     let words = Words::of(show.language);
-    let Some(scenario) = input::bench_or_scenario(&wish.bench, err)? else {
+    let Some(scenario) = input::bench_or_scenario(&wish.bench, words, err)? else {
         return Ok(exit::BAD_INPUT);
     };
     let plan = &scenario.plan;

@@ -28,7 +28,7 @@ pub fn lint(
         let (mut sources, mut found) = (Sources::new(), Diagnostics::new());
         let loaded = load_any(&shelf, &name, &mut sources, &mut found);
         // What loading warns of counts as advice: coils for another voltage, ports left open.
-        input::complain(&found, &sources, err)?;
+        input::complain(&found, &sources, words, err)?;
         let Some(scenario) = loaded else {
             code = exit::graver(code, exit::BAD_INPUT);
             continue;
@@ -37,12 +37,12 @@ pub fn lint(
         let mut open = Diagnostics::new();
         for advice in list.iter().filter(|a| a.accepted.is_none()) {
             open.push(
-                Diagnostic::advice(advice.code, &advice.message)
+                Diagnostic::advice(advice.code, advice.message.clone())
                     .at(Place::new(scenario.bench_file.as_str(), advice.span))
-                    .help(&advice.help),
+                    .help(advice.help.clone()),
             );
         }
-        input::complain(&open, &sources, err)?;
+        input::complain(&open, &sources, words, err)?;
         let count = open.len() + found.len();
         let accepted: Vec<&Advice> = list.iter().filter(|a| a.accepted.is_some()).collect();
         let verdict = match count {
@@ -57,7 +57,7 @@ pub fn lint(
         for advice in accepted {
             let reason = advice.accepted.as_deref().unwrap_or_default();
             let reason = words.phrase(&Phrase::new("lint-accepted").with("reason", reason));
-            writeln!(out, "  {} {} ({reason})", advice.code, advice.message)?;
+            writeln!(out, "  {} {} ({reason})", advice.code, words.phrase(&advice.message))?;
         }
         if count > 0 {
             code = exit::graver(code, exit::NOT_YET_COMPETENT);
@@ -82,9 +82,9 @@ fn record(advice: &Advice, sources: &Sources, file: &str) -> Value {
     json!({
         "code": advice.code,
         "part": advice.part,
-        "message": advice.message,
-        "help": advice.help,
-        "why": advice.code.means(),
+        "message": advice.message.to_string(),
+        "help": advice.help.to_string(),
+        "why": advice.code.means().to_string(),
         "line": at.map(|at| at.0),
         "column": at.map(|at| at.1),
         "accepted": advice.accepted,

@@ -17,12 +17,13 @@ pub fn merge(
     out: &mut dyn Write,
     err: &mut dyn Write,
 ) -> io::Result<u8> {
+    let words = Words::of(show.language);
     let mut code = exit::SUCCESS;
     match join(parts, path, &mut |came| code = exit::graver(code, grade::exit_of(came))) {
         Ok(tally) => {
-            writeln!(out, "{}", Words::of(show.language).phrase(&tally.phrase(path)))?;
+            writeln!(out, "{}", words.phrase(&tally.phrase(path)))?;
             Ok(code)
         }
-        Err(problem) => grade::unusable(&problem, err),
+        Err(problem) => grade::unusable(&problem, words, err),
     }
 }

@@ -31,6 +31,8 @@ mod testability;
 
 use std::io::Write;
 
+use crate::language::Words;
+
 pub use args::{Args, DrawStyle, Show, Verb};
 pub use exports::Exports;
 
@@ -44,7 +46,7 @@ pub fn dispatch(args: Args, out: &mut dyn Write, err: &mut dyn Write) -> u8 {
         }
         Verb::Run(wish) => run::run(&wish, show, out, err),
         Verb::Console(wish) => console::console(&wish, show, out, err),
-        Verb::Practise(wish) => practise::practise(&wish, out, err),
+        Verb::Practise(wish) => practise::practise(&wish, show, out, err),
         Verb::Grade(wish) => grade::grade(&wish, show, out, err),
         Verb::Assign(wish) => assign::assign(&wish, show, out, err),
         Verb::Merge { parts, out: file } => merge::merge(&parts, &file, show, out, err),
@@ -63,7 +65,7 @@ pub fn dispatch(args: Args, out: &mut dyn Write, err: &mut dyn Write) -> u8 {
         Verb::Guide { components: true } => components::components(out),
         Verb::Drill(wish) => drill::drill(&wish, show, out, err),
         Verb::Lint { benches, json } => lint::lint(&benches, json.as_deref(), show, out, err),
-        Verb::Explain { code } => explain::explain(code.as_deref(), out, err),
+        Verb::Explain { code } => explain::explain(code.as_deref(), show, out, err),
     };
     // What is still held back counts too: a full disk must not pass for success.
     match done.and_then(|code| out.flush().map(|()| code)) {
@@ -71,7 +73,7 @@ pub fn dispatch(args: Args, out: &mut dyn Write, err: &mut dyn Write) -> u8 {
         // A reader that has seen enough (a closed pipe) is no mistake.
         Err(problem) if problem.kind() == std::io::ErrorKind::BrokenPipe => exit::SUCCESS,
         Err(problem) => {
-            let _ = writeln!(err, "{}", input::unwritten(&problem));
+            let _ = writeln!(err, "{}", input::unwritten(&problem, Words::of(show.language)));
             exit::BAD_INPUT
         }
     }

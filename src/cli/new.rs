@@ -5,7 +5,7 @@ use std::io::{self, Write};
 use std::path::Path;
 
 use crate::diagnostic::{Code, Diagnostics, Sources};
-use crate::language::Words;
+use crate::language::{Phrase, Words};
 use crate::scenario::{Shelf, Unread, load, play};
 
 use super::args::Show;
@@ -27,38 +27,38 @@ struct Starter;
 impl Shelf for Starter {
     fn text(&self, name: &str) -> Result<String, Unread> {
         let found = FILES.iter().find(|(known, _)| *known == name);
-        let missing = || Unread::Missing("no such file is in the starter".to_owned());
+        let missing = || Unread::Missing(Phrase::new("io-not-in-starter"));
         found.map(|(_, text)| (*text).to_owned()).ok_or_else(missing)
     }
 }
 
 /// Fills `folder`, which must be empty or not there.
 pub fn new(folder: &Path, show: Show, out: &mut dyn Write, err: &mut dyn Write) -> io::Result<u8> {
-    let refuse = |message: &str, err: &mut dyn Write| {
-        let help = "name a folder that is empty or not there yet; nothing was written";
-        let line = input::problem(folder.display(), Code::OUTPUT_FAILED, message, help);
+    let words = Words::of(show.language);
+    let refuse = |message: &'static str, err: &mut dyn Write| {
+        let (message, help) = (Phrase::new(message), Phrase::new("ask-folder"));
+        let line = input::problem(folder.display(), Code::OUTPUT_FAILED, message, help, words);
         writeln!(err, "{line}").map(|()| exit::BAD_INPUT)
     };
     if folder.exists() && !folder.is_dir() {
-        return refuse("this is a file", err);
+        return refuse("ask-is-file", err);
     }
     fs::create_dir_all(folder).map_err(|why| input::named(folder, &why))?;
     let mut entries = fs::read_dir(folder).map_err(|why| input::named(folder, &why))?;
     if entries.next().is_some() {
-        return refuse("the folder is not empty", err);
+        return refuse("ask-not-empty", err);
     }
     let (mut sources, mut found) = (Sources::new(), Diagnostics::new());
     let scenario = load(&Starter, TASK, &mut sources, &mut found);
-    input::complain(&found, &sources, err)?;
+    input::complain(&found, &sources, words, err)?;
     let list = Starter.text(GOOD).map_err(io::Error::other)?;
     let attempt = match scenario.map(|s| play(&s, "careful", &list, &mut |_, _, _| Ok(()))) {
         Some(Ok(attempt)) => attempt,
         failed => {
-            let message = failed.map_or("the starter does not load".to_owned(), |played| {
-                played.err().map_or_else(String::new, |why| why.to_string())
-            });
-            let help = "this is a mistake of the program; please report it";
-            writeln!(err, "{}", input::problem(TASK, Code::INTERNAL, message, help))?;
+            let why = failed.and_then(Result::err).map(|why| why.phrase());
+            let message = why.unwrap_or(Phrase::new("ask-starter"));
+            let help = Phrase::new("ask-report");
+            writeln!(err, "{}", input::problem(TASK, Code::INTERNAL, message, help, words))?;
             return Ok(exit::INTERNAL);
         }
     };
@@ -74,7 +74,6 @@ pub fn new(folder: &Path, show: Show, out: &mut dyn Write, err: &mut dyn Write) 
         written.map_err(|why| input::named(&path, &why))?;
         writeln!(out, "{}", path.display())?;
     }
-    let words = Words::of(show.language);
     writeln!(out, "\n{}\n", words.say("starter-try"))?;
     for line in [
         "check machine.bench.ron task.scenario.ron fault.rhai",

@@ -3,6 +3,7 @@
 use std::io::{self, Write};
 use std::path::PathBuf;
 
+use super::args::Show;
 use super::exit;
 
 /// What was asked for.
@@ -51,7 +52,7 @@ pub struct Wish {
 
 /// Says that this build has no window.
 #[cfg(not(feature = "view"))]
-pub fn practise(_: &Wish, _: &mut dyn Write, err: &mut dyn Write) -> io::Result<u8> {
+pub fn practise(_: &Wish, _: Show, _: &mut dyn Write, err: &mut dyn Write) -> io::Result<u8> {
     writeln!(
         err,
         "this build has no window; build it with --features view, or practise in words: \
@@ -62,41 +63,44 @@ pub fn practise(_: &Wish, _: &mut dyn Write, err: &mut dyn Write) -> io::Result<
 
 /// Opens the window.
 #[cfg(feature = "view")]
-pub fn practise(wish: &Wish, out: &mut dyn Write, err: &mut dyn Write) -> io::Result<u8> {
+pub fn practise(
+    wish: &Wish,
+    show: Show,
+    out: &mut dyn Write,
+    err: &mut dyn Write,
+) -> io::Result<u8> {
     use std::sync::Arc;
 
     use crate::diagnostic::Code;
+    use crate::language::{Phrase, Words};
     use crate::session::{latest_attempt, read_actions};
     use crate::view;
 
     use super::{input, run};
 
+    let words = Words::of(show.language);
     let drill = input::is_drill(&wish.file);
     let (scenario, drill) = if drill {
-        let Some(drill) = input::drill(&wish.file, err)? else { return Ok(exit::BAD_INPUT) };
+        let Some(drill) = input::drill(&wish.file, words, err)? else { return Ok(exit::BAD_INPUT) };
         let Some(first) = drill.questions.first() else { return Ok(exit::BAD_INPUT) };
         ((*first.scenario).clone(), Some(Arc::new(drill)))
     } else {
-        let Some(scenario) = input::bench_or_scenario(&wish.file, err)? else {
+        let Some(scenario) = input::bench_or_scenario(&wish.file, words, err)? else {
             return Ok(exit::BAD_INPUT);
         };
         (scenario, None)
     };
     let seed = wish.seed.unwrap_or(scenario.seed);
     if let Err(problem) = scenario.rig(seed) {
-        return run::unfit(&wish.file, &problem, err);
+        return run::unfit(&wish.file, &problem, words, err);
     }
-    let mut refuse = |place: &str, message: String, help: &str| -> io::Result<u8> {
-        writeln!(err, "{}", input::problem(place, Code::BAD_LINE, message, help))?;
+    let mut refuse = |place: &str, message: Phrase, help: Phrase| -> io::Result<u8> {
+        writeln!(err, "{}", input::problem(place, Code::BAD_LINE, message, help, words))?;
         Ok(exit::BAD_INPUT)
     };
     if drill.is_some() && (wish.watch || wish.attempt.is_some()) {
-        let message = "a drill writes no attempt, and is not watched".to_owned();
-        return refuse(
-            "practise",
-            message,
-            "leave out --watch and --attempt; `check` tells mistakes",
-        );
+        let help = Phrase::new("ask-drill-alone");
+        return refuse("practise", Phrase::new("ask-drill-no-attempt"), help);
     }
     let mut size = None;
     if let Some(text) = &wish.size {
@@ -105,16 +109,16 @@ pub fn practise(wish: &Wish, out: &mut dyn Write, err: &mut dyn Write) -> io::Re
             .and_then(|(w, h)| Some((w.parse::<u32>().ok()?, h.parse::<u32>().ok()?)))
             .filter(|(w, h)| (320..=16_384).contains(w) && (240..=16_384).contains(h));
         if size.is_none() {
-            let message = format!("\"{text}\" is no size of a window");
-            return refuse("--size", message, "write width and height, such as 1280x800");
+            let message = Phrase::new("ask-no-size").with("written", text.as_str());
+            return refuse("--size", message, Phrase::new("ask-size"));
         }
     }
     let mut actions = Vec::new();
     if let Some(path) = &wish.actions {
         let bytes = match input::record(path) {
             Ok(bytes) => bytes,
-            Err(line) => {
-                writeln!(err, "{line}")?;
+            Err(problem) => {
+                writeln!(err, "{}", input::line(&problem, words))?;
                 return Ok(exit::BAD_INPUT);
             }
         };
@@ -123,7 +127,7 @@ pub fn practise(wish: &Wish, out: &mut dyn Write, err: &mut dyn Write) -> io::Re
             Err(problems) => {
                 for (line, problem) in problems {
                     let place = format!("{}:{line}:{}", path.display(), problem.column);
-                    refuse(&place, problem.message.to_string(), &problem.help.to_string())?;
+                    refuse(&place, problem.message, problem.help)?;
                 }
                 return Ok(exit::BAD_INPUT);
             }

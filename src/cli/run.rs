@@ -6,7 +6,7 @@ use std::path::{Path, PathBuf};
 use crate::base::SimTime;
 use crate::diagnostic::Code;
 use crate::fault::InjectError;
-use crate::language::Phrase;
+use crate::language::{Phrase, Words};
 use crate::plant::{Happening, Plan, PlantError, Probe, What};
 use crate::quantity::{Dimension, parse_duration};
 use crate::report::{Course, Reader, vcd, vcd_probes};
@@ -53,7 +53,8 @@ const SAMPLES: u64 = 5_000_000;
 
 /// Runs, prints the timeline and the digest.
 pub fn run(wish: &Wish, show: Show, out: &mut dyn Write, err: &mut dyn Write) -> io::Result<u8> {
-    let Some(scenario) = input::bench_or_scenario(&wish.file, err)? else {
+    let Some(scenario) = input::bench_or_scenario(&wish.file, Words::of(show.language), err)?
+    else {
         return Ok(exit::BAD_INPUT);
     };
     run_loaded(wish, show, &scenario, out, err)
@@ -68,12 +69,16 @@ pub fn run_loaded(
     err: &mut dyn Write,
 ) -> io::Result<u8> {
     let reader = Reader::new(show.language, show.units);
-    let said = |code, message: String| input::problem("spoolbench", code, message, "");
+    let words = reader.words;
+    let said = |code, option: &str, why: Phrase| {
+        let message = Phrase::new("ask-of").with("option", option).with("why", why);
+        input::problem("spoolbench", code, message, None, words)
+    };
     let mut bad = Vec::new();
     let mut time = |text: &str, what: &str| match parse_duration(text) {
         Ok(t) => Some(t),
         Err(problem) => {
-            bad.push(said(Code::BAD_TIME_SPAN, format!("{what}: {problem}")));
+            bad.push(said(Code::BAD_TIME_SPAN, what, problem.phrase()));
             None
         }
     };
@@ -83,15 +88,14 @@ pub fn run_loaded(
     for text in &wish.probes {
         match scenario.plan.probe(text) {
             Ok((probe, dimension)) => probes.push((text.clone(), probe, dimension)),
-            Err(problem) => bad.push(said(Code::BAD_PROBE, format!("--probe {text}: {problem}"))),
+            Err(why) => bad.push(said(Code::BAD_PROBE, &format!("--probe {text}"), why)),
         }
     }
     if every == SimTime::ZERO {
-        let message = "--every: samples cannot follow one another in no time";
-        bad.push(said(Code::BAD_TIME_SPAN, message.to_owned()));
+        bad.push(said(Code::BAD_TIME_SPAN, "--every", Phrase::new("ask-no-time")));
     }
     let seed = wish.seed.unwrap_or(scenario.seed);
-    let lines = match actions(wish, scenario, err)? {
+    let lines = match actions(wish, scenario, words, err)? {
         Some(lines) => lines,
         None => return Ok(exit::BAD_INPUT),
     };
@@ -104,7 +108,7 @@ pub fn run_loaded(
     let rig = match scenario.rig(seed) {
         Ok(rig) => rig,
         Err(problem) => {
-            return unfit(&wish.file, &problem, err);
+            return unfit(&wish.file, &problem, words, err);
         }
     };
     for caution in &scenario.bench.cautions {
@@ -129,14 +133,14 @@ pub fn run_loaded(
     let mut code = player.play(&lines, until, out, err)?;
     player.recorder.finish(err)?;
     if player.recorder.taken >= SAMPLES {
-        let message = format!("--every: only the first {SAMPLES} samples are recorded");
-        writeln!(err, "{}", said(Code::BAD_TIME_SPAN, message))?;
+        let why = Phrase::new("ask-samples").with("most", SAMPLES.to_string());
+        writeln!(err, "{}", said(Code::BAD_TIME_SPAN, "--every", why))?;
     }
     if let (Some(path), Some(happenings)) = (&wish.vcd, &player.happened) {
         let samples = player.session.take_watch().map(|w| w.samples).unwrap_or_default();
         let course = Course { before: &before, happenings, samples: &samples };
         if let Err(problem) = dump(path, &course) {
-            writeln!(err, "{}", input::unwritten(&problem))?;
+            writeln!(err, "{}", input::unwritten(&problem, words))?;
             code = exit::graver(code, exit::BAD_INPUT);
         }
     }
@@ -154,12 +158,17 @@ pub fn dump(path: &Path, course: &Course) -> io::Result<()> {
 }
 
 /// The actions wished for: a list in words, or an attempt.
-fn actions(wish: &Wish, scenario: &Scenario, err: &mut dyn Write) -> io::Result<Option<Vec<Line>>> {
+fn actions(
+    wish: &Wish,
+    scenario: &Scenario,
+    words: Words,
+    err: &mut dyn Write,
+) -> io::Result<Option<Vec<Line>>> {
     let Some(path) = &wish.actions else { return Ok(Some(Vec::new())) };
     let bytes = match input::record(path) {
         Ok(bytes) => bytes,
-        Err(line) => {
-            writeln!(err, "{line}")?;
+        Err(problem) => {
+            writeln!(err, "{}", input::line(&problem, words))?;
             return Ok(None);
         }
     };
@@ -180,7 +189,8 @@ fn actions(wish: &Wish, scenario: &Scenario, err: &mut dyn Write) -> io::Result<
             Err(problems) => {
                 for p in problems {
                     let place = format!("{}:{}:{}", path.display(), p.line, p.column);
-                    writeln!(err, "{}", input::problem(place, p.kind.code(), p.message, p.help))?;
+                    let code = p.kind.code();
+                    writeln!(err, "{}", input::problem(place, code, p.message, p.help, words))?;
                 }
                 Ok(None)
             }
@@ -189,8 +199,9 @@ fn actions(wish: &Wish, scenario: &Scenario, err: &mut dyn Write) -> io::Result<
     let text = match String::from_utf8(bytes) {
         Ok(text) => text,
         Err(_) => {
-            let message = "this is no UTF-8 text";
-            let line = input::problem(path.display(), Code::NOT_UTF8, message, "save it as UTF-8");
+            let (message, help) =
+                (Phrase::new("journal-no-utf8"), Phrase::new("journal-save-utf8"));
+            let line = input::problem(path.display(), Code::NOT_UTF8, message, help, words);
             writeln!(err, "{line}")?;
             return Ok(None);
         }
@@ -200,11 +211,8 @@ fn actions(wish: &Wish, scenario: &Scenario, err: &mut dyn Write) -> io::Result<
         Err(problems) => {
             for (line, p) in problems {
                 let place = format!("{}:{line}:{}", path.display(), p.column);
-                writeln!(
-                    err,
-                    "{}",
-                    input::problem(place, Code::UNKNOWN_ACTION, p.message, p.help)
-                )?;
+                let code = Code::UNKNOWN_ACTION;
+                writeln!(err, "{}", input::problem(place, code, p.message, p.help, words))?;
             }
             Ok(None)
         }
@@ -309,7 +317,7 @@ impl Recorder {
         self.csv = None;
         self.probes.clear();
         self.failed = true;
-        writeln!(err, "{}", input::unwritten(&problem))
+        writeln!(err, "{}", input::unwritten(&problem, self.reader.words))
     }
 }
 
@@ -374,11 +382,14 @@ impl Player<'_> {
                         writeln!(out, "{}   {said}", hazard.at)?;
                     }
                 }
-                Err(crate::session::ActError::Rig(problem)) => return failed(&problem, err),
+                Err(crate::session::ActError::Rig(problem)) => {
+                    return failed(&problem, self.reader.words, err);
+                }
                 Err(crate::session::ActError::Ended) => break,
                 Err(problem) => {
                     let place = format!("{}:{}:1", self.list, line.number);
-                    let line = input::problem(place, Code::ACTION_REFUSED, problem, "");
+                    let (code, why) = (Code::ACTION_REFUSED, problem.phrase());
+                    let line = input::problem(place, code, why, None, self.reader.words);
                     writeln!(err, "{line}")?;
                     return Ok(exit::BAD_INPUT);
                 }
@@ -404,7 +415,7 @@ impl Player<'_> {
             let target = to.min(due);
             if let Err(problem) = self.session.idle(target) {
                 self.tell(out)?;
-                return failed(&problem, err).map(Some);
+                return failed(&problem, self.reader.words, err).map(Some);
             }
             self.tell(out)?;
             if due <= self.session.now() {
@@ -437,9 +448,9 @@ impl Player<'_> {
 }
 
 /// The exit code of a rig that cannot go on, said aloud.
-pub fn failed(problem: &RigError, err: &mut dyn Write) -> io::Result<u8> {
+pub fn failed(problem: &RigError, words: Words, err: &mut dyn Write) -> io::Result<u8> {
     let (code, exit) = failure(problem);
-    writeln!(err, "{}", input::problem("spoolbench", code, problem, ""))?;
+    writeln!(err, "{}", input::problem("spoolbench", code, problem.phrase(), None, words))?;
     Ok(exit)
 }
 
@@ -454,8 +465,13 @@ pub fn failure(problem: &RigError) -> (Code, u8) {
 }
 
 /// The exit code of a scenario whose faults or scripts do not fit its bench, said aloud.
-pub fn unfit(file: &Path, problem: &InjectError, err: &mut dyn Write) -> io::Result<u8> {
+pub fn unfit(
+    file: &Path,
+    problem: &InjectError,
+    words: Words,
+    err: &mut dyn Write,
+) -> io::Result<u8> {
     let code = crate::scenario::problem_code(problem);
-    writeln!(err, "{}", input::problem(file.display(), code, problem, ""))?;
+    writeln!(err, "{}", input::problem(file.display(), code, problem.phrase(), None, words))?;
     Ok(exit::SCRIPT_FAULT)
 }

@@ -16,10 +16,10 @@ pub fn sheet(
     out: &mut dyn Write,
     err: &mut dyn Write,
 ) -> io::Result<u8> {
-    let Some(scenario) = input::scenario(path, err)? else {
+    let reader = Reader::new(show.language, show.units);
+    let Some(scenario) = input::scenario(path, reader.words, err)? else {
         return Ok(exit::BAD_INPUT);
     };
-    let reader = Reader::new(show.language, show.units);
     input::save(file, &lab_sheet(&scenario, &reader))?;
     writeln!(out, "{}", reader.fill("sheet-written", "file", file.display().to_string()))?;
     Ok(exit::SUCCESS)

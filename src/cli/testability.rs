@@ -41,7 +41,8 @@ pub fn testability(
     out: &mut dyn Write,
     err: &mut dyn Write,
 ) -> io::Result<u8> {
-    let Some(scenario) = input::bench_or_scenario(&wish.scenario, err)? else {
+    let words = Words::of(show.language);
+    let Some(scenario) = input::bench_or_scenario(&wish.scenario, words, err)? else {
         return Ok(exit::BAD_INPUT);
     };
     let found = match scenario.dictionary(input::cache(wish.cache.as_deref()).as_deref()) {
@@ -51,7 +52,7 @@ pub fn testability(
             return Ok(exit::BAD_INPUT);
         }
     };
-    let summary = report(&found, wish, Words::of(show.language), out)?;
+    let summary = report(&found, wish, words, out)?;
     let mut files = Vec::new();
     if let Some(path) = &wish.json {
         let text = serde_json::to_string_pretty(&summary).map_err(io::Error::other)?;
@@ -63,7 +64,7 @@ pub fn testability(
     // Each file whatever became of the other.
     let mut code = exit::SUCCESS;
     for problem in files.into_iter().filter_map(Result::err) {
-        writeln!(err, "{}", input::unwritten(&problem))?;
+        writeln!(err, "{}", input::unwritten(&problem, words))?;
         code = exit::BAD_INPUT;
     }
     Ok(code)

@@ -1,10 +1,9 @@
 //! One problem, and the ordered collection of all of them.
 
 use super::Code;
-use crate::language::Phrase;
-use serde::Serialize;
+use crate::language::{Gap, Language, Phrase, Words};
+use serde::{Serialize, Serializer};
 use std::collections::BTreeMap;
-use std::fmt;
 
 /// The most diagnostics kept and shown; of the rest only the number is known.
 pub const MOST_SHOWN: usize = 200;
@@ -25,13 +24,15 @@ pub enum Severity {
     Advice,
 }
 
-impl fmt::Display for Severity {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        f.write_str(match self {
-            Severity::Error => "error",
-            Severity::Warning => "warning",
-            Severity::Advice => "advice",
-        })
+impl Severity {
+    /// Id of the message that says it.
+    #[must_use]
+    pub fn message(self) -> &'static str {
+        match self {
+            Severity::Error => "severity-error",
+            Severity::Warning => "severity-warning",
+            Severity::Advice => "severity-advice",
+        }
     }
 }
 
@@ -87,7 +88,7 @@ impl Place {
     }
 }
 
-/// One problem.
+/// One problem. Its sentences have no language yet; for programs they are written in English.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize)]
 pub struct Diagnostic {
     /// Which kind of problem.
@@ -95,28 +96,42 @@ pub struct Diagnostic {
     /// How bad.
     pub severity: Severity,
     /// What is wrong in this case.
-    pub message: String,
+    #[serde(serialize_with = "english")]
+    pub message: Phrase,
     /// Where.
     pub place: Place,
     /// A few words at the place itself.
-    #[serde(skip_serializing_if = "Option::is_none")]
-    pub label: Option<String>,
+    #[serde(skip_serializing_if = "Option::is_none", serialize_with = "maybe_english")]
+    pub label: Option<Phrase>,
     /// How to mend it.
-    #[serde(skip_serializing_if = "Option::is_none")]
-    pub help: Option<String>,
+    #[serde(skip_serializing_if = "Option::is_none", serialize_with = "maybe_english")]
+    pub help: Option<Phrase>,
     /// Other places in the same file that explain it.
-    #[serde(skip_serializing_if = "Vec::is_empty")]
-    pub related: Vec<(Span, String)>,
+    #[serde(skip_serializing_if = "Vec::is_empty", serialize_with = "all_english")]
+    pub related: Vec<(Span, Phrase)>,
+}
+
+fn english<S: Serializer>(phrase: &Phrase, to: S) -> Result<S::Ok, S::Error> {
+    to.serialize_str(&said(phrase, Words::of(Language::English)))
+}
+
+fn maybe_english<S: Serializer>(phrase: &Option<Phrase>, to: S) -> Result<S::Ok, S::Error> {
+    phrase.as_ref().map(|p| said(p, Words::of(Language::English))).serialize(to)
+}
+
+fn all_english<S: Serializer>(list: &[(Span, Phrase)], to: S) -> Result<S::Ok, S::Error> {
+    let words = Words::of(Language::English);
+    to.collect_seq(list.iter().map(|(span, phrase)| (span, said(phrase, words))))
 }
 
 impl Diagnostic {
     /// A problem of the given severity, with no place yet.
     #[must_use]
-    pub fn new(severity: Severity, code: Code, message: impl AsRef<str>) -> Self {
+    pub fn new(severity: Severity, code: Code, message: impl Into<Phrase>) -> Self {
         Diagnostic {
             code,
             severity,
-            message: harmless(message.as_ref(), LONGEST_TEXT),
+            message: kept(&message.into()),
             place: Place::default(),
             label: None,
             help: None,
@@ -126,19 +141,19 @@ impl Diagnostic {
 
     /// An error.
     #[must_use]
-    pub fn error(code: Code, message: impl AsRef<str>) -> Self {
+    pub fn error(code: Code, message: impl Into<Phrase>) -> Self {
         Self::new(Severity::Error, code, message)
     }
 
     /// A warning.
     #[must_use]
-    pub fn warning(code: Code, message: impl AsRef<str>) -> Self {
+    pub fn warning(code: Code, message: impl Into<Phrase>) -> Self {
         Self::new(Severity::Warning, code, message)
     }
 
     /// A piece of advice.
     #[must_use]
-    pub fn advice(code: Code, message: impl AsRef<str>) -> Self {
+    pub fn advice(code: Code, message: impl Into<Phrase>) -> Self {
         Self::new(Severity::Advice, code, message)
     }
 
@@ -151,21 +166,21 @@ impl Diagnostic {
 
     /// The same problem with a few words at its place.
     #[must_use]
-    pub fn label(mut self, label: impl AsRef<str>) -> Self {
-        self.label = Some(harmless(label.as_ref(), LONGEST_TEXT));
+    pub fn label(mut self, label: impl Into<Phrase>) -> Self {
+        self.label = Some(kept(&label.into()));
         self
     }
 
     /// The same problem with a way to mend it.
     #[must_use]
-    pub fn help(mut self, help: impl AsRef<str>) -> Self {
-        self.help = Some(harmless(help.as_ref(), LONGEST_TEXT));
+    pub fn help(mut self, help: impl Into<Phrase>) -> Self {
+        self.help = Some(kept(&help.into()));
         self
     }
 
     /// The same problem with a way to mend it, if there is one.
     #[must_use]
-    pub fn maybe_help(self, help: Option<impl AsRef<str>>) -> Self {
+    pub fn maybe_help(self, help: Option<impl Into<Phrase>>) -> Self {
         match help {
             Some(help) => self.help(help),
             None => self,
@@ -174,12 +189,27 @@ impl Diagnostic {
 
     /// The same problem with a second place in the same file; beyond eight they are left out.
     #[must_use]
-    pub fn related(mut self, span: Span, label: impl AsRef<str>) -> Self {
+    pub fn related(mut self, span: Span, label: impl Into<Phrase>) -> Self {
         if self.related.len() < MOST_RELATED {
-            self.related.push((span, harmless(label.as_ref(), LONGEST_TEXT)));
+            self.related.push((span, kept(&label.into())));
         }
         self
     }
+}
+
+/// A phrase as a diagnostic keeps it: no gap holds what could steer a terminal, or a text without end.
+fn kept(phrase: &Phrase) -> Phrase {
+    phrase.refilled(|_, gap| match gap {
+        Gap::Count(_) => gap.clone(),
+        // A gap is cut later than the whole sentence, which so ends in the same place.
+        Gap::Text(text) => Gap::Text(harmless(text, LONGEST_TEXT + 8)),
+        Gap::Said(inner) => Gap::Said(Box::new(kept(inner))),
+    })
+}
+
+/// `phrase` in `words`, safe to print.
+pub(super) fn said(phrase: &Phrase, words: Words) -> String {
+    harmless(&words.phrase(phrase), LONGEST_TEXT)
 }
 
 /// A text from a stranger's file, safe to print: control and direction-changing characters
@@ -208,7 +238,7 @@ pub(super) fn harmless_letter(letter: char) -> char {
     }
 }
 
-/// Sorts by file, position, code and message.
+/// Sorts by file, position, code and English message, in every language alike.
 type Key = (String, Option<Span>, Code, String);
 
 /// All problems of one reading, sorted by file, position and code, each once.
@@ -232,7 +262,8 @@ impl Diagnostics {
     /// Takes one in; one that is there already is not counted again.
     pub fn push(&mut self, diagnostic: Diagnostic) {
         let place = diagnostic.place.clone();
-        let key = (place.file, place.span, diagnostic.code, diagnostic.message.clone());
+        let message = said(&diagnostic.message, Words::of(Language::English));
+        let key = (place.file, place.span, diagnostic.code, message);
         let is_error = diagnostic.severity == Severity::Error;
         if let Some(there) = self.kept.get_mut(&key) {
             if diagnostic.severity < there.severity {
@@ -337,8 +368,9 @@ impl Diagnostics {
 
     /// The closing line about what is not shown: "… and 3 more".
     #[must_use]
-    pub fn closing_line(&self) -> Option<String> {
-        (self.left_out() > 0).then(|| format!("… and {} more", self.left_out()))
+    pub fn closing_line(&self) -> Option<Phrase> {
+        let more = self.left_out();
+        (more > 0).then(|| Phrase::new("check-more").with("count", more))
     }
 }
 
@@ -371,7 +403,10 @@ impl<'a> Reporter<'a> {
     pub fn about(&mut self, subject: &str) -> Reporter<'_> {
         Reporter {
             file: self.file,
-            subject: format!("{}{subject}: ", self.subject),
+            subject: match self.subject.as_str() {
+                "" => subject.to_owned(),
+                outer => format!("{outer}: {subject}"),
+            },
             diagnostics: &mut *self.diagnostics,
         }
     }
@@ -385,32 +420,34 @@ impl<'a> Reporter<'a> {
     /// Reports a problem at a span of the file.
     pub fn push(&mut self, span: Span, mut diagnostic: Diagnostic) {
         if !self.subject.is_empty() {
-            let whole = format!("{}{}", self.subject, diagnostic.message);
-            diagnostic.message = harmless(&whole, LONGEST_TEXT);
+            let subject = Phrase::written(self.subject.as_str());
+            diagnostic.message = Phrase::new("check-about")
+                .with("subject", subject)
+                .with("message", diagnostic.message);
         }
         self.diagnostics.push(diagnostic.at(Place::new(self.file, span)));
     }
 
-    /// Reports something that must be mended; an empty `help` is left out.
+    /// Reports something that must be mended; perhaps with a way to mend it.
     pub fn error(
         &mut self,
         code: Code,
         span: Span,
-        message: impl AsRef<str>,
-        help: impl AsRef<str>,
+        message: impl Into<Phrase>,
+        help: impl Into<Option<Phrase>>,
     ) {
-        self.push(span, Diagnostic::error(code, message).maybe_help(written(help.as_ref())));
+        self.push(span, Diagnostic::error(code, message).maybe_help(help.into()));
     }
 
-    /// Reports something that is probably not meant; an empty `help` is left out.
+    /// Reports something that is probably not meant; perhaps with a way to mend it.
     pub fn warning(
         &mut self,
         code: Code,
         span: Span,
-        message: impl AsRef<str>,
-        help: impl AsRef<str>,
+        message: impl Into<Phrase>,
+        help: impl Into<Option<Phrase>>,
     ) {
-        self.push(span, Diagnostic::warning(code, message).maybe_help(written(help.as_ref())));
+        self.push(span, Diagnostic::warning(code, message).maybe_help(help.into()));
     }
 
     /// The collection reported into.
@@ -419,16 +456,13 @@ impl<'a> Reporter<'a> {
     }
 }
 
-fn written(help: &str) -> Option<&str> {
-    (!help.is_empty()).then_some(help)
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
 
     fn at(file: &str, start: usize, severity: Severity) -> Diagnostic {
-        Diagnostic::new(severity, Code::SYNTAX, "m").at(Place::new(file, Span::new(start, start)))
+        Diagnostic::new(severity, Code::SYNTAX, Phrase::written("m"))
+            .at(Place::new(file, Span::new(start, start)))
     }
 
     #[test]
@@ -454,14 +488,15 @@ mod tests {
         assert!(found.has_errors());
         assert_eq!(found.len(), MOST_SHOWN);
         assert!(found.iter().any(|d| d.severity == Severity::Error));
-        assert_eq!(found.closing_line().as_deref(), Some("… and 9801 more"));
+        assert_eq!(found.closing_line().map(|l| l.to_string()).as_deref(), Some("… and 9801 more"));
         assert_eq!(found.summary(), "1 error, 10000 remarks");
     }
 
     #[test]
     fn a_strangers_text_cannot_steer_the_terminal() {
-        let problem = Diagnostic::error(Code::SYNTAX, "\u{1b}[2J\u{202e}evil\n");
-        assert_eq!(problem.message, "\u{fffd}[2J\u{fffd}evil ");
-        assert!(Diagnostic::error(Code::SYNTAX, "x".repeat(1 << 20)).message.len() < 700);
+        let problem = Diagnostic::error(Code::SYNTAX, Phrase::written("\u{1b}[2J\u{202e}evil\n"));
+        assert_eq!(problem.message.to_string(), "\u{fffd}[2J\u{fffd}evil ");
+        let long = Diagnostic::error(Code::SYNTAX, Phrase::written("x".repeat(1 << 20)));
+        assert!(long.message.to_string().len() < 700);
     }
 }

@@ -1,7 +1,8 @@
 //! Diagnostics as text for people and as JSON for programs.
 
-use super::collect::{harmless, harmless_letter};
+use super::collect::{harmless, harmless_letter, said};
 use super::{Diagnostic, Diagnostics, Severity, Sources, Span};
+use crate::language::{Language, Phrase, Words};
 use miette::{
     GraphicalReportHandler, GraphicalTheme, LabeledSpan, MietteError, MietteSpanContents,
     SourceCode, SourceSpan, SpanContents,
@@ -17,9 +18,18 @@ const LEAD: usize = 30;
 /// Secondary places this near the first are drawn in the same excerpt [lines].
 const NEAR: usize = 5;
 
-/// A diagnostic with its excerpt, at a fixed width, with or without colour.
+/// The word that the drawing library puts before a way to mend it.
+const HELP: &str = "help:";
+
+/// A diagnostic with its excerpt in English, at a fixed width, with or without colour.
 #[must_use]
 pub fn render(diagnostic: &Diagnostic, sources: &Sources, colour: bool) -> String {
+    render_in(diagnostic, sources, colour, Words::of(Language::English))
+}
+
+/// The same in `words`.
+#[must_use]
+pub fn render_in(diagnostic: &Diagnostic, sources: &Sources, colour: bool, words: Words) -> String {
     let theme = if colour { GraphicalTheme::unicode() } else { GraphicalTheme::unicode_nocolor() };
     let handler = GraphicalReportHandler::new_themed(theme)
         .with_width(WIDTH)
@@ -28,69 +38,104 @@ pub fn render(diagnostic: &Diagnostic, sources: &Sources, colour: bool) -> Strin
         .with_context_lines(1)
         .without_primary_span_start()
         .without_syntax_highlighting();
-    let shown = Shown::new(diagnostic, sources);
+    let shown = Shown::new(diagnostic, sources, words);
     let mut out = String::new();
     if handler.render_report(&mut out, &shown).is_err() {
         // The excerpt could not be drawn; the words still can.
-        return one_line(diagnostic, sources) + "\n";
+        return one_line_in(diagnostic, sources, words) + "\n";
     }
+    // As wide as the library's own, so that what follows stays in line.
+    let help = format!("{:<1$}", words.say("check-help") + ":", HELP.len());
     let mut trimmed = String::with_capacity(out.len());
     for line in out.lines() {
-        trimmed.push_str(line.trim_end());
+        let line = line.trim_end();
+        // Nothing else begins like that: excerpts have a margin, and further lines of help more blanks.
+        match line.split_once(HELP).filter(|(before, _)| is_margin(before)) {
+            Some((before, after)) => {
+                trimmed.push_str(before);
+                trimmed.push_str(&help);
+                trimmed.push_str(after);
+            }
+            None => trimmed.push_str(line),
+        }
         trimmed.push('\n');
     }
     trimmed
 }
 
-/// All diagnostics with their excerpts, a closing line if some are not shown, and the numbers.
+/// Whether it is the margin of a way to mend: two blanks, perhaps behind the sign of a colour.
+fn is_margin(before: &str) -> bool {
+    let bare = match before.strip_prefix('\u{1b}') {
+        Some(coloured) => coloured.split_once('m').map_or("", |(_, rest)| rest),
+        None => before,
+    };
+    bare == "  "
+}
+
+/// All diagnostics in English with their excerpts, a closing line if some are not shown, and the
+/// numbers.
 #[must_use]
 pub fn render_all(diagnostics: &Diagnostics, sources: &Sources, colour: bool) -> String {
+    render_all_in(diagnostics, sources, colour, Words::of(Language::English))
+}
+
+/// The same in `words`.
+#[must_use]
+pub fn render_all_in(
+    diagnostics: &Diagnostics,
+    sources: &Sources,
+    colour: bool,
+    words: Words,
+) -> String {
     let mut out = String::new();
     for diagnostic in diagnostics.iter() {
-        out.push_str(&render(diagnostic, sources, colour));
+        out.push_str(&render_in(diagnostic, sources, colour, words));
         out.push('\n');
     }
-    if let Some(more) = diagnostics.closing_line() {
-        out.push_str(&more);
-        out.push('\n');
-    }
-    out.push_str(&diagnostics.summary());
-    out.push('\n');
+    let closing = diagnostics.closing_line().into_iter().chain([diagnostics.tally()]);
+    closing.for_each(|line| out.push_str(&(words.phrase(&line) + "\n")));
     out
 }
 
-/// `file:line:column: error SB301: message (help)`.
+/// `file:line:column: error SB301: message (help)`, in English.
 #[must_use]
 pub fn one_line(diagnostic: &Diagnostic, sources: &Sources) -> String {
-    one_line_as(diagnostic, sources, &diagnostic.severity.to_string())
+    one_line_in(diagnostic, sources, Words::of(Language::English))
 }
 
-/// The same with `severity` as the word for how bad it is.
+/// The same in `words`.
 #[must_use]
-pub fn one_line_as(diagnostic: &Diagnostic, sources: &Sources, severity: &str) -> String {
+pub fn one_line_in(diagnostic: &Diagnostic, sources: &Sources, words: Words) -> String {
     let place = position(diagnostic, diagnostic.place.span, sources);
     let colon = if place.is_empty() { "" } else { ": " };
-    let Diagnostic { code, message, .. } = diagnostic;
-    let help = diagnostic.help.as_ref().map(|help| format!(" ({help})")).unwrap_or_default();
-    format!("{place}{colon}{severity} {code}: {message}{help}")
+    let severity = words.say(diagnostic.severity.message());
+    let message = said(&diagnostic.message, words);
+    let help = diagnostic.help.as_ref().map(|help| format!(" ({})", said(help, words)));
+    format!("{place}{colon}{severity} {}: {message}{}", diagnostic.code, help.unwrap_or_default())
 }
 
-/// All diagnostics, one a line, and a closing line if some are not shown.
+/// All diagnostics in English, one a line, and a closing line if some are not shown.
 #[must_use]
 pub fn one_lines(diagnostics: &Diagnostics, sources: &Sources) -> String {
+    one_lines_in(diagnostics, sources, Words::of(Language::English))
+}
+
+/// The same in `words`.
+#[must_use]
+pub fn one_lines_in(diagnostics: &Diagnostics, sources: &Sources, words: Words) -> String {
     let mut out = String::new();
     for diagnostic in diagnostics.iter() {
-        out.push_str(&one_line(diagnostic, sources));
+        out.push_str(&one_line_in(diagnostic, sources, words));
         out.push('\n');
     }
     if let Some(more) = diagnostics.closing_line() {
-        out.push_str(&more);
+        out.push_str(&words.phrase(&more));
         out.push('\n');
     }
     out
 }
 
-/// All diagnostics as JSON: an object with `problems`, each with line and column where its text is
+/// All diagnostics as JSON, in English: an object with `problems`, each with line and column where its text is
 /// known, and `left_out`.
 #[must_use]
 pub fn json(diagnostics: &Diagnostics, sources: &Sources) -> serde_json::Value {
@@ -124,6 +169,7 @@ fn position(diagnostic: &Diagnostic, span: Option<Span>, sources: &Sources) -> S
 /// What is handed to the drawing library: the words, and an excerpt of a few cut lines.
 struct Shown<'a> {
     diagnostic: &'a Diagnostic,
+    head: String,
     message: String,
     help: Option<String>,
     excerpt: Option<Excerpt>,
@@ -131,11 +177,13 @@ struct Shown<'a> {
 }
 
 impl<'a> Shown<'a> {
-    fn new(diagnostic: &'a Diagnostic, sources: &Sources) -> Self {
+    fn new(diagnostic: &'a Diagnostic, sources: &Sources, words: Words) -> Self {
+        let say = |phrase: &Phrase| said(phrase, words);
         let mut shown = Shown {
             diagnostic,
-            message: diagnostic.message.clone(),
-            help: diagnostic.help.clone(),
+            head: format!("{} {}", words.say(diagnostic.severity.message()), diagnostic.code),
+            message: say(&diagnostic.message),
+            help: diagnostic.help.as_ref().map(say),
             excerpt: None,
             labels: Vec::new(),
         };
@@ -150,12 +198,13 @@ impl<'a> Shown<'a> {
             }
             return shown;
         };
-        let mut marks = vec![(span, line, diagnostic.label.clone(), true)];
+        let mut marks = vec![(span, line, diagnostic.label.as_ref().map(say), true)];
         for (span, label) in &diagnostic.related {
+            let label = say(label);
             let there = sources.line_of(file, span.start);
             match there {
                 Some(at) if at.abs_diff(line) <= NEAR => {
-                    marks.push((*span, at, Some(label.clone()), false));
+                    marks.push((*span, at, Some(label), false));
                 }
                 _ => {
                     let note = format!("{}: {label}", position(diagnostic, Some(*span), sources));
@@ -281,7 +330,7 @@ impl std::error::Error for Shown<'_> {}
 
 impl miette::Diagnostic for Shown<'_> {
     fn code<'b>(&'b self) -> Option<Box<dyn fmt::Display + 'b>> {
-        Some(Box::new(format!("{} {}", self.diagnostic.severity, self.diagnostic.code)))
+        Some(Box::new(&self.head))
     }
 
     fn severity(&self) -> Option<miette::Severity> {
@@ -320,11 +369,12 @@ mod tests {
 
     #[test]
     fn an_excerpt_shows_line_mark_and_help() {
-        let problem = Diagnostic::error(Code::UNKNOWN_TAG, "no part is called \"K9\"")
-            .at(Place::new("press.ron", Span::new(17, 19)))
-            .label("not on this bench")
-            .related(Span::new(0, 5), "in this bench")
-            .help("did you mean \"K4\"?");
+        let problem =
+            Diagnostic::error(Code::UNKNOWN_TAG, Phrase::written("no part is called \"K9\""))
+                .at(Place::new("press.ron", Span::new(17, 19)))
+                .label(Phrase::written("not on this bench"))
+                .related(Span::new(0, 5), Phrase::written("in this bench"))
+                .help(Phrase::written("did you mean \"K4\"?"));
         insta::assert_snapshot!(render(&problem, &press(), false), @r#"
         error SB301
 
@@ -344,7 +394,8 @@ mod tests {
 
     #[test]
     fn a_file_as_a_whole_needs_no_excerpt() {
-        let problem = Diagnostic::error(Code::UNREADABLE, "no such file").at(Place::file("x.ron"));
+        let problem = Diagnostic::error(Code::UNREADABLE, Phrase::written("no such file"))
+            .at(Place::file("x.ron"));
         insta::assert_snapshot!(render(&problem, &press(), false), @r#"
         error SB101
 
@@ -354,13 +405,30 @@ mod tests {
     }
 
     #[test]
+    fn the_words_around_it_follow_the_language() {
+        let problem = Diagnostic::warning(Code::UNREADABLE, Phrase::written("K9"))
+            .at(Place::new("press.ron", Span::new(17, 19)))
+            .help(Phrase::written("  help: a\u{1b}  help: K4"));
+        let words = Words::of(Language::German);
+        for colour in [false, true] {
+            let english = render(&problem, &press(), colour);
+            let german = render_in(&problem, &press(), colour, words);
+            assert!(english.starts_with("warning SB101") || colour, "{english}");
+            let wanted = english.replacen("warning", "Warnung", 1).replacen("help:", "Tipp:", 1);
+            assert_eq!(german, wanted);
+        }
+        let line = one_line_in(&problem, &Sources::new(), words);
+        assert!(line.starts_with("press.ron: Warnung SB101: K9 ("), "{line}");
+    }
+
+    #[test]
     fn long_lines_are_cut_around_the_mark() {
         let mut sources = Sources::new();
         let line = format!("{}K9{}", "a".repeat(100_000), "b".repeat(100_000));
         sources.add("long.ron", line);
-        let problem = Diagnostic::warning(Code::UNKNOWN_TAG, "m")
+        let problem = Diagnostic::warning(Code::UNKNOWN_TAG, Phrase::written("m"))
             .at(Place::new("long.ron", Span::new(100_000, 100_002)))
-            .label("here");
+            .label(Phrase::written("here"));
         let drawn = render(&problem, &sources, false);
         assert!(drawn.contains("K9") && drawn.contains("long.ron:1:100001"), "{drawn}");
         assert!(drawn.len() < 1500, "{drawn}");
@@ -370,7 +438,7 @@ mod tests {
     fn json_has_line_and_column() {
         let mut found = Diagnostics::new();
         found.push(
-            Diagnostic::error(Code::UNKNOWN_TAG, "m")
+            Diagnostic::error(Code::UNKNOWN_TAG, Phrase::written("m"))
                 .at(Place::new("press.ron", Span::new(17, 19))),
         );
         assert_eq!(
@@ -392,11 +460,11 @@ mod tests {
                 .collect();
             sources.add("f", text);
             let mut any = || Span::new(stream.below(700) as usize, stream.below(700) as usize);
-            let problem = Diagnostic::error(Code::SYNTAX, "m")
+            let problem = Diagnostic::error(Code::SYNTAX, Phrase::written("m"))
                 .at(Place::new("f", any()))
-                .label("l")
-                .related(any(), "r")
-                .related(any(), "s");
+                .label(Phrase::written("l"))
+                .related(any(), Phrase::written("r"))
+                .related(any(), Phrase::written("s"));
             let drawn = render(&problem, &sources, false);
             assert!(!drawn.contains('\u{1b}') && drawn.contains("SB104"), "{drawn}");
             assert!(drawn.len() < 12_000);

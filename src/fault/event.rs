@@ -4,6 +4,7 @@ use crate::plant::{Element, Plan, What};
 
 use super::inject::find_part;
 use crate::base::nearest;
+use crate::language::Phrase;
 
 /// What every happening is called, for the help text.
 const VERBS: &str = "acts, rests, closes, opens, lights, goes out, blows, burns, starts, stops, \
@@ -14,12 +15,12 @@ const VERBS: &str = "acts, rests, closes, opens, lights, goes out, blows, burns,
 ///
 /// # Errors
 /// What is wrong, and what to do about it.
-pub(super) fn parse(plan: &Plan, text: &str) -> Result<Vec<What>, (String, String)> {
+pub(super) fn parse(plan: &Plan, text: &str) -> Result<Vec<What>, (Phrase, Phrase)> {
     let text = text.trim();
     let (name, verb) = text.split_once(' ').unwrap_or((text, ""));
     let verb = verb.split_whitespace().collect::<Vec<_>>().join(" ");
     let (tag, role) = name.split_once(':').map_or((name, None), |(tag, role)| (tag, Some(role)));
-    let part = find_part(plan, tag).map_err(|e| (e.to_string(), e.help()))?;
+    let part = find_part(plan, tag).map_err(|e| (e.phrase(), e.help()))?;
     let elements = &plan.parts[part.index()].elements;
     let mut found = Vec::new();
     for (element_role, element) in elements {
@@ -35,11 +36,13 @@ pub(super) fn parse(plan: &Plan, text: &str) -> Result<Vec<What>, (String, Strin
     }
     let known = VERBS.split(", ").map(str::trim);
     let help = match nearest(&verb, known.clone()) {
-        Some(near) if near != verb => format!("did you mean \"{name} {near}\"?"),
-        Some(_) => format!("{name} never does that"),
-        None => format!("write a designation and one of: {VERBS}"),
+        Some(near) if near != verb => {
+            Phrase::new("did-you-mean-text").with("nearest", format!("{name} {near}"))
+        }
+        Some(_) => Phrase::new("script-never").with("name", name),
+        None => Phrase::new("script-write-happening").with("verbs", VERBS),
     };
-    Err((format!("\"{text}\" is nothing that happens"), help))
+    Err((Phrase::new("script-no-happening").with("text", text), help))
 }
 
 fn named(plan: &Plan, element: Element, verb: &str) -> Option<What> {

@@ -8,6 +8,7 @@ use super::modes::{ModeSpec, Repair, modes_of};
 use super::roster::{Due, Roster};
 use super::script::{Cast, Script, ScriptFault};
 use crate::base::nearest;
+use crate::language::Phrase;
 
 /// When a fault comes.
 #[derive(Clone, Debug, PartialEq)]
@@ -86,9 +87,9 @@ impl Fault {
 
 /// A fault that the bench cannot have. Nothing has been changed, and the run may go on without it.
 #[derive(Clone, Debug, PartialEq, thiserror::Error)]
+#[error("{}", self.phrase())]
 pub enum FaultError {
     /// No such part.
-    #[error("the bench has no part {part}")]
     UnknownPart {
         /// As written.
         part: String,
@@ -96,7 +97,6 @@ pub enum FaultError {
         nearest: Option<String>,
     },
     /// The part has no such mode.
-    #[error("{part} has no fault mode \"{mode}\"")]
     UnknownMode {
         /// Designation of the part.
         part: String,
@@ -108,7 +108,6 @@ pub enum FaultError {
         nearest: Option<&'static str>,
     },
     /// Several elements of the part have the mode, and no role says which is meant.
-    #[error("\"{mode}\" of {part} can be in {}", .roles.join(", "))]
     AmbiguousRole {
         /// Designation of the part.
         part: String,
@@ -118,7 +117,6 @@ pub enum FaultError {
         roles: Vec<String>,
     },
     /// The part has the mode, but not in that role.
-    #[error("{part} has no \"{mode}\" in \"{role}\"")]
     UnknownRole {
         /// Designation of the part.
         part: String,
@@ -130,7 +128,6 @@ pub enum FaultError {
         roles: Vec<String>,
     },
     /// The severity is out of range, or no number.
-    #[error("a severity of {severity} is not possible for \"{mode}\" of {part}")]
     Severity {
         /// Designation of the part.
         part: String,
@@ -148,7 +145,6 @@ pub enum FaultError {
         max: f64,
     },
     /// The mode has no degrees.
-    #[error("\"{mode}\" of {part} has no severity")]
     NoSeverity {
         /// Designation of the part.
         part: String,
@@ -156,13 +152,11 @@ pub enum FaultError {
         mode: String,
     },
     /// Nothing of the part can be counted in cycles.
-    #[error("{part} does nothing that can be counted in cycles")]
     NothingToCount {
         /// Designation of the part.
         part: String,
     },
     /// A mean duration below 1 ms.
-    #[error("an intermittent fault of {part} needs mean durations of at least 1 ms")]
     TooShort {
         /// Designation of the part.
         part: String,
@@ -170,39 +164,70 @@ pub enum FaultError {
 }
 
 impl FaultError {
-    /// What to do about it.
+    /// The same as a sentence without a language yet.
     #[must_use]
-    pub fn help(&self) -> String {
+    pub fn phrase(&self) -> Phrase {
+        let of = |id: &'static str, part: &str| Phrase::new(id).with("part", part);
         match self {
-            FaultError::UnknownPart { nearest, .. } => match nearest {
-                Some(tag) => format!("did you mean {tag}?"),
-                None => "use the designation of a part or wire of this bench".to_owned(),
-            },
-            FaultError::UnknownMode { known, nearest, .. } => match (nearest, known.is_empty()) {
-                (Some(mode), _) => format!("did you mean \"{mode}\"?"),
-                (None, true) => "nothing of it can fail".to_owned(),
-                (None, false) => format!("it has: {}", known.join(", ")),
-            },
-            FaultError::AmbiguousRole { roles, .. } => format!(
-                "say which with the role, such as \"{}\"",
-                roles.first().map_or("", String::as_str)
-            ),
-            FaultError::UnknownRole { role, roles, .. } => {
-                match nearest(role, roles.iter().map(String::as_str)) {
-                    Some(role) => format!("did you mean \"{role}\"?"),
-                    None => format!("choose from: {}", roles.join(", ")),
-                }
+            FaultError::UnknownPart { part, .. } => of("fault-no-part", part),
+            FaultError::UnknownMode { part, mode, .. } => {
+                of("fault-no-mode", part).with("mode", mode.as_str())
             }
-            FaultError::Severity { meaning, unit, min, max, .. } => {
-                format!("{meaning} [{unit}] is from {min} to {max}")
+            FaultError::AmbiguousRole { part, mode, roles } => {
+                of("fault-which", part).with("mode", mode.as_str()).with("roles", roles.join(", "))
             }
-            FaultError::NoSeverity { .. } => "leave the severity out".to_owned(),
-            FaultError::NothingToCount { .. } => {
-                "count a relay, a switch, a valve or a cylinder".to_owned()
+            FaultError::UnknownRole { part, mode, role, .. } => {
+                of("fault-no-role", part).with("mode", mode.as_str()).with("role", role.as_str())
             }
-            FaultError::TooShort { .. } => "give both as times such as \"2 s\"".to_owned(),
+            FaultError::Severity { part, mode, severity, .. } => of("fault-severity", part)
+                .with("mode", mode.as_str())
+                .with("severity", severity.to_string()),
+            FaultError::NoSeverity { part, mode } => {
+                of("fault-no-severity", part).with("mode", mode.as_str())
+            }
+            FaultError::NothingToCount { part } => of("fault-no-cycles", part),
+            FaultError::TooShort { part } => of("fault-too-short", part),
         }
     }
+
+    /// What to do about it.
+    #[must_use]
+    pub fn help(&self) -> Phrase {
+        match self {
+            FaultError::UnknownPart { nearest, .. } => match nearest {
+                Some(tag) => Phrase::new("did-you-mean").with("nearest", tag.as_str()),
+                None => Phrase::new("fault-use-tag"),
+            },
+            FaultError::UnknownMode { known, nearest, .. } => match (nearest, known.is_empty()) {
+                (Some(mode), _) => Phrase::new("did-you-mean-text").with("nearest", *mode),
+                (None, true) => Phrase::new("fault-nothing-fails"),
+                (None, false) => Phrase::new("fault-it-has").with("known", known.join(", ")),
+            },
+            FaultError::AmbiguousRole { roles, .. } => {
+                Phrase::new("fault-say-role").with("role", roles.first().map_or("", String::as_str))
+            }
+            FaultError::UnknownRole { role, roles, .. } => {
+                match nearest(role, roles.iter().map(String::as_str)) {
+                    Some(role) => Phrase::new("did-you-mean-text").with("nearest", role),
+                    None => Phrase::new("fault-choose").with("roles", roles.join(", ")),
+                }
+            }
+            FaultError::Severity { meaning, unit, min, max, .. } => Phrase::new("fault-range")
+                .with("meaning", Phrase::new(severity_id(meaning)))
+                .with("unit", *unit)
+                .with("min", min.to_string())
+                .with("max", max.to_string()),
+            FaultError::NoSeverity { .. } => Phrase::new("fault-drop-severity"),
+            FaultError::NothingToCount { .. } => Phrase::new("fault-count-one"),
+            FaultError::TooShort { .. } => Phrase::new("fault-give-times"),
+        }
+    }
+}
+
+/// Id of the message that says what a severity means.
+pub(super) fn severity_id(meaning: &str) -> String {
+    let words = meaning.split(|c: char| !c.is_ascii_alphanumeric()).filter(|w| !w.is_empty());
+    format!("severity-{}", words.collect::<Vec<_>>().join("-"))
 }
 
 /// What keeps an injector from its work.
@@ -214,6 +239,26 @@ pub enum InjectError {
     /// A script that failed. It is not called again; the run may go on without it.
     #[error(transparent)]
     Script(#[from] ScriptFault),
+}
+
+impl InjectError {
+    /// The same as a sentence without a language yet.
+    #[must_use]
+    pub fn phrase(&self) -> Phrase {
+        match self {
+            InjectError::Fault(fault) => fault.phrase(),
+            InjectError::Script(fault) => fault.phrase(),
+        }
+    }
+
+    /// What to do about it.
+    #[must_use]
+    pub fn help(&self) -> Phrase {
+        match self {
+            InjectError::Fault(fault) => fault.help(),
+            InjectError::Script(fault) => (*fault.help).clone(),
+        }
+    }
 }
 
 /// A fault matched to the elements of a plan.

@@ -5,6 +5,7 @@ use std::sync::Arc;
 
 use crate::base::{PartId, PistonId, SpoolId, VolumeId, WindingId};
 use crate::fluid::FlowLaw;
+use crate::language::{Language, Words};
 use crate::plant::{Element, Plan, Plant, Probe};
 use crate::shift::Hand;
 
@@ -510,14 +511,25 @@ fn errors_say_what_to_do() {
     let plan = bench();
     let mut plant = Plant::nominal(plan);
     let mut fails = |fault: Fault| apply(&mut plant, &fault).expect_err("must fail");
-    assert_eq!(fails(Fault::new("K11", "open")).help(), "did you mean K1?");
-    assert_eq!(fails(Fault::new("F1", "blwon")).help(), "did you mean \"blown\"?");
-    assert_eq!(fails(Fault::new("F1", "frozen")).help(), "it has: blown, overrated");
+    assert_eq!(fails(Fault::new("K11", "open")).help().to_string(), "did you mean K1?");
+    assert_eq!(fails(Fault::new("F1", "blwon")).help().to_string(), "did you mean \"blown\"?");
+    assert_eq!(fails(Fault::new("F1", "frozen")).help().to_string(), "it has: blown, overrated");
     let e = fails(Fault::new("K1", "welded"));
     assert_eq!(e.to_string(), "\"welded\" of K1 can be in 13-14, 21-22");
     let e = fails(Fault::new("K1", "welded").in_role("13-41"));
-    assert_eq!(e.help(), "did you mean \"13-14\"?");
+    assert_eq!(e.help().to_string(), "did you mean \"13-14\"?");
     let e = fails(Fault::new("W1", "loose").of(f64::NAN));
-    assert_eq!(e.help(), "added resistance [ohm] is from 0.5 to 100000");
+    assert_eq!(e.help().to_string(), "added resistance [ohm] is from 0.5 to 100000");
     assert!(matches!(fails(Fault::new("W1", "broken").of(1.0)), FaultError::NoSeverity { .. }));
+}
+
+#[test]
+fn what_a_severity_means_is_said_in_every_language() {
+    for meaning in TABLE.iter().filter_map(|mode| Some(mode.severity.as_ref()?.meaning)) {
+        let id = super::inject::severity_id(meaning);
+        for words in Language::ALL.map(Words::of) {
+            assert!(words.has(&id), "{id}");
+        }
+        assert_eq!(Words::of(Language::English).say(&id), meaning);
+    }
 }

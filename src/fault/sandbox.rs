@@ -7,12 +7,13 @@ use rhai::packages::{
 use rhai::{Engine, EvalAltResult, LexError, OptimizationLevel, ParseErrorType};
 
 use crate::base::ops;
+use crate::language::Phrase;
 
 use super::scene::{self, Complaint};
 use super::script::ScriptFaultKind;
 
 /// Kind, message and help of a failure.
-pub(super) type Failure = (ScriptFaultKind, String, String);
+pub(super) type Failure = (ScriptFaultKind, Phrase, Phrase);
 
 /// How much a script may do. The same for all: a script that needs more is not a scenario.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -51,28 +52,28 @@ impl Limits {
     pub const NOTES: usize = 64;
 }
 
-/// What is taken out of the language, and why.
+/// What is taken out of the language, and the message that says why.
 const FORBIDDEN: [(&str, &str); 16] = [
-    ("eval", "a script cannot make scripts"),
-    ("import", "a script stands alone"),
-    ("export", "a script stands alone"),
-    ("print", "use bench.note(text), which goes to the report"),
-    ("debug", "use bench.note(text), which goes to the report"),
-    ("sleep", "use bench.after(\"1 s\", \"function\")"),
-    ("timestamp", "use bench.time(), which is bench time"),
-    ("spawn", "a script does one thing at a time"),
-    ("thread", "a script does one thing at a time"),
-    ("go", "a script does one thing at a time"),
-    ("sync", "a script does one thing at a time"),
-    ("async", "a script does one thing at a time"),
-    ("await", "a script does one thing at a time"),
-    ("Fn", "call the function by its name"),
-    ("call", "call the function by its name"),
-    ("curry", "call the function by its name"),
+    ("eval", "script-no-scripts"),
+    ("import", "script-alone"),
+    ("export", "script-alone"),
+    ("print", "script-note"),
+    ("debug", "script-note"),
+    ("sleep", "script-after"),
+    ("timestamp", "script-time"),
+    ("spawn", "script-one-thing"),
+    ("thread", "script-one-thing"),
+    ("go", "script-one-thing"),
+    ("sync", "script-one-thing"),
+    ("async", "script-one-thing"),
+    ("await", "script-one-thing"),
+    ("Fn", "script-by-name"),
+    ("call", "script-by-name"),
+    ("curry", "script-by-name"),
 ];
 /// Its last bit depends on the machine.
 const POWERS: [&str; 2] = ["**", "**="];
-const POWER_HELP: &str = "use pow(base, exponent)";
+const POWER_HELP: &str = "script-pow";
 
 /// The sandbox: nothing but what is put in here.
 pub(super) fn engine(operations: u64) -> Engine {
@@ -129,7 +130,8 @@ fn forbidden(word: &str) -> Option<Failure> {
         .find(|(w, _)| *w == word)
         .map(|(_, why)| *why)
         .or_else(|| POWERS.contains(&word).then_some(POWER_HELP))?;
-    Some((ScriptFaultKind::Forbidden, format!("a script may not use {word}"), help.to_owned()))
+    let message = Phrase::new("script-may-not").with("word", word);
+    Some((ScriptFaultKind::Forbidden, message, Phrase::new(help)))
 }
 
 pub(super) fn parse_failure(error: &ParseErrorType) -> Failure {
@@ -143,33 +145,33 @@ pub(super) fn parse_failure(error: &ParseErrorType) -> Failure {
     match error {
         ParseErrorType::ExprTooDeep => (
             ScriptFaultKind::Limit,
-            "the expression or block is nested too deep".to_owned(),
-            format!("at most {} deep", Limits::EXPRESSION_DEPTH),
+            Phrase::new("script-deep"),
+            Phrase::new("script-most-deep").with("most", Limits::EXPRESSION_DEPTH),
         ),
         ParseErrorType::TooManyFunctions => (
             ScriptFaultKind::Limit,
-            "the script has too many functions".to_owned(),
-            format!("at most {}", Limits::FUNCTIONS),
+            Phrase::new("script-functions"),
+            Phrase::new("script-most").with("most", Limits::FUNCTIONS),
         ),
         ParseErrorType::LiteralTooLarge(what, _) => {
-            (ScriptFaultKind::Limit, format!("{what} is too large"), size_help())
+            let message = Phrase::new("script-thing-large").with("what", what.as_str());
+            (ScriptFaultKind::Limit, message, size_help())
         }
         ParseErrorType::BadInput(LexError::StringTooLong(_)) => {
-            (ScriptFaultKind::Limit, "a text or name is too long".to_owned(), size_help())
+            (ScriptFaultKind::Limit, Phrase::new("script-text-long"), size_help())
         }
         other => {
-            (ScriptFaultKind::Syntax, other.to_string(), "mend the script at this place".to_owned())
+            let message = Phrase::written(other.to_string());
+            (ScriptFaultKind::Syntax, message, Phrase::new("script-mend"))
         }
     }
 }
 
-fn size_help() -> String {
-    format!(
-        "texts are at most {} bytes, lists {} elements, maps {} entries",
-        Limits::TEXT,
-        Limits::LIST,
-        Limits::MAP
-    )
+fn size_help() -> Phrase {
+    Phrase::new("script-sizes")
+        .with("text", Limits::TEXT)
+        .with("list", Limits::LIST)
+        .with("map", Limits::MAP)
 }
 
 /// What the failure of a call comes to.
@@ -182,39 +184,37 @@ pub(super) fn run_failure(inner: &EvalAltResult) -> Failure {
             };
             match value.clone().try_cast::<Complaint>() {
                 Some(c) => (kind, c.message, c.help),
-                None => (
-                    kind,
-                    format!("the script gave up: {value}"),
-                    "see where it says throw".to_owned(),
-                ),
+                None => {
+                    let why = Phrase::written(value.to_string());
+                    let message = Phrase::new("script-gave-up").with("why", why);
+                    (kind, message, Phrase::new("script-throw"))
+                }
             }
         }
         EvalAltResult::ErrorTooManyOperations(_) => (
             ScriptFaultKind::Limit,
-            "one call does too many operations".to_owned(),
-            format!(
-                "is there a loop without an end? setup has {} operations, a later call {}",
-                Limits::SETUP_OPERATIONS,
-                Limits::OPERATIONS
-            ),
+            Phrase::new("script-operations"),
+            Phrase::new("script-loop")
+                .with("setup", Limits::SETUP_OPERATIONS.to_string())
+                .with("later", Limits::OPERATIONS.to_string()),
         ),
         EvalAltResult::ErrorStackOverflow(_) => (
             ScriptFaultKind::Limit,
-            format!("calls are more than {} deep", Limits::CALL_LEVELS),
-            "does a function call itself?".to_owned(),
+            Phrase::new("script-calls-deep").with("most", Limits::CALL_LEVELS),
+            Phrase::new("script-calls-itself"),
         ),
         EvalAltResult::ErrorTooManyVariables(_) => (
             ScriptFaultKind::Limit,
-            format!("more than {} variables", Limits::VARIABLES),
-            "use a list".to_owned(),
+            Phrase::new("script-variables").with("most", Limits::VARIABLES),
+            Phrase::new("script-use-list"),
         ),
         EvalAltResult::ErrorDataTooLarge(what, _) => (
             ScriptFaultKind::Limit,
-            match what {
-                text if text.contains("string") => "a text grows too long".to_owned(),
-                list if list.contains("array") => "a list grows too long".to_owned(),
-                _ => "a map grows too large".to_owned(),
-            },
+            Phrase::new(match what {
+                text if text.contains("string") => "script-text-grows",
+                list if list.contains("array") => "script-list-grows",
+                _ => "script-map-grows",
+            }),
             size_help(),
         ),
         EvalAltResult::ErrorParsing(error, _) => parse_failure(error),
@@ -223,8 +223,8 @@ pub(super) fn run_failure(inner: &EvalAltResult) -> Failure {
             forbidden(name).unwrap_or_else(|| {
                 (
                     ScriptFaultKind::Runtime,
-                    format!("there is no function {name} for these values"),
-                    "look at its name, and at the number and kinds of its values".to_owned(),
+                    Phrase::new("script-no-such-function").with("function", name),
+                    Phrase::new("script-look-at-name"),
                 )
             })
         }
@@ -233,7 +233,7 @@ pub(super) fn run_failure(inner: &EvalAltResult) -> Failure {
             if let Some(at) = plain.rfind(" (line ") {
                 plain.truncate(at);
             }
-            (ScriptFaultKind::Runtime, plain, "mend the script at this place".to_owned())
+            (ScriptFaultKind::Runtime, Phrase::written(plain), Phrase::new("script-mend"))
         }
     }
 }

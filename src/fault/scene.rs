@@ -13,6 +13,7 @@ use super::roster::Roster;
 use super::sandbox::Limits;
 use super::script::{Memory, Script};
 use crate::base::nearest;
+use crate::language::Phrase;
 use crate::quantity::parse_duration;
 
 type Answer<T> = Result<T, Box<EvalAltResult>>;
@@ -20,20 +21,21 @@ type Answer<T> = Result<T, Box<EvalAltResult>>;
 /// What a script did wrong, carried through the interpreter.
 #[derive(Clone, Debug)]
 pub(super) struct Complaint {
-    pub message: String,
-    pub help: String,
+    pub message: Phrase,
+    pub help: Phrase,
     limit: bool,
 }
 
 impl Complaint {
-    pub fn new(message: impl Into<String>, help: impl Into<String>) -> Self {
-        Complaint { message: message.into(), help: help.into(), limit: false }
+    pub fn new(message: Phrase, help: Phrase) -> Self {
+        Complaint { message, help, limit: false }
     }
 
-    fn limit(what: &str, most: usize) -> Self {
+    fn limit(what: &'static str, most: usize) -> Self {
+        let message = Phrase::new("script-more-than").with("most", most);
         Complaint {
-            message: format!("more than {most} {what}"),
-            help: "do less in one run".to_owned(),
+            message: message.with("what", Phrase::new(what)),
+            help: Phrase::new("script-do-less"),
             limit: true,
         }
     }
@@ -88,21 +90,20 @@ impl Bench {
     fn ask<T>(&self, work: impl FnOnce(&mut Scene) -> Result<T, Complaint>) -> Answer<T> {
         let mut guard = self.0.lock().unwrap_or_else(PoisonError::into_inner);
         let Some(scene) = guard.as_mut() else {
-            return Err(Complaint::new("the call is over", "use the bench you are given").into());
+            let message = Phrase::new("script-call-over");
+            return Err(Complaint::new(message, Phrase::new("script-use-given")).into());
         };
         scene.memory.requests += 1;
         if scene.memory.requests > Limits::REQUESTS {
             let most = Limits::REQUESTS as usize;
-            return Err(Complaint::limit("requests to the bench", most).into());
+            return Err(Complaint::limit("script-requests", most).into());
         }
         Ok(work(scene)?)
     }
 }
 
 fn time(text: &str) -> Result<SimTime, Complaint> {
-    parse_duration(text).map_err(|message| {
-        Complaint::new(message.to_string(), "write times such as \"12 s\" or \"250 ms\"")
-    })
+    parse_duration(text).map_err(|e| Complaint::new(e.phrase(), Phrase::new("script-times")))
 }
 
 /// A number, whole or not.
@@ -118,7 +119,7 @@ impl Scene {
     }
 
     fn part(&self, tag: &str) -> Result<PartId, Complaint> {
-        find_part(self.plant.plan(), tag).map_err(|e| Complaint::new(e.to_string(), e.help()))
+        find_part(self.plant.plan(), tag).map_err(|e| Complaint::new(e.phrase(), e.help()))
     }
 
     fn inject(&mut self, part: &str, mode: &str, options: &Map) -> Result<(), Complaint> {
@@ -126,26 +127,30 @@ impl Scene {
         let (mut present, mut absent) = (None, None);
         for (key, value) in options {
             let text = || {
-                value
-                    .clone()
-                    .into_string()
-                    .map_err(|_| Complaint::new(format!("{key} is not a text"), "put it in quotes"))
+                value.clone().into_string().map_err(|_| {
+                    let message = Phrase::new("script-no-text").with("key", key.as_str());
+                    Complaint::new(message, Phrase::new("script-quotes"))
+                })
             };
             match key.as_str() {
                 "role" => fault.role = Some(text()?),
                 "severity" => {
                     fault.severity = Some(number(value).ok_or_else(|| {
-                        Complaint::new("severity is not a number", "leave the unit out")
+                        Complaint::new(
+                            Phrase::new("script-no-number"),
+                            Phrase::new("script-no-unit"),
+                        )
                     })?);
                 }
                 "present" => present = Some(time(&text()?)?),
                 "absent" => absent = Some(time(&text()?)?),
                 other => {
                     let help = match nearest(other, OPTIONS) {
-                        Some(near) => format!("did you mean {near}?"),
-                        None => format!("there are: {}", OPTIONS.join(", ")),
+                        Some(near) => Phrase::new("did-you-mean").with("nearest", near),
+                        None => Phrase::new("script-there-are").with("known", OPTIONS.join(", ")),
                     };
-                    return Err(Complaint::new(format!("inject has no option {other}"), help));
+                    let message = Phrase::new("script-no-option").with("option", other);
+                    return Err(Complaint::new(message, help));
                 }
             }
         }
@@ -154,20 +159,20 @@ impl Scene {
             (Some(present), Some(absent)) => Onset::Intermittent { present, absent },
             _ => {
                 return Err(Complaint::new(
-                    "an intermittent fault needs both present and absent",
-                    "give the mean times, such as present: \"1 s\", absent: \"20 s\"",
+                    Phrase::new("script-both-times"),
+                    Phrase::new("script-mean-times"),
                 ));
             }
         };
         if self.roster.len() >= Limits::FAULTS {
-            return Err(Complaint::limit("faults", Limits::FAULTS));
+            return Err(Complaint::limit("script-faults", Limits::FAULTS));
         }
-        self.roster.add(&mut self.plant, fault).map_err(|e| Complaint::new(e.to_string(), e.help()))
+        self.roster.add(&mut self.plant, fault).map_err(|e| Complaint::new(e.phrase(), e.help()))
     }
 
     fn room(&self) -> Result<(), Complaint> {
         if self.memory.scheduled + self.memory.waiting.len() >= Limits::WAITING {
-            return Err(Complaint::limit("functions waiting", Limits::WAITING));
+            return Err(Complaint::limit("script-waiting", Limits::WAITING));
         }
         Ok(())
     }
@@ -193,10 +198,10 @@ impl Scene {
         let plan = self.plant.plan();
         plan.node(name).ok_or_else(|| {
             let help = match nearest(name, plan.nodes.iter().map(|n| n.name.as_str())) {
-                Some(near) => format!("did you mean \"{near}\"?"),
-                None => "write a part and its terminal, such as \"K1:A1\"".to_owned(),
+                Some(near) => Phrase::new("did-you-mean-text").with("nearest", near),
+                None => Phrase::new("script-write-terminal"),
             };
-            Complaint::new(format!("the bench has no terminal {name}"), help)
+            Complaint::new(Phrase::new("script-no-terminal").with("name", name), help)
         })
     }
 
@@ -210,8 +215,8 @@ impl Scene {
             .and_then(|(tag, marking)| plan.parts[plan.part(tag)?.index()].port(marking));
         port.ok_or_else(|| {
             Complaint::new(
-                format!("the bench has no port or test point {name}"),
-                "write a test point, or a part and its port, such as \"1V1:P\"",
+                Phrase::new("script-no-volume").with("name", name),
+                Phrase::new("script-write-volume"),
             )
         })
     }
@@ -220,7 +225,7 @@ impl Scene {
     fn element<T>(
         &self,
         name: &str,
-        what: &str,
+        (none, some): Named,
         pick: impl Fn(&Plan, Element) -> Option<T>,
     ) -> Result<T, Complaint> {
         let (tag, role) =
@@ -233,18 +238,20 @@ impl Scene {
             .filter(|(r, _)| role.is_none_or(|role| role == r))
             .find_map(|(_, element)| pick(plan, *element))
             .ok_or_else(|| {
+                let all = plan.parts.iter().flat_map(|p| &p.elements);
+                let count = all.filter(|(_, e)| pick(plan, *e).is_some()).count();
                 Complaint::new(
-                    format!("{name} has no {what}"),
-                    format!("name a part that has one; {} {what}s are on the bench", {
-                        let all = plan.parts.iter().flat_map(|p| &p.elements);
-                        all.filter(|(_, e)| pick(plan, *e).is_some()).count()
-                    }),
+                    Phrase::new(none).with("name", name),
+                    Phrase::new(some).with("count", count),
                 )
             })
     }
 }
 
 /// Puts the bench into the sandbox.
+/// The messages that a part has no such element, and how many the bench has.
+type Named = (&'static str, &'static str);
+
 pub(super) fn register(engine: &mut Engine) {
     engine.register_type_with_name::<Bench>("Bench");
     engine.register_type_with_name::<Complaint>("Complaint");
@@ -277,7 +284,7 @@ fn register_deeds(engine: &mut Engine) {
     engine.register_fn("note", |b: &mut Bench, text: &str| -> Answer<()> {
         b.ask(|s| {
             if s.memory.notes.len() >= Limits::NOTES {
-                return Err(Complaint::limit("notes", Limits::NOTES));
+                return Err(Complaint::limit("script-notes", Limits::NOTES));
             }
             s.memory.notes.push((s.plant.now(), text.to_owned()));
             Ok(())
@@ -295,12 +302,12 @@ fn register_deeds(engine: &mut Engine) {
                 Value::Text(x)
             } else {
                 return Err(Complaint::new(
-                    "only a number, a text or true and false can be remembered",
-                    "remember the parts of it one by one",
+                    Phrase::new("script-only-plain"),
+                    Phrase::new("script-one-by-one"),
                 ));
             };
             if s.memory.values.len() >= Limits::NOTES && !s.memory.values.contains_key(key) {
-                return Err(Complaint::limit("values remembered", Limits::NOTES));
+                return Err(Complaint::limit("script-remembered", Limits::NOTES));
             }
             s.memory.values.insert(key.to_owned(), kept);
             Ok(())
@@ -323,15 +330,16 @@ fn register_luck(engine: &mut Engine) {
     engine.register_fn("chance", |b: &mut Bench, p: Dynamic| -> Answer<bool> {
         b.ask(|s| match number(&p) {
             Some(p) if (0.0..=1.0).contains(&p) => Ok(s.memory.stream.unit() < p),
-            _ => Err(Complaint::new("a chance is from 0 to 1", "such as 0.3")),
+            _ => Err(Complaint::new(Phrase::new("script-chance"), such_as("0.3"))),
         })
     });
     engine.register_fn("choose", |b: &mut Bench, list: Array| -> Answer<Dynamic> {
         b.ask(|s| {
             let k = s.memory.stream.below(list.len() as u64) as usize;
-            list.get(k)
-                .cloned()
-                .ok_or_else(|| Complaint::new("there is nothing to choose from", "fill the list"))
+            list.get(k).cloned().ok_or_else(|| {
+                let message = Phrase::new("script-nothing-to-choose");
+                Complaint::new(message, Phrase::new("script-fill-list"))
+            })
         })
     });
     engine.register_fn("between", |b: &mut Bench, low: Dynamic, high: Dynamic| -> Answer<f64> {
@@ -339,21 +347,24 @@ fn register_luck(engine: &mut Engine) {
             (Some(low), Some(high)) if low <= high && (high - low).is_finite() => {
                 Ok(s.memory.stream.between(low, high))
             }
-            _ => Err(Complaint::new(
-                "between needs two numbers, the lower one first",
-                "such as bench.between(5, 50)",
-            )),
+            _ => {
+                Err(Complaint::new(Phrase::new("script-between"), such_as("bench.between(5, 50)")))
+            }
         })
     });
     engine.register_fn("whole", |b: &mut Bench, low: i64, high: i64| -> Answer<i64> {
         b.ask(|s| match high.checked_sub(low).and_then(|n| n.checked_add(1)) {
             Some(n) if n > 0 => Ok(low + s.memory.stream.below(n as u64) as i64),
             _ => Err(Complaint::new(
-                "whole needs two whole numbers, the lower one first",
-                "such as bench.whole(1, 6)",
+                Phrase::new("script-whole-numbers"),
+                such_as("bench.whole(1, 6)"),
             )),
         })
     });
+}
+
+fn such_as(example: &str) -> Phrase {
+    Phrase::new("script-such-as").with("example", Phrase::written(example))
 }
 
 fn register_reads(engine: &mut Engine) {
@@ -372,35 +383,36 @@ fn register_reads(engine: &mut Engine) {
             Ok(s.plant.read(Probe::Volts(from, to)))
         })
     });
-    reading(engine, "amps", "winding", 1.0, |e| match e {
+    reading(engine, "amps", ("script-no-winding", "script-with-winding"), 1.0, |e| match e {
         Element::Winding(id) => Some(Probe::WindingAmps(id)),
         _ => None,
     });
-    reading(engine, "celsius", "winding", 1.0, |e| match e {
+    reading(engine, "celsius", ("script-no-winding", "script-with-winding"), 1.0, |e| match e {
         Element::Winding(id) => Some(Probe::Celsius(id)),
         _ => None,
     });
-    reading(engine, "spool", "spool", 1.0, |e| match e {
+    reading(engine, "spool", ("script-no-spool", "script-with-spool"), 1.0, |e| match e {
         Element::Spool(id) => Some(Probe::Spool(id)),
         _ => None,
     });
-    reading(engine, "position", "piston", 1e3, |e| match e {
+    reading(engine, "position", ("script-no-piston", "script-with-piston"), 1e3, |e| match e {
         Element::Piston(id) => Some(Probe::Piston(id)),
         _ => None,
     });
     engine.register_fn("acting", |b: &mut Bench, name: &str| -> Answer<bool> {
         b.ask(|s| {
-            let id = s.element(name, "operator", |_, e| match e {
-                Element::Operator(id) => Some(id),
-                _ => None,
-            })?;
+            let id =
+                s.element(name, ("script-no-operator", "script-with-operator"), |_, e| match e {
+                    Element::Operator(id) => Some(id),
+                    _ => None,
+                })?;
             Ok(s.plant.acting(id))
         })
     });
     engine.register_fn("lit", |b: &mut Bench, name: &str| -> Answer<bool> {
         b.ask(|s| {
             let plan = s.plan();
-            let lamp = s.element(name, "lamp", |_, e| match e {
+            let lamp = s.element(name, ("script-no-lamp", "script-with-lamp"), |_, e| match e {
                 Element::Branch(id) => plan.lamps.iter().position(|l| l.branch == id),
                 _ => None,
             })?;
@@ -413,13 +425,13 @@ fn register_reads(engine: &mut Engine) {
 fn reading(
     engine: &mut Engine,
     name: &'static str,
-    what: &'static str,
+    named: Named,
     scale: f64,
     pick: fn(Element) -> Option<Probe>,
 ) {
     engine.register_fn(name, move |b: &mut Bench, element: &str| -> Answer<f64> {
         b.ask(|s| {
-            let probe = s.element(element, what, |_, e| pick(e))?;
+            let probe = s.element(element, named, |_, e| pick(e))?;
             Ok(s.plant.read(probe) * scale)
         })
     });

@@ -12,6 +12,7 @@ use super::roster::Roster;
 use super::sandbox::{self, Limits};
 use super::scene::{Bench, Complaint, Value};
 use crate::base::nearest;
+use crate::language::Phrase;
 
 /// What kind of failure a [`ScriptFault`] is.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
@@ -29,7 +30,7 @@ pub enum ScriptFaultKind {
 /// A script that failed. A call that fails changes nothing; the script is not called again, and
 /// the run may go on.
 #[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
-#[error("script {script}{}: {message}", place(*.line, *.column))]
+#[error("{}", self.phrase())]
 pub struct ScriptFault {
     /// Name of the script.
     pub script: String,
@@ -38,18 +39,25 @@ pub struct ScriptFault {
     /// Column, from 1, if known.
     pub column: Option<usize>,
     /// What is wrong.
-    pub message: String,
-    /// What to do about it.
-    pub help: String,
+    pub message: Phrase,
+    /// What to do about it; boxed, since failures are handed up far.
+    pub help: Box<Phrase>,
     /// Kind of failure.
     pub kind: ScriptFaultKind,
 }
 
-fn place(line: Option<usize>, column: Option<usize>) -> String {
-    match (line, column) {
-        (Some(line), Some(column)) => format!(" at {line}:{column}"),
-        (Some(line), None) => format!(" at line {line}"),
-        _ => String::new(),
+impl ScriptFault {
+    /// What is wrong and where, as a sentence without a language yet.
+    #[must_use]
+    pub fn phrase(&self) -> Phrase {
+        let phrase = match (self.line, self.column) {
+            (Some(line), Some(column)) => {
+                Phrase::new("script-at").with("place", format!("{line}:{column}"))
+            }
+            (Some(line), None) => Phrase::new("script-at-line").with("line", line.to_string()),
+            _ => Phrase::new("script-whole"),
+        };
+        phrase.with("script", self.script.as_str()).with("why", self.message.clone())
     }
 }
 
@@ -86,20 +94,20 @@ impl Script {
     /// # Errors
     /// When it is too long, cannot be read, uses what is forbidden, or has no `setup(bench)`.
     pub fn new(name: &str, source: &str) -> Result<Self, ScriptFault> {
-        let fault = |kind, position: Position, message: String, help: String| ScriptFault {
+        let fault = |kind, position: Position, message: Phrase, help: Phrase| ScriptFault {
             script: name.to_owned(),
             line: position.line(),
             column: position.position(),
             message,
-            help,
+            help: Box::new(help),
             kind,
         };
         if source.len() > Limits::SOURCE {
             return Err(fault(
                 ScriptFaultKind::Limit,
                 Position::new(1, 1),
-                format!("a script of {} bytes is too long", source.len()),
-                format!("keep below {} bytes", Limits::SOURCE),
+                Phrase::new("script-long").with("length", source.len()),
+                Phrase::new("script-below").with("most", Limits::SOURCE),
             ));
         }
         let setup = sandbox::engine(Limits::SETUP_OPERATIONS);
@@ -116,8 +124,8 @@ impl Script {
             return Err(fault(
                 ScriptFaultKind::Syntax,
                 Position::new(1, 1),
-                "the script has no setup".to_owned(),
-                "write fn setup(bench) { ... }, which is called once before the run".to_owned(),
+                Phrase::new("script-no-setup"),
+                Phrase::new("script-write-setup"),
             ));
         }
         Ok(Script(Arc::new(Compiled {
@@ -142,10 +150,10 @@ impl Script {
             return Ok(());
         }
         let help = match nearest(name, self.0.functions.iter().map(String::as_str)) {
-            Some(near) => format!("did you mean \"{near}\"?"),
-            None => format!("write fn {name}(bench) {{ ... }}"),
+            Some(near) => Phrase::new("did-you-mean-text").with("nearest", near),
+            None => Phrase::new("script-write-function").with("function", name),
         };
-        Err(Complaint::new(format!("the script has no function {name}(bench)"), help))
+        Err(Complaint::new(Phrase::new("script-no-function").with("function", name), help))
     }
 }
 
@@ -239,8 +247,10 @@ impl Cast {
                 script: compiled.name.clone(),
                 line: None,
                 column: None,
-                message: format!("{function} would be call number {}", Limits::CALLS + 1),
-                help: "let it wait for something rarer".to_owned(),
+                message: Phrase::new("script-calls")
+                    .with("function", function)
+                    .with("number", (Limits::CALLS + 1).to_string()),
+                help: Box::new(Phrase::new("script-rarer")),
                 kind: ScriptFaultKind::Limit,
             });
         }
@@ -295,7 +305,7 @@ fn run_failure(compiled: &Compiled, function: &str, error: &EvalAltResult) -> Sc
         line: position.line(),
         column: position.position(),
         message,
-        help,
+        help: Box::new(help),
         kind,
     }
 }

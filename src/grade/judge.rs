@@ -18,12 +18,11 @@ const MAJOR_COST: f64 = 5.0;
 
 /// Why an attempt cannot be graded.
 #[derive(Clone, Debug, PartialEq, thiserror::Error)]
+#[error("{}", self.phrase())]
 pub enum GradeError {
     /// The file is no attempt.
-    #[error("the attempt cannot be read")]
     Journal(Vec<JournalError>),
     /// It was made at another scenario, or another version of it.
-    #[error("the attempt was made at another scenario (digest {attempt}, here {scenario})")]
     OtherScenario {
         /// Digest in the attempt.
         attempt: String,
@@ -31,11 +30,24 @@ pub enum GradeError {
         scenario: String,
     },
     /// An action cannot be repeated.
-    #[error("{0}")]
     Replay(ReplayError),
     /// The scenario itself fails: a script.
-    #[error("the scenario fails: {0}")]
-    Scenario(String),
+    Scenario(Phrase),
+}
+
+impl GradeError {
+    /// The same as a sentence without a language yet.
+    #[must_use]
+    pub fn phrase(&self) -> Phrase {
+        match self {
+            GradeError::Journal(_) => Phrase::new("grade-unread"),
+            GradeError::OtherScenario { attempt, scenario } => Phrase::new("grade-other")
+                .with("attempt", attempt.as_str())
+                .with("scenario", scenario.as_str()),
+            GradeError::Replay(error) => error.phrase(),
+            GradeError::Scenario(why) => Phrase::new("grade-task-fails").with("why", why.clone()),
+        }
+    }
 }
 
 /// A part and its fault mode.

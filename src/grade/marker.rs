@@ -67,7 +67,7 @@ impl<'s> Marker<'s> {
         }
         let rig = scenario
             .rig(attempt.header.seed)
-            .map_err(|error| GradeError::Scenario(error.to_string()))?;
+            .map_err(|error| GradeError::Scenario(error.phrase()))?;
         let session = replay(rig, config, &attempt).map_err(GradeError::Replay)?;
         let inquiry = self.inquiry(attempt.header.seed, &session);
         let case = match (&self.outlook, &inquiry) {

@@ -306,9 +306,9 @@ pub fn ungraded_line(
 
 /// Why a file of grades cannot be used.
 #[derive(Debug, thiserror::Error)]
+#[error("{}", self.phrase())]
 pub enum ResultsError {
     /// It cannot be read or written.
-    #[error("{path}: {why}")]
     File {
         /// Which.
         path: String,
@@ -316,7 +316,6 @@ pub enum ResultsError {
         why: io::Error,
     },
     /// It is no file of grades, or of another version.
-    #[error("{path}:{line}: this is no line of a file of grades")]
     NotResults {
         /// Which.
         path: String,
@@ -324,20 +323,18 @@ pub enum ResultsError {
         line: u64,
     },
     /// It was made with another scenario, rubric or program, or is a part of another batch.
-    #[error("{path}: these grades were made with another {what}")]
     Other {
         /// Which.
         path: String,
         /// What differs.
-        what: &'static str,
+        what: Phrase,
     },
     /// It ends before its end, or a part is not there.
-    #[error("{path}: {what}")]
     NotWhole {
         /// Which.
         path: String,
         /// What is missing.
-        what: String,
+        what: Phrase,
     },
 }
 
@@ -353,15 +350,35 @@ impl ResultsError {
         }
     }
 
+    /// The same as a sentence without a language yet.
+    #[must_use]
+    pub fn phrase(&self) -> Phrase {
+        let of = |id: &'static str, path: &str| Phrase::new(id).with("path", path);
+        match self {
+            ResultsError::File { path, why } => {
+                of("results-file", path).with("why", Phrase::written(why.to_string()))
+            }
+            ResultsError::NotResults { path, line } => {
+                of("results-line", path).with("line", line.to_string())
+            }
+            ResultsError::Other { path, what } => {
+                of("results-other", path).with("what", what.clone())
+            }
+            ResultsError::NotWhole { path, what } => {
+                of("results-file", path).with("why", what.clone())
+            }
+        }
+    }
+
     /// What can be done.
     #[must_use]
-    pub fn help(&self) -> &'static str {
-        match self {
-            ResultsError::File { .. } => "check the name, the permissions and the free space",
-            ResultsError::NotResults { .. } => "name a file that `grade --out` has written",
-            ResultsError::Other { .. } => "keep the grades of each batch in files of their own",
-            ResultsError::NotWhole { .. } => "let every part come to its end: `grade ... --resume`",
-        }
+    pub fn help(&self) -> Phrase {
+        Phrase::new(match self {
+            ResultsError::File { .. } => "io-check-space",
+            ResultsError::NotResults { .. } => "results-written",
+            ResultsError::Other { .. } => "results-apart",
+            ResultsError::NotWhole { .. } => "results-to-end",
+        })
     }
 }
 
@@ -411,8 +428,9 @@ impl Lines {
         ResultsError::NotResults { path: self.path.display().to_string(), line: self.number.max(1) }
     }
 
-    fn not_whole(&self, what: &str) -> ResultsError {
-        ResultsError::NotWhole { path: self.path.display().to_string(), what: what.to_owned() }
+    fn not_whole(&self, what: &'static str) -> ResultsError {
+        let what = Phrase::new(what);
+        ResultsError::NotWhole { path: self.path.display().to_string(), what }
     }
 
     /// The head; `None` if not even that was written.

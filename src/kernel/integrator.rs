@@ -7,6 +7,7 @@ use super::crossing::Crossing;
 use super::rosenbrock::{Failure, Rosenbrock};
 use super::sparse::{Elimination, Matrix};
 use crate::base::{SimTime, ops};
+use crate::language::Phrase;
 
 /// Most steps one call of [`Integrator::advance`] may try before it gives up.
 const STEP_BOUND: u64 = 5_000_000;
@@ -110,25 +111,36 @@ pub enum Advance {
 /// Why an advance could not be completed. The state is then that of the last step kept, and the
 /// run cannot go on.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, thiserror::Error)]
+#[error("{}", self.phrase())]
 pub enum IntegrationError {
     /// A rate or a state is infinite or not a number even at the shortest step.
-    #[error("the state left the numbers at {at}")]
     NotFinite {
         /// End of the last step kept.
         at: SimTime,
     },
     /// The matrix of the implicit step has no factors even at the shortest step.
-    #[error("the implicit step has no solution at {at}")]
     Singular {
         /// End of the last step kept.
         at: SimTime,
     },
     /// The advance took more steps than any sound model needs, or than it may.
-    #[error("no end in sight: the advance was given up at {at}")]
     TooManySteps {
         /// End of the last step kept.
         at: SimTime,
     },
+}
+
+impl IntegrationError {
+    /// The same as a sentence without a language yet.
+    #[must_use]
+    pub fn phrase(&self) -> Phrase {
+        let (id, at) = match self {
+            IntegrationError::NotFinite { at } => ("engine-not-finite", at),
+            IntegrationError::Singular { at } => ("engine-singular", at),
+            IntegrationError::TooManySteps { at } => ("engine-no-end", at),
+        };
+        Phrase::new(id).with("at", at.to_string())
+    }
 }
 
 /// Work done since the integrator was made, so that extra work shows.

@@ -7,7 +7,7 @@ use fluent_bundle::concurrent::FluentBundle;
 use fluent_bundle::{FluentArgs, FluentResource, FluentValue};
 use unic_langid::LanguageIdentifier;
 
-use super::phrase::{Gap, Phrase};
+use super::phrase::{Gap, Phrase, WRITTEN};
 
 /// A language people read.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, PartialOrd, Ord)]
@@ -98,7 +98,7 @@ impl Words {
             let value = match gap {
                 Gap::Count(count) => FluentValue::from(*count),
                 // A number that was written down before there was a language.
-                Gap::Text(text) if text.parse::<f64>().is_ok() => {
+                Gap::Text(text) if name != WRITTEN && text.parse::<f64>().is_ok() => {
                     FluentValue::from(self.decimals(text))
                 }
                 Gap::Text(text) => FluentValue::from(text.as_str()),
@@ -183,7 +183,9 @@ mod tests {
             InlineExpression::VariableReference { id } => {
                 into.insert(id.name.to_owned());
             }
-            other => panic!("only gaps are used in the catalogues: {other:?}"),
+            // A brace is written as a text.
+            InlineExpression::StringLiteral { value: "{" | "}" } => {}
+            other => panic!("only gaps and braces are used in the catalogues: {other:?}"),
         }
     }
 
@@ -248,6 +250,13 @@ mod tests {
         assert_eq!(Words::of(Language::English).number(12.34, 1), "12.3");
         assert_eq!(Words::of(Language::German).number(12.34, 1), "12,3");
         assert_eq!(Words::of(Language::German).number(-0.0, 1), "0,0");
+    }
+
+    #[test]
+    fn what_was_written_stays_as_it_is() {
+        let words = Words::of(Language::German);
+        assert_eq!(words.phrase(&Phrase::written("2.50")), "2.50");
+        assert_eq!(words.phrase(&Phrase::new("minutes").with("minutes", "2.50")), "2,50 min");
     }
 
     #[test]

@@ -13,6 +13,7 @@
 
 mod catalogue;
 mod phrase;
+mod quantity;
 mod terms;
 
 pub use catalogue::{Language, Words};

@@ -44,6 +44,9 @@ impl From<usize> for Gap {
     }
 }
 
+/// The gap for what is shown as it was written, even where it looks like a number.
+pub(super) const WRITTEN: &str = "written";
+
 /// A sentence before it has a language. In files it also carries its English text, for people; only
 /// the id and the gaps are read back.
 #[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize)]
@@ -59,6 +62,19 @@ impl Phrase {
     #[must_use]
     pub fn new(id: impl Into<Cow<'static, str>>) -> Phrase {
         Phrase { id: id.into(), gaps: Vec::new() }
+    }
+
+    /// A text that somebody else wrote, which stays as it is: what a library or the system said.
+    #[must_use]
+    pub fn written(text: impl Into<String>) -> Phrase {
+        Phrase::new("written").with(WRITTEN, text.into())
+    }
+
+    /// Several after one another, with semicolons between them.
+    #[must_use]
+    pub fn list(phrases: impl IntoIterator<Item = Phrase>) -> Phrase {
+        let join = |first, rest| Phrase::new("list-then").with("first", first).with("rest", rest);
+        phrases.into_iter().reduce(join).unwrap_or_else(|| Phrase::written(""))
     }
 
     /// The same with the gap `name` filled.

@@ -8,6 +8,7 @@ use crate::base::{
 use crate::electric::{Suppressor, WindingMake};
 use crate::fluid::{Accumulator, FlowLaw, Medium, Motor, Piston, Seal, Volume};
 use crate::kernel::{Elimination, PatternBuilder};
+use crate::language::Phrase;
 use crate::shift::{AmplifierMake, Handle, SpoolMake};
 
 use super::condition::{
@@ -25,9 +26,9 @@ mod finish;
 
 /// What keeps elements from making a plan.
 #[derive(Clone, Debug, PartialEq, thiserror::Error)]
+#[error("{}", self.phrase())]
 pub enum PlanError {
     /// A network is fed by direct and alternating current, or by two frequencies.
-    #[error("{first} and {second} feed the same network with different kinds of current")]
     MixedSupply {
         /// Terminal of one supply.
         first: String,
@@ -35,13 +36,27 @@ pub enum PlanError {
         second: String,
     },
     /// The bench has more states than the integrator is meant for.
-    #[error("the bench has {states} continuous states; {limit} is the limit")]
     TooLarge {
         /// States asked for.
         states: usize,
         /// Limit.
         limit: usize,
     },
+}
+
+impl PlanError {
+    /// The same as a sentence without a language yet.
+    #[must_use]
+    pub fn phrase(&self) -> Phrase {
+        match self {
+            PlanError::MixedSupply { first, second } => Phrase::new("bench-mixed")
+                .with("first", first.as_str())
+                .with("second", second.as_str()),
+            PlanError::TooLarge { states, limit } => {
+                Phrase::new("bench-many-states").with("states", *states).with("limit", *limit)
+            }
+        }
+    }
 }
 
 /// Most continuous states of a bench.

@@ -10,6 +10,7 @@ use crate::base::{
 };
 use crate::fluid::EndStop;
 use crate::kernel::{Advance, EventQueue, IntegrationError, Integrator, System, Work};
+use crate::language::Phrase;
 use crate::shift::Hand;
 
 use super::condition::{Condition, Delay, Trigger, spread_operator, spread_spool, spread_winding};
@@ -32,20 +33,33 @@ const SNAP_MAKE: SimTime = SimTime::from_micros(2_000);
 
 /// A run that cannot go on.
 #[derive(Clone, Debug, PartialEq, thiserror::Error)]
+#[error("{}", self.phrase())]
 pub enum PlantError {
     /// The continuous state could not be advanced.
-    #[error("the physics could not be advanced: {0}")]
     Integration(#[from] IntegrationError),
     /// Changes followed one another without time passing.
-    #[error(
-        "at {at} more than {CASCADE_LIMIT} changes followed one another in no time; last: {last}"
-    )]
     Cascade {
         /// When.
         at: SimTime,
         /// Name of the element that changed last.
         last: String,
     },
+}
+
+impl PlantError {
+    /// The same as a sentence without a language yet.
+    #[must_use]
+    pub fn phrase(&self) -> Phrase {
+        match self {
+            PlantError::Integration(error) => {
+                Phrase::new("engine-physics").with("why", error.phrase())
+            }
+            PlantError::Cascade { at, last } => Phrase::new("engine-cascade")
+                .with("at", at.to_string())
+                .with("most", CASCADE_LIMIT.to_string())
+                .with("last", last.as_str()),
+        }
+    }
 }
 
 /// Something that changed, worth a line in a timeline.

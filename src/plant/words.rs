@@ -93,29 +93,29 @@ impl Plan {
     ///
     /// # Errors
     /// What is wrong with it, and what would be right.
-    pub fn probe(&self, text: &str) -> Result<(Probe, Dimension), String> {
-        let form = "write a letter and a place: U:K1:A1, I:1V1.a, p:MP1, q:1V1:P-A, x:1V1, s:1A1, \
-                    v:1A1, T:1V1.a or n:M1";
+    pub fn probe(&self, text: &str) -> Result<(Probe, Dimension), Phrase> {
+        let form = Phrase::new("probe-form");
         let Some((letter, place)) = text.split_once(':') else {
-            return Err(format!("\"{text}\" is no probe; {form}"));
+            return Err(Phrase::new("probe-none").with("written", text).with("form", form));
         };
         fn pick<'a>(
             names: impl Iterator<Item = &'a str> + Clone,
             place: &str,
-            kind: &str,
-        ) -> Result<usize, String> {
+            kind: &'static str,
+        ) -> Result<usize, Phrase> {
             names.clone().position(|n| n == place).ok_or_else(|| {
-                match nearest(place, names.clone()) {
-                    Some(near) => format!("there is no {kind} {place}; did you mean {near}?"),
+                let phrase = match nearest(place, names.clone()) {
+                    Some(near) => Phrase::new("probe-like").with("nearest", near),
                     None => {
                         let list: Vec<&str> = names.filter(|n| !n.is_empty()).take(12).collect();
-                        format!("there is no {kind} {place}; there are: {}", list.join(", "))
+                        Phrase::new("probe-known").with("list", list.join(", "))
                     }
-                }
+                };
+                phrase.with("kind", Phrase::new(kind)).with("place", place)
             })
         }
-        let node = |name: &str| -> Result<NodeId, String> {
-            pick(self.nodes.iter().map(|n| n.name.as_str()), name.trim(), "terminal")
+        let node = |name: &str| -> Result<NodeId, Phrase> {
+            pick(self.nodes.iter().map(|n| n.name.as_str()), name.trim(), "probe-terminal")
                 .map(NodeId::new)
         };
         match letter {
@@ -133,7 +133,7 @@ impl Plan {
                     Probe::BranchAmps(self.branch_named(place)?)
                 } else {
                     let names = self.windings.iter().map(|w| w.name.as_str());
-                    Probe::WindingAmps(WindingId::new(pick(names, place, "winding")?))
+                    Probe::WindingAmps(WindingId::new(pick(names, place, "probe-winding")?))
                 };
                 Ok((probe, Dimension::Current))
             }
@@ -148,17 +148,17 @@ impl Plan {
             }
             "q" => {
                 let names = self.flows.iter().map(|f| f.name.as_str());
-                let id = FlowId::new(pick(names, place, "flow path")?);
+                let id = FlowId::new(pick(names, place, "probe-flow")?);
                 Ok((Probe::Flow(id), Dimension::VolumeFlow))
             }
             "x" => {
                 let names = self.spools.iter().map(|s| s.name.as_str());
-                let id = SpoolId::new(pick(names, place, "spool")?);
+                let id = SpoolId::new(pick(names, place, "probe-spool")?);
                 Ok((Probe::Spool(id), Dimension::Count))
             }
             "s" | "v" => {
                 let names = self.pistons.iter().map(|p| p.name.as_str());
-                let id = PistonId::new(pick(names, place, "cylinder")?);
+                let id = PistonId::new(pick(names, place, "probe-cylinder")?);
                 Ok(if letter == "s" {
                     (Probe::Piston(id), Dimension::Length)
                 } else {
@@ -171,7 +171,7 @@ impl Plan {
                     return Ok((probe, Dimension::Temperature));
                 }
                 let names = self.windings.iter().map(|w| w.name.as_str());
-                let id = WindingId::new(pick(names, place, "winding")?);
+                let id = WindingId::new(pick(names, place, "probe-winding")?);
                 Ok((Probe::Celsius(id), Dimension::Temperature))
             }
             "n" => {
@@ -180,10 +180,10 @@ impl Plan {
                     return Ok((probe, Dimension::RotationalSpeed));
                 }
                 let names = self.pumps.iter().map(|p| p.name.as_str());
-                let id = PumpId::new(pick(names, place, "pump")?);
+                let id = PumpId::new(pick(names, place, "probe-pump")?);
                 Ok((Probe::PumpSpeed(id), Dimension::RotationalSpeed))
             }
-            _ => Err(format!("\"{letter}\" is no letter of a probe; {form}")),
+            _ => Err(Phrase::new("probe-letter").with("written", letter).with("form", form)),
         }
     }
 
@@ -191,7 +191,7 @@ impl Plan {
     ///
     /// # Errors
     /// When there is none.
-    pub fn volume_named(&self, place: &str) -> Result<VolumeId, String> {
+    pub fn volume_named(&self, place: &str) -> Result<VolumeId, Phrase> {
         if let Some(point) = self.test_points.iter().find(|t| t.name == place) {
             return Ok(point.volume);
         }
@@ -202,17 +202,15 @@ impl Plan {
             return Ok(volume);
         }
         let points: Vec<&str> = self.test_points.iter().map(|t| t.name.as_str()).collect();
-        Err(format!(
-            "there is no test point or port {place}; the test points are: {}",
-            points.join(", ")
-        ))
+        let phrase = Phrase::new("probe-volume").with("place", place);
+        Err(phrase.with("list", points.join(", ")))
     }
 
     /// The branch of a contact `K1:13-14`, a wire `W3` or a part with one branch such as `F1`.
     ///
     /// # Errors
     /// When there is none.
-    pub fn branch_named(&self, place: &str) -> Result<BranchId, String> {
+    pub fn branch_named(&self, place: &str) -> Result<BranchId, Phrase> {
         if let Some(contact) = self.contacts.iter().find(|c| c.name == place) {
             return Ok(contact.branch);
         }
@@ -231,9 +229,7 @@ impl Plan {
                 _ => None,
             })
         });
-        found.ok_or_else(|| {
-            format!("there is no branch {place}; name a contact K1:13-14, a wire W3 or a fuse F1")
-        })
+        found.ok_or_else(|| Phrase::new("probe-branch").with("place", place))
     }
 
     /// A reading of `probe` in the unit people read it in, with that unit: position of a spool as
@@ -285,8 +281,8 @@ mod tests {
     #[test]
     fn a_wrong_probe_says_what_would_be_right() {
         let plan = super::super::PlanBuilder::new("t", 20.0).finish().expect("plan");
-        assert!(plan.probe("p").expect_err("no colon").contains("p:MP1"));
-        assert!(plan.probe("z:1").expect_err("no letter").contains("letter"));
-        assert!(plan.probe("x:1V1").expect_err("no spool").contains("no spool 1V1"));
+        assert!(plan.probe("p").expect_err("no colon").to_string().contains("p:MP1"));
+        assert!(plan.probe("z:1").expect_err("no letter").to_string().contains("letter"));
+        assert!(plan.probe("x:1V1").expect_err("no spool").to_string().contains("no spool 1V1"));
     }
 }

@@ -1,6 +1,7 @@
 //! Program text to words, numbers and signs, each with its place.
 
 use crate::diagnostic::Span;
+use crate::language::Phrase;
 
 /// A token.
 #[derive(Clone, Debug, PartialEq)]
@@ -23,8 +24,8 @@ pub(super) enum Token {
 #[derive(Clone, Debug, PartialEq)]
 pub(super) struct Slip {
     pub span: Span,
-    pub message: String,
-    pub help: &'static str,
+    pub message: Phrase,
+    pub help: Phrase,
 }
 
 const SIGNS: [&str; 17] =
@@ -50,8 +51,8 @@ pub(super) fn split(text: &str, slips: &mut Vec<Slip>) -> Vec<(Token, Span)> {
                     if close != "\n" {
                         slips.push(Slip {
                             span: Span::new(at, at + 2),
-                            message: "this comment does not end".to_owned(),
-                            help: "close it with *) or */",
+                            message: Phrase::new("plc-comment"),
+                            help: Phrase::new("plc-close-comment"),
                         });
                     }
                     at = bytes.len();
@@ -68,8 +69,9 @@ pub(super) fn split(text: &str, slips: &mut Vec<Slip>) -> Vec<(Token, Span)> {
                     Some(ns) => list.push((Token::Time(ns), span)),
                     None => slips.push(Slip {
                         span,
-                        message: format!("{} is no duration", &text[span.start..span.end]),
-                        help: "write T#5s, T#1m30s or T#500ms, up to 30 days",
+                        message: Phrase::new("plc-duration")
+                            .with("written", &text[span.start..span.end]),
+                        help: Phrase::new("plc-durations"),
                     }),
                 }
                 at = span.end;
@@ -84,8 +86,8 @@ pub(super) fn split(text: &str, slips: &mut Vec<Slip>) -> Vec<(Token, Span)> {
                 Ok(value) if value <= 32_768 => list.push((Token::Int(value), span)),
                 _ => slips.push(Slip {
                     span,
-                    message: "this number is too large".to_owned(),
-                    help: "an INT goes from -32768 to 32767",
+                    message: Phrase::new("plc-large"),
+                    help: Phrase::new("plc-int"),
                 }),
             }
             at = span.end;
@@ -96,8 +98,8 @@ pub(super) fn split(text: &str, slips: &mut Vec<Slip>) -> Vec<(Token, Span)> {
                 Some((output, bit)) => list.push((Token::Address(output, bit), span)),
                 None => slips.push(Slip {
                     span,
-                    message: format!("{} is no address", &rest[..length]),
-                    help: "inputs are %IX0.0 to %IX3.7, outputs %QX0.0 to %QX3.7",
+                    message: Phrase::new("plc-no-address").with("written", &rest[..length]),
+                    help: Phrase::new("plc-addresses"),
                 }),
             }
             at = span.end;
@@ -111,8 +113,8 @@ pub(super) fn split(text: &str, slips: &mut Vec<Slip>) -> Vec<(Token, Span)> {
             let length = rest.chars().next().map_or(1, char::len_utf8);
             slips.push(Slip {
                 span: Span::new(at, at + length),
-                message: format!("{:?} does not belong in a program", &rest[..length]),
-                help: "remove it",
+                message: Phrase::new("plc-stray").with("written", format!("{:?}", &rest[..length])),
+                help: Phrase::new("plc-remove"),
             });
             at += length;
         }

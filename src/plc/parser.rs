@@ -2,6 +2,7 @@
 
 use crate::base::nearest;
 use crate::diagnostic::{Code, Diagnostic, Diagnostics, Place, Span};
+use crate::language::Phrase;
 
 use super::lexer::{Slip, Token, split};
 use super::program::{Block, Expr, Kind, Op, Program, Statement};
@@ -30,32 +31,32 @@ impl Terminals {
     ///
     /// # Errors
     /// What is wrong with the text.
-    pub fn bind(&mut self, text: &str) -> Result<(), String> {
-        let form = "write a name and a terminal: \"start = I0\"";
-        let (name, terminal) = text.split_once('=').ok_or_else(|| form.to_owned())?;
+    pub fn bind(&mut self, text: &str) -> Result<(), Phrase> {
+        let form = || Phrase::new("plc-bind");
+        let (name, terminal) = text.split_once('=').ok_or_else(form)?;
         let (name, terminal) = (name.trim().to_ascii_uppercase(), terminal.trim());
         let sound = !name.is_empty()
             && name.len() <= 64
             && name.bytes().all(|b| b.is_ascii_alphanumeric() || b == b'_')
             && !name.starts_with(|c: char| c.is_ascii_digit());
         if !sound || is_keyword(&name) {
-            return Err(format!("\"{name}\" cannot be a name; {form}"));
+            return Err(Phrase::new("plc-bad-name").with("written", name).with("form", form()));
         }
         let (output, number) = match (terminal.strip_prefix('I'), terminal.strip_prefix('Q')) {
             (Some(number), _) => (false, number),
             (_, Some(number)) => (true, number),
-            _ => return Err(form.to_owned()),
+            _ => return Err(form()),
         };
         let count = if output { self.outputs } else { self.inputs };
         match number.parse::<usize>() {
             Ok(k) if k < count => {
                 if self.bound.iter().any(|(n, o, at)| *n == name || (*o, *at) == (output, k)) {
-                    return Err(format!("{terminal} or its name is bound twice"));
+                    return Err(Phrase::new("plc-bound-twice").with("terminal", terminal));
                 }
                 self.bound.push((name, output, k));
                 Ok(())
             }
-            _ => Err(format!("the controller has no terminal {terminal}")),
+            _ => Err(Phrase::new("plc-no-terminal-named").with("terminal", terminal)),
         }
     }
 }
@@ -110,9 +111,9 @@ pub fn compile(
     let mut slips = Vec::new();
     let tokens = if text.len() > TEXT_LIMIT {
         out.push(
-            Diagnostic::error(Code::PLC_LIMIT, "the program is too long")
+            Diagnostic::error(Code::PLC_LIMIT, Phrase::new("plc-long"))
                 .at(Place::new(file, Span::new(0, 0)))
-                .help(format!("{} KiB are the most", TEXT_LIMIT / 1024)),
+                .help(Phrase::new("plc-most-kib").with("most", TEXT_LIMIT / 1024)),
         );
         return None;
     } else {
@@ -160,7 +161,7 @@ struct Parser<'a> {
     terminals: &'a Terminals,
     names: Vec<Name>,
     program: Program,
-    problems: Vec<(Code, Span, String, String)>,
+    problems: Vec<(Code, Span, Phrase, Phrase)>,
     work: usize,
     depth: usize,
     /// Terminals that have a slot: true for outputs, number, slot.
@@ -168,19 +169,13 @@ struct Parser<'a> {
 }
 
 impl Parser<'_> {
-    fn say(&mut self, code: Code, span: Span, message: impl Into<String>, help: impl Into<String>) {
+    fn say(&mut self, code: Code, span: Span, message: Phrase, help: Phrase) {
         if self.problems.len() < PROBLEM_LIMIT {
-            self.problems.push((code, span, message.into(), help.into()));
+            self.problems.push((code, span, message, help));
         }
     }
 
-    fn lost<T>(
-        &mut self,
-        code: Code,
-        span: Span,
-        message: impl Into<String>,
-        help: impl Into<String>,
-    ) -> Found<T> {
+    fn lost<T>(&mut self, code: Code, span: Span, message: Phrase, help: Phrase) -> Found<T> {
         self.say(code, span, message, help);
         Err(Lost)
     }
@@ -227,8 +222,8 @@ impl Parser<'_> {
         self.lost(
             Code::PLC_SYNTAX,
             span,
-            format!("`{sign}` is wanted here"),
-            format!("write {sign}"),
+            Phrase::new("plc-wanted").with("wanted", format!("`{sign}`")),
+            Phrase::new("plc-write").with("wanted", sign),
         )
     }
 
@@ -237,7 +232,12 @@ impl Parser<'_> {
             return Ok(());
         }
         let span = self.span();
-        self.lost(Code::PLC_SYNTAX, span, format!("{word} is wanted here"), format!("write {word}"))
+        self.lost(
+            Code::PLC_SYNTAX,
+            span,
+            Phrase::new("plc-wanted").with("wanted", word),
+            Phrase::new("plc-write").with("wanted", word),
+        )
     }
 
     fn name(&mut self) -> Found<(String, Span)> {
@@ -248,7 +248,12 @@ impl Parser<'_> {
                 self.step();
                 Ok((word, span))
             }
-            _ => self.lost(Code::PLC_SYNTAX, span, "a name is wanted here", "write a name"),
+            _ => self.lost(
+                Code::PLC_SYNTAX,
+                span,
+                Phrase::new("plc-a-name"),
+                Phrase::new("plc-write-name"),
+            ),
         }
     }
 
@@ -277,7 +282,7 @@ impl Parser<'_> {
     fn slots(&mut self, count: usize, span: Span) -> usize {
         let first = self.program.initial.len();
         if first + count > SLOT_LIMIT {
-            self.say(Code::PLC_LIMIT, span, "the program has too many variables", "use fewer");
+            self.say(Code::PLC_LIMIT, span, Phrase::new("plc-variables"), Phrase::new("plc-fewer"));
             return 0;
         }
         self.program.initial.resize(first + count, 0);
@@ -293,12 +298,11 @@ impl Parser<'_> {
         }
         let count = if output { self.terminals.outputs } else { self.terminals.inputs };
         if number >= count {
-            let what = if output { "outputs" } else { "inputs" };
             self.say(
                 Code::PLC_ADDRESS,
                 span,
-                "the controller has no such terminal",
-                format!("it has {count} {what}, from 0"),
+                Phrase::new("plc-no-terminal"),
+                Phrase::new(if output { "plc-outputs" } else { "plc-inputs" }).with("count", count),
             );
             return 0;
         }
@@ -343,7 +347,12 @@ impl Parser<'_> {
         self.program.statements = statements;
         if self.want_word("END_PROGRAM").is_ok() && !matches!(self.token(), Token::End) {
             let span = self.span();
-            self.say(Code::PLC_SYNTAX, span, "nothing follows END_PROGRAM", "remove it");
+            self.say(
+                Code::PLC_SYNTAX,
+                span,
+                Phrase::new("plc-after-end"),
+                Phrase::new("plc-remove"),
+            );
         }
     }
 
@@ -359,8 +368,8 @@ impl Parser<'_> {
                 return self.lost(
                     Code::PLC_SYNTAX,
                     span,
-                    "an address is wanted here",
-                    "such as %IX0.0 or %QX0.0",
+                    Phrase::new("plc-address"),
+                    Phrase::new("plc-such-address"),
                 );
             };
             self.step();
@@ -370,8 +379,8 @@ impl Parser<'_> {
                 self.say(
                     Code::PLC_ADDRESS,
                     span,
-                    "two names stand for one terminal",
-                    "give each terminal one name",
+                    Phrase::new("plc-two-names"),
+                    Phrase::new("plc-one-name"),
                 );
             }
             place = Some((output, self.terminal(output, number, span)));
@@ -379,7 +388,12 @@ impl Parser<'_> {
         self.want(":")?;
         let span = self.span();
         let Token::Word(word) = self.token().clone() else {
-            return self.lost(Code::PLC_SYNTAX, span, "a type is wanted here", "BOOL, INT or TIME");
+            return self.lost(
+                Code::PLC_SYNTAX,
+                span,
+                Phrase::new("plc-type"),
+                Phrase::new("plc-types"),
+            );
         };
         self.step();
         let kind = match word.as_str() {
@@ -397,16 +411,16 @@ impl Parser<'_> {
                 return self.lost(
                     Code::PLC_TYPE,
                     span,
-                    "a terminal is a BOOL",
-                    "declare it as BOOL",
+                    Phrase::new("plc-terminal-bool"),
+                    Phrase::new("plc-declare-bool"),
                 );
             }
             (None, None, _) => {
                 return self.lost(
                     Code::PLC_NAME,
                     span,
-                    format!("there is no type {word}"),
-                    "BOOL, INT, TIME, TON, TOF, TP, SR, RS, R_TRIG, F_TRIG or CTU",
+                    Phrase::new("plc-no-type").with("name", word),
+                    Phrase::new("plc-all-types"),
                 );
             }
         };
@@ -419,8 +433,8 @@ impl Parser<'_> {
                 _ => self.say(
                     Code::PLC_TYPE,
                     span,
-                    "this cannot be a starting value",
-                    "a constant of the type of the variable",
+                    Phrase::new("plc-start"),
+                    Phrase::new("plc-constant"),
                 ),
             }
         }
@@ -430,8 +444,8 @@ impl Parser<'_> {
                 self.say(
                     Code::PLC_NAME,
                     span,
-                    format!("{word} is declared twice"),
-                    "give each variable a name of its own",
+                    Phrase::new("plc-declared-twice").with("name", word),
+                    Phrase::new("plc-own-name"),
                 );
                 continue;
             }
@@ -461,7 +475,12 @@ impl Parser<'_> {
                         return list;
                     }
                     let (span, word) = (self.span(), w.clone());
-                    self.say(Code::PLC_SYNTAX, span, format!("{word} without IF"), "remove it");
+                    self.say(
+                        Code::PLC_SYNTAX,
+                        span,
+                        Phrase::new("plc-without-if").with("word", word),
+                        Phrase::new("plc-remove"),
+                    );
                     self.step();
                 }
                 Token::Sign(";") => self.step(),
@@ -480,8 +499,8 @@ impl Parser<'_> {
                             self.say(
                                 Code::PLC_LIMIT,
                                 span,
-                                "the program does too much in a scan",
-                                format!("{WORK_LIMIT} statements and operations are the most"),
+                                Phrase::new("plc-much"),
+                                Phrase::new("plc-most-work").with("most", WORK_LIMIT),
                             );
                         }
                         self.at = self.tokens.len().saturating_sub(1);
@@ -499,8 +518,8 @@ impl Parser<'_> {
             return self.lost(
                 Code::PLC_LIMIT,
                 span,
-                "the program is nested too deeply",
-                format!("{DEPTH_LIMIT} levels are the most"),
+                Phrase::new("plc-deep"),
+                Phrase::new("plc-most-deep").with("most", DEPTH_LIMIT),
             );
         }
         self.depth += 1;
@@ -520,7 +539,12 @@ impl Parser<'_> {
             self.step();
             let slot = self.terminal(output, number, span);
             if !output {
-                self.say(Code::PLC_TYPE, span, "an input cannot be assigned", "assign an output");
+                self.say(
+                    Code::PLC_TYPE,
+                    span,
+                    Phrase::new("plc-input"),
+                    Phrase::new("plc-assign-output"),
+                );
             }
             return self.assignment(slot, Kind::Bool);
         }
@@ -530,8 +554,8 @@ impl Parser<'_> {
                 return self.lost(
                     Code::PLC_SYNTAX,
                     span,
-                    format!("{word} is not part of the subset"),
-                    "use IF; the scan itself repeats",
+                    Phrase::new("plc-not-subset").with("word", word),
+                    Phrase::new("plc-use-if"),
                 );
             }
             _ => self.name()?,
@@ -545,14 +569,19 @@ impl Parser<'_> {
                     self.say(
                         Code::PLC_TYPE,
                         span,
-                        "only the block itself writes this member",
-                        "assign one of its inputs",
+                        Phrase::new("plc-block-writes"),
+                        Phrase::new("plc-assign-input"),
                     );
                 }
                 self.assignment(slot, kind)
             }
             Meaning::Input => {
-                self.say(Code::PLC_TYPE, span, "an input cannot be assigned", "assign an output");
+                self.say(
+                    Code::PLC_TYPE,
+                    span,
+                    Phrase::new("plc-input"),
+                    Phrase::new("plc-assign-output"),
+                );
                 self.assignment(slot, Kind::Bool)
             }
             Meaning::Value(kind) => self.assignment(slot, kind),
@@ -571,10 +600,10 @@ impl Parser<'_> {
             return Ok((name.meaning, name.slot));
         }
         let help = match nearest(word, self.names.iter().map(|n| n.word.as_str())) {
-            Some(near) => format!("did you mean {near}?"),
-            None => "declare it in a VAR block, or bind it in the bench".to_owned(),
+            Some(near) => Phrase::new("did-you-mean").with("nearest", near),
+            None => Phrase::new("plc-declare"),
         };
-        self.lost(Code::PLC_NAME, span, format!("{word} is not declared"), help)
+        self.lost(Code::PLC_NAME, span, Phrase::new("plc-undeclared").with("name", word), help)
     }
 
     /// `.Q` of a block at `base`: type, slot, and whether it may be written.
@@ -602,8 +631,8 @@ impl Parser<'_> {
                 self.lost(
                     Code::PLC_NAME,
                     span,
-                    format!("the block has no member {word}"),
-                    format!("it has {}", list.join(", ")),
+                    Phrase::new("plc-no-member").with("name", word),
+                    Phrase::new("plc-members").with("list", list.join(", ")),
                 )
             }
         }
@@ -629,8 +658,8 @@ impl Parser<'_> {
                     _ => self.say(
                         Code::PLC_TYPE,
                         span,
-                        format!("{word} cannot take this {}", kind.word()),
-                        "name a variable of the same type",
+                        Phrase::new("plc-cannot-take").with("name", word).with("type", kind.word()),
+                        Phrase::new("plc-same-type"),
                     ),
                 }
             }
@@ -670,8 +699,10 @@ impl Parser<'_> {
             self.say(
                 Code::PLC_TYPE,
                 span,
-                format!("{} is wanted here; this is {}", wanted.word(), got.word()),
-                "types are never mixed; compare, or declare another type",
+                Phrase::new("plc-other-type")
+                    .with("wanted", wanted.word())
+                    .with("found", got.word()),
+                Phrase::new("plc-never-mixed"),
             );
         }
     }
@@ -714,8 +745,8 @@ impl Parser<'_> {
                 return self.lost(
                     Code::PLC_LIMIT,
                     span,
-                    "the program does too much in a scan",
-                    format!("{WORK_LIMIT} statements and operations are the most"),
+                    Phrase::new("plc-much"),
+                    Phrase::new("plc-most-work").with("most", WORK_LIMIT),
                 );
             }
             let place = self.span();
@@ -731,8 +762,8 @@ impl Parser<'_> {
                 self.say(
                     Code::PLC_TYPE,
                     span,
-                    format!("{} values cannot be reckoned with like this", kind.word()),
-                    "+ and - take INT or TIME, * takes INT",
+                    Phrase::new("plc-reckon").with("type", kind.word()),
+                    Phrase::new("plc-operators"),
                 );
             }
             let both = if swap { (right, expr) } else { (expr, right) };
@@ -760,7 +791,12 @@ impl Parser<'_> {
             self.depth -= 1;
             let (expr, kind) = found?;
             if kind == Kind::Bool {
-                self.say(Code::PLC_TYPE, span, "a BOOL has no sign", "use NOT");
+                self.say(
+                    Code::PLC_TYPE,
+                    span,
+                    Phrase::new("plc-bool-sign"),
+                    Phrase::new("plc-use-not"),
+                );
             }
             return Ok(match expr {
                 Expr::Const(value) => (Expr::Const(-value), kind),
@@ -791,8 +827,8 @@ impl Parser<'_> {
             return self.lost(
                 Code::PLC_SYNTAX,
                 span,
-                "a value is wanted here",
-                "a variable, a constant, or an expression in parentheses",
+                Phrase::new("plc-value"),
+                Phrase::new("plc-values"),
             );
         }
         let (word, span) = self.name()?;

@@ -8,6 +8,7 @@ use crate::bench::Bench;
 use crate::bench::tree::{self, Fields, Node, Value};
 use crate::diagnostic::{Code, Diagnostics, Reporter, Sources};
 use crate::fault::Fault;
+use crate::language::Phrase;
 use crate::session::{Action, LogEntry};
 
 use super::expect::Expectation;
@@ -120,11 +121,12 @@ fn read(root: &Node, file: &str, books: &mut Books, report: &mut Reporter) -> Op
         && let Some(list) = node.as_list(&mut report.about("`questions`"))
     {
         if list.is_empty() {
-            report.error(Code::EMPTY, node.span, "there is no question", format!("add {example}"));
+            let help = Phrase::new("drills-add").with("example", example);
+            report.error(Code::EMPTY, node.span, Phrase::new("drills-no-question"), help);
         }
         if let Some(node) = list.get(QUESTIONS) {
-            let help = format!("a drill has at most {QUESTIONS}: make a second one");
-            report.error(Code::TOO_LARGE, node.span, "there are too many questions", help);
+            let help = Phrase::new("drills-second").with("most", QUESTIONS);
+            report.error(Code::TOO_LARGE, node.span, Phrase::new("drills-many-questions"), help);
         }
         for node in list.iter().take(QUESTIONS) {
             questions.extend(question(node, &title, books, &mut benches, report));
@@ -165,8 +167,8 @@ fn question(
         .and_then(|node| node.as_texts(&mut report.about("`prove`")))
         .unwrap_or_default();
     if let Some((_, node)) = lines.get(ACTIONS) {
-        let help = format!("a proof has at most {ACTIONS}");
-        report.error(Code::TOO_LARGE, node.span, "there are too many actions", help);
+        let help = Phrase::new("drills-long-proof").with("most", ACTIONS);
+        report.error(Code::TOO_LARGE, node.span, Phrase::new("drills-many-actions"), help);
     }
     let prove = read_actions(&lines, report);
     let mut choices = Vec::new();
@@ -180,8 +182,8 @@ fn question(
         let when = fields.need("when", "[\"1A1 extended\"]", report);
         let lines = when.and_then(|node| node.as_texts(&mut report.about("`when`")));
         if let (Some(node), Some([])) = (when, lines.as_deref()) {
-            let help = "write what the machine does then: when: [\"1A1 extended\"]";
-            report.error(Code::EMPTY, node.span, "there is nothing to judge by", help);
+            let help = Phrase::new("drills-write-when").with("example", "when: [\"1A1 extended\"]");
+            report.error(Code::EMPTY, node.span, Phrase::new("drills-nothing"), help);
         }
         let when = read_expect(&lines.unwrap_or_default(), plan.as_deref(), &prove, report);
         fields.finish(report);
@@ -190,9 +192,10 @@ fn question(
     let because = fields.text("because", report).unwrap_or_default();
     fields.finish(report);
     if !(2..=CHOICES).contains(&choices.len()) {
-        let message =
-            format!("a question has 2 to {CHOICES} choices; this one has {}", choices.len());
-        let help = "write choices: [Choice(say: \"...\", when: [\"1A1 extended\"]), ...]";
+        let message = Phrase::new("drills-choices").with("most", CHOICES);
+        let message = message.with("count", choices.len());
+        let example = "[Choice(say: \"...\", when: [\"1A1 extended\"]), ...]";
+        let help = Phrase::new("drills-write-choices").with("example", example);
         report.error(Code::DRILL_UNDECIDED, head, message, help);
     }
     if report.diagnostics().error_count() > before {
@@ -233,7 +236,7 @@ fn decide(
     let rig = match scenario.rig(scenario.seed) {
         Ok(rig) => rig.limited(PROOF_STEPS),
         Err(problem) => {
-            report.error(Code::FAULT_OUT_OF_RANGE, node.span, problem.to_string(), "");
+            report.error(Code::FAULT_OUT_OF_RANGE, node.span, problem.phrase(), None);
             return None;
         }
     };
@@ -242,8 +245,11 @@ fn decide(
         Ok(trial) => trial,
         Err((k, problem)) => {
             let place = lines.get(k).map_or(node.span, |(_, node)| node.span);
-            let message = format!("\"{}\" cannot be done: {problem}", prove[k]);
-            report.error(Code::ACTION_REFUSED, place, message, "prove it another way");
+            let message = Phrase::new("drills-cannot")
+                .with("action", prove[k].to_string())
+                .with("why", problem.phrase());
+            let help = Phrase::new("drills-another-way");
+            report.error(Code::ACTION_REFUSED, place, message, help);
             return None;
         }
     };
@@ -257,11 +263,12 @@ fn decide(
             m.first().map(|line| format!("{}: \"{line}\"", letter(k)))
         };
         let told: Vec<String> = missed.iter().enumerate().filter_map(first).collect();
-        ("no choice holds".to_owned(), format!("not as the machine did: {}", told.join("; ")))
+        let help = Phrase::new("drills-not-so").with("list", told.join("; "));
+        (Phrase::new("drills-none-holds"), help)
     } else {
         let told: Vec<String> = hold.iter().map(|k| letter(*k).to_string()).collect();
-        let message = format!("the choices {} hold together", told.join(", "));
-        (message, "add to `when` what tells them apart".to_owned())
+        let message = Phrase::new("drills-together").with("list", told.join(", "));
+        (message, Phrase::new("drills-tell-apart"))
     };
     let head = node.as_record(&mut Reporter::new("", &mut Diagnostics::new()))?.head();
     report.error(Code::DRILL_UNDECIDED, head, message, help);

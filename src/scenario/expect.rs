@@ -3,6 +3,7 @@
 use crate::base::{
     ContactId, FuseId, OperatorId, PistonId, PumpId, SimTime, VolumeId, WindingId, nearest,
 };
+use crate::language::Phrase;
 use crate::plant::{Element, Happening, Plan, Plant, Probe, What};
 use crate::quantity::{Dimension, parse};
 use crate::session::{self, Action, Sample};
@@ -65,10 +66,10 @@ impl std::fmt::Display for Expectation {
     }
 }
 
-/// How an expectation is written.
-const FORMS: &str = "write what is expected: \"1A1 extended\", \"H1 lit\", \"M1 runs\", \"K1 acts\", \
-                     \"K1:13-14 closed\", \"1V1.a on\", \"F1 blown\", \"1V1.a burnt\" or \"MP1 above 60 bar\", with \"never\" \
-                     before it or \"after\" and an action of the retest behind it";
+/// How an expectation is written: all forms but the last.
+const FORMS: &str = "\"1A1 extended\", \"H1 lit\", \"M1 runs\", \"K1 acts\", \"K1:13-14 closed\", \"1V1.a on\", \
+                     \"F1 blown\", \"1V1.a burnt\"";
+const LAST_FORM: &str = "\"MP1 above 60 bar\"";
 
 impl Expectation {
     /// Reads a line against a bench and the actions of its functional test.
@@ -79,7 +80,7 @@ impl Expectation {
         line: &str,
         plan: &Plan,
         actions: &[Action],
-    ) -> Result<Expectation, (String, String)> {
+    ) -> Result<Expectation, (Phrase, Phrase)> {
         let text = line.trim();
         let (never, rest) = match text.strip_prefix("never ") {
             Some(rest) => (true, rest.trim()),
@@ -88,20 +89,22 @@ impl Expectation {
         let (what, after) = match rest.split_once(" after ") {
             None => (rest, None),
             Some((what, action)) => {
-                let wanted = session::parse(action.trim())
-                    .map_err(|e| (e.message.to_string(), e.help.to_string()))?;
+                let wanted = session::parse(action.trim()).map_err(|e| (e.message, e.help))?;
                 let at = actions.iter().rposition(|a| *a == wanted).ok_or_else(|| {
-                    let message = format!("\"{wanted}\" is not done in the retest");
-                    (message, "name one of the actions of `retest`".to_owned())
+                    let message = Phrase::new("expect-not-done").with("action", wanted.to_string());
+                    (message, Phrase::new("expect-name-action"))
                 })?;
                 (what.trim(), Some(at))
             }
         };
-        let unseen = || (format!("\"{line}\" can never be seen on this bench"), hint(plan, what));
+        let said = |id: &'static str| Phrase::new(id).with("written", line);
+        let unseen = || (said("expect-unseen"), hint(plan, what));
         let fact = fact_of(plan, what).ok_or_else(unseen)?;
         if matches!(fact, Fact::Moves(_)) && !never {
-            let help = "write \"never 1A1 moves\", or where it goes: \"1A1 extended\"";
-            return Err((format!("\"{line}\" says not where to"), help.to_owned()));
+            let help = Phrase::new("expect-write-where")
+                .with("never", "\"never 1A1 moves\"")
+                .with("goes", "\"1A1 extended\"");
+            return Err((said("expect-where"), help));
         }
         Ok(Expectation { fact, never, after, text: text.to_owned() })
     }
@@ -112,13 +115,13 @@ impl Expectation {
     }
 }
 
-fn hint(plan: &Plan, what: &str) -> String {
+fn hint(plan: &Plan, what: &str) -> Phrase {
     let tag = what.split([' ', ':', '.']).next().unwrap_or("");
     let names = plan.parts.iter().map(|p| p.tag.as_str());
     let points = plan.test_points.iter().map(|p| p.name.as_str());
     match nearest(tag, names.chain(points)) {
-        Some(near) if near != tag => format!("did you mean {near}?"),
-        _ => FORMS.to_owned(),
+        Some(near) if near != tag => Phrase::new("did-you-mean").with("nearest", near),
+        _ => Phrase::new("expect-forms").with("examples", FORMS).with("last", LAST_FORM),
     }
 }
 

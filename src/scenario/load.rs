@@ -10,6 +10,7 @@ use crate::bench::tree::{self, Fields, Node, Value};
 use crate::bench::{self, Bench};
 use crate::diagnostic::{Code, Diagnostic, Diagnostics, Place, Reporter, Sources, Span};
 use crate::fault::{Fault, InjectError, Injector, Onset, Script, ScriptFault, modes_of};
+use crate::language::Phrase;
 use crate::plant::{Plan, Plant};
 use crate::quantity::parse_duration;
 use crate::session::{self, Action, Rig, SessionConfig, Tool};
@@ -198,7 +199,7 @@ fn read_bench(
     out: &mut Diagnostics,
 ) -> Option<Bench> {
     let mut beside = |name: &str| {
-        let text = shelf.text(name).map_err(|why| why.to_string())?;
+        let text = shelf.text(name).map_err(|why| why.phrase())?;
         sources.add(name, text.as_str());
         texts.push(text.clone());
         Ok(text)
@@ -234,16 +235,16 @@ pub fn fetch(
         Err(why) => why,
     };
     let place = named_at.unwrap_or_else(|| Place::file(file));
-    let message = format!("{file} cannot be read: {why}");
+    let message = Phrase::new("io-unread").with("file", file).with("why", why.phrase());
     out.push(match why {
-        Unread::Missing(_) => Diagnostic::error(missing, message)
-            .at(place)
-            .help("check the name; it is looked for beside the file that names it"),
-        Unread::TooLarge => Diagnostic::error(Code::TOO_LARGE, message)
-            .at(place)
-            .help("take out what was pasted in by mistake"),
+        Unread::Missing(_) => {
+            Diagnostic::error(missing, message).at(place).help(Phrase::new("io-beside"))
+        }
+        Unread::TooLarge => {
+            Diagnostic::error(Code::TOO_LARGE, message).at(place).help(Phrase::new("io-pasted"))
+        }
         Unread::NotUtf8 { line, column } => {
-            let help = format!("look at line {line}, column {column}, and save it as UTF-8");
+            let help = Phrase::new("io-save-utf8-at").with("line", line).with("column", column);
             Diagnostic::error(Code::NOT_UTF8, message).at(place).help(help)
         }
     });
@@ -298,8 +299,8 @@ impl<'a> Books<'a> {
             report.error(
                 Code::PATH_OUTSIDE,
                 node.span,
-                format!("\"{name}\" is not beside this file"),
-                "name a file in the same folder",
+                Phrase::new("task-not-beside").with("file", name),
+                Phrase::new("task-same-folder"),
             );
             return None;
         }
@@ -379,9 +380,10 @@ fn read(root: &Node, file: &str, books: &mut Books, report: &mut Reporter) -> Op
         report.warning(
             Code::NO_FAULT,
             head,
-            "this scenario has neither faults nor scripts",
-            "add faults: [Fault(part: \"K1\", mode: \"open\")], or faults: [] if the machine \
-             is meant to be sound",
+            Phrase::new("task-no-fault"),
+            Phrase::new("task-add-fault")
+                .with("faults", "faults: [Fault(part: \"K1\", mode: \"open\")]")
+                .with("none", "faults: []"),
         );
     }
     let (Some((bench_file, bench)), Some(plan)) = (bench, plan) else { return None };
@@ -427,7 +429,7 @@ pub fn script_problem(fault: &ScriptFault, text: &str) -> Diagnostic {
             Place::new(fault.script.as_str(), Span::new(at, at))
         }
     };
-    Diagnostic::error(code, fault.message.as_str()).at(place).help(fault.help.as_str())
+    Diagnostic::error(code, fault.message.clone()).at(place).help((*fault.help).clone())
 }
 
 /// A file name without any folder in it.
@@ -454,11 +456,7 @@ pub(super) fn read_faults(
         let (Some((part, mode)), Some(plan)) = (known, plan) else { continue };
         let fault = Fault { part, mode, role, severity, onset };
         if let Err(problem) = Injector::new(plan, 0, vec![fault.clone()], Vec::new()) {
-            let help = match &problem {
-                crate::fault::InjectError::Fault(fault) => fault.help(),
-                crate::fault::InjectError::Script(fault) => fault.help.clone(),
-            };
-            report.error(Code::FAULT_OUT_OF_RANGE, head, problem.to_string(), help);
+            report.error(Code::FAULT_OUT_OF_RANGE, head, problem.phrase(), problem.help());
             continue;
         }
         faults.push(fault);
@@ -473,8 +471,8 @@ fn read_pairs(nodes: &[Node], plan: Option<&Plan>, report: &mut Reporter) -> Vec
         report.error(
             Code::TOO_LARGE,
             node.span,
-            format!("there are more than {PAIR_LIMIT} pairs"),
-            "each is simulated: list those that mask or mimic one another",
+            Phrase::new("task-many-pairs").with("most", PAIR_LIMIT),
+            Phrase::new("task-each-simulated"),
         );
         return pairs;
     }
@@ -488,8 +486,8 @@ fn read_pairs(nodes: &[Node], plan: Option<&Plan>, report: &mut Reporter) -> Vec
                     report.error(
                         Code::INCONSISTENT_VALUES,
                         node.span,
-                        "a fault of a pair is there from the start",
-                        "leave `at`, `after_cycles` and `present` out",
+                        Phrase::new("task-pair-onset"),
+                        Phrase::new("task-no-onset"),
                     );
                 }
                 pairs.push(pair);
@@ -499,8 +497,11 @@ fn read_pairs(nodes: &[Node], plan: Option<&Plan>, report: &mut Reporter) -> Vec
             _ => report.error(
                 Code::INCONSISTENT_VALUES,
                 node.span,
-                "a pair is two different faults",
-                "write [Fault(part: \"K1\", mode: \"open\"), Fault(part: \"F1\", mode: \"blown\")]",
+                Phrase::new("task-pair"),
+                Phrase::new("task-write").with(
+                    "example",
+                    "[Fault(part: \"K1\", mode: \"open\"), Fault(part: \"F1\", mode: \"blown\")]",
+                ),
             ),
         }
     }
@@ -521,8 +522,8 @@ fn read_onset(fields: &mut Fields, part: Option<&String>, report: &mut Reporter)
         report.error(
             Code::INCONSISTENT_VALUES,
             second.span,
-            "a fault comes in one way only",
-            "keep one of `at`, `after_cycles` and `present`",
+            Phrase::new("task-one-way"),
+            Phrase::new("task-keep-one"),
         );
     }
     let second = SimTime::from_secs(10);
@@ -564,13 +565,13 @@ fn part_and_mode(
     let (part, mode, plan) = (part?, mode?, plan?);
     let Some(id) = plan.part(part) else {
         let help = match nearest(part, plan.parts.iter().map(|p| p.tag.as_str())) {
-            Some(near) => format!("did you mean {near}?"),
-            None => "the bench has no such part or wire".to_owned(),
+            Some(near) => Phrase::new("did-you-mean").with("nearest", near),
+            None => Phrase::new("task-no-part"),
         };
         report.error(
             Code::UNKNOWN_PART,
             part_node.span,
-            format!("{part} is not on this bench"),
+            Phrase::new("task-not-on-bench").with("part", part),
             help,
         );
         return None;
@@ -581,14 +582,17 @@ fn part_and_mode(
         names.sort_unstable();
         names.dedup();
         let help = match nearest(mode, names.iter().copied()) {
-            Some(near) => format!("did you mean \"{near}\"?"),
-            None if names.is_empty() => "nothing of it can fail".to_owned(),
-            None => format!("{part} can have: {}", names.join(", ")),
+            Some(near) => Phrase::new("did-you-mean-text").with("nearest", near),
+            None if names.is_empty() => Phrase::new("fault-nothing-fails"),
+            None => {
+                let phrase = Phrase::new("task-can-have").with("part", part);
+                phrase.with("known", names.join(", "))
+            }
         };
         report.error(
             Code::UNKNOWN_FAULT_MODE,
             mode_node.span,
-            format!("{part} has no fault mode \"{mode}\""),
+            Phrase::new("fault-no-mode").with("part", part).with("mode", mode),
             help,
         );
         return None;
@@ -630,8 +634,7 @@ pub(super) fn read_actions(lines: &[(&str, &Node)], report: &mut Reporter) -> Ve
                 let mut letters = line.char_indices().skip(problem.column.saturating_sub(1));
                 let at = letters.next().map_or(line.len(), |(at, _)| at);
                 let span = node.inner_span(at, at + 1);
-                let (what, help) = (problem.message.to_string(), problem.help.to_string());
-                report.error(Code::UNKNOWN_ACTION, span, what, help);
+                report.error(Code::UNKNOWN_ACTION, span, problem.message, problem.help);
                 None
             }
         })
@@ -653,8 +656,8 @@ fn check_length(actions: &[Action], lines: &[(&str, &Node)], report: &mut Report
         report.error(
             Code::UNREACHABLE_TASK,
             node.span,
-            format!("the waits of `retest` add up to {minutes} min or more"),
-            format!("the marker's trial takes less than {minutes} min of bench time: wait less"),
+            Phrase::new("task-waits").with("minutes", minutes.to_string()),
+            Phrase::new("task-wait-less").with("minutes", minutes.to_string()),
         );
     }
 }
@@ -691,8 +694,8 @@ fn read_locks(lines: &[(&str, &Node)], plan: Option<&Plan>, report: &mut Reporte
             None => report.error(
                 Code::UNKNOWN_PART,
                 node.span,
-                format!("{tag} is no isolator of this bench"),
-                "a lock hangs on an isolator: others_locks: [\"Q0\"]",
+                Phrase::new("task-no-isolator").with("part", *tag),
+                Phrase::new("task-lock").with("example", "others_locks: [\"Q0\"]"),
             ),
         }
     }
@@ -716,8 +719,8 @@ fn read_rubric(node: &Node, report: &mut Reporter) -> Rubric {
         report.error(
             Code::BAD_WEIGHTS,
             node.span,
-            format!("`{key}` is {value}"),
-            "it may be 0 to 100",
+            Phrase::new("task-share").with("field", key).with("share", value.to_string()),
+            Phrase::new("tree-may-be").with("low", "0").with("high", "100"),
         );
         None
     };
@@ -752,11 +755,9 @@ fn read_rubric(node: &Node, report: &mut Reporter) -> Rubric {
         report.error(
             Code::BAD_WEIGHTS,
             head,
-            format!("the weights add up to {sum}, not to 100"),
-            format!(
-                "write all that count, or none for the default; the criteria are: {}",
-                Criterion::ALL.map(Criterion::name).join(", ")
-            ),
+            Phrase::new("task-weights").with("sum", sum.to_string()),
+            Phrase::new("task-all-weights")
+                .with("list", Criterion::ALL.map(Criterion::name).join(", ")),
         );
     }
     rubric
@@ -778,8 +779,8 @@ fn read_loss(node: &Node, report: &mut Reporter) -> Vec<LossBand> {
             },
             _ => None,
         };
-        let help = "write the bands from little to much, as a part of what the search should \
-                    take: [\"0.25 100 %\", \"0.75 60 %\"]";
+        let help =
+            Phrase::new("task-loss-write").with("example", "[\"0.25 100 %\", \"0.75 60 %\"]");
         match parsed {
             Some(band) if bands.last().is_none_or(|last| band.ratio > last.ratio) => {
                 bands.push(band);
@@ -787,13 +788,13 @@ fn read_loss(node: &Node, report: &mut Reporter) -> Vec<LossBand> {
             Some(_) => report.error(
                 Code::BAD_WEIGHTS,
                 node.span,
-                format!("the band \"{line}\" is not above the one before"),
+                Phrase::new("task-loss-order").with("written", line),
                 help,
             ),
             None => report.error(
                 Code::BAD_WEIGHTS,
                 node.span,
-                format!("\"{line}\" is no band: a number and a share are wanted"),
+                Phrase::new("task-loss-none").with("written", line),
                 help,
             ),
         }
@@ -813,7 +814,8 @@ fn read_bands(node: &Node, report: &mut Reporter) -> Vec<Band> {
                 .flatten()
                 .map(|t| Band { seconds: t.as_secs_f64(), share: share / 100.0 })
         });
-        let help = "write the bands from short to long: [\"20 min 100 %\", \"30 min 60 %\"]";
+        let example = "[\"20 min 100 %\", \"30 min 60 %\"]";
+        let help = Phrase::new("task-band-write").with("example", example);
         match parsed {
             Some(band) if bands.last().is_none_or(|last| band.seconds > last.seconds) => {
                 bands.push(band);
@@ -821,13 +823,13 @@ fn read_bands(node: &Node, report: &mut Reporter) -> Vec<Band> {
             Some(_) => report.error(
                 Code::BAD_WEIGHTS,
                 node.span,
-                format!("the band \"{line}\" is not longer than the one before"),
+                Phrase::new("task-band-order").with("written", line),
                 help,
             ),
             None => report.error(
                 Code::BAD_WEIGHTS,
                 node.span,
-                format!("\"{line}\" is no band: a time and a share are wanted"),
+                Phrase::new("task-band-none").with("written", line),
                 help,
             ),
         }

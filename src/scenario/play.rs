@@ -2,6 +2,7 @@
 
 use crate::base::SimTime;
 use crate::fault::InjectError;
+use crate::language::Phrase;
 use crate::session::{
     ActError, Action, Entry, Header, JournalWriter, Outcome, Session, WordsError, read_actions,
 };
@@ -10,15 +11,13 @@ use super::load::Scenario;
 
 /// Why a list of actions makes no attempt.
 #[derive(Debug, thiserror::Error)]
+#[error("{}", self.phrase())]
 pub enum PlayError {
     /// Lines that are no actions, each with its number.
-    #[error("{}", lines(.0))]
     Words(Vec<(usize, WordsError)>),
     /// The scenario's faults or scripts do not fit its bench.
-    #[error(transparent)]
     Faults(#[from] InjectError),
     /// An action that cannot be done.
-    #[error("line {line}: {problem}")]
     Act {
         /// Line in the list, from 1.
         line: usize,
@@ -26,13 +25,28 @@ pub enum PlayError {
         problem: ActError,
     },
     /// The attempt, or what is told of it, cannot be written.
-    #[error("the attempt cannot be written: {0}")]
     Write(#[from] std::io::Error),
 }
 
-fn lines(problems: &[(usize, WordsError)]) -> String {
-    let told: Vec<String> = problems.iter().map(|(n, p)| format!("line {n}: {p}")).collect();
-    told.join("; ")
+impl PlayError {
+    /// The same as a sentence without a language yet.
+    #[must_use]
+    pub fn phrase(&self) -> Phrase {
+        let at = |line: usize, why: Phrase| {
+            Phrase::new("ask-play-line").with("line", line).with("why", why)
+        };
+        match self {
+            PlayError::Words(problems) => {
+                Phrase::list(problems.iter().map(|(line, p)| at(*line, p.message.clone())))
+            }
+            PlayError::Faults(error) => error.phrase(),
+            PlayError::Act { line, problem } => at(*line, problem.phrase()),
+            PlayError::Write(why) => {
+                let why = Phrase::written(why.to_string());
+                Phrase::new("ask-play-unwritten").with("why", why)
+            }
+        }
+    }
 }
 
 /// Plays the action list `list` at `scenario` with its own seed and gives the attempt, as

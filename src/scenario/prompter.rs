@@ -31,7 +31,7 @@ pub(super) struct Prompter(pub Injector);
 
 fn failed(error: InjectError) -> DirectorError {
     let code = problem_code(&error);
-    DirectorError { code, message: error.to_string() }
+    DirectorError { code, message: error.phrase() }
 }
 
 impl Director for Prompter {

@@ -5,26 +5,42 @@ use std::path::PathBuf;
 
 use thiserror::Error;
 
+use crate::language::Phrase;
+
 /// Largest file read [bytes].
 pub const FILE_LIMIT: u64 = 4 << 20;
 
 /// Why a file cannot be had.
 #[derive(Clone, Debug, PartialEq, Eq, Error)]
+#[error("{}", self.phrase())]
 pub enum Unread {
     /// It is not there, is a folder, or may not be read; in words.
-    #[error("{0}")]
-    Missing(String),
+    Missing(Phrase),
     /// It is larger than any file of this kind.
-    #[error("it is larger than {} MiB", FILE_LIMIT >> 20)]
     TooLarge,
     /// It is not UTF-8 text.
-    #[error("it is not UTF-8 text (line {line}, column {column})")]
     NotUtf8 {
         /// Line of the first byte that is none, from 1.
         line: usize,
         /// Its column in characters, from 1.
         column: usize,
     },
+}
+
+impl Unread {
+    /// The same as a sentence without a language yet.
+    #[must_use]
+    pub fn phrase(&self) -> Phrase {
+        match self {
+            Unread::Missing(why) => why.clone(),
+            Unread::TooLarge => {
+                Phrase::new("io-too-large").with("most", (FILE_LIMIT >> 20).to_string())
+            }
+            Unread::NotUtf8 { line, column } => {
+                Phrase::new("io-not-utf8").with("line", *line).with("column", *column)
+            }
+        }
+    }
 }
 
 /// Gives the text of a file by its name, relative to the file that names it.
@@ -52,7 +68,8 @@ impl Disk {
 
 impl Shelf for Disk {
     fn text(&self, name: &str) -> Result<String, Unread> {
-        let missing = |problem: std::io::Error| Unread::Missing(problem.to_string());
+        let missing =
+            |problem: std::io::Error| Unread::Missing(Phrase::written(problem.to_string()));
         let file = std::fs::File::open(self.folder.join(name)).map_err(missing)?;
         let mut bytes = Vec::new();
         file.take(FILE_LIMIT + 1).read_to_end(&mut bytes).map_err(missing)?;
@@ -219,6 +236,6 @@ impl Shelf for Shipped {
             .iter()
             .find(|(n, _)| *n == name)
             .map(|(_, text)| (*text).to_owned())
-            .ok_or_else(|| Unread::Missing("no such file is shipped".to_owned()))
+            .ok_or_else(|| Unread::Missing(Phrase::new("io-not-shipped")))
     }
 }

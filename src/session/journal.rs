@@ -9,6 +9,7 @@ use serde::{Deserialize, Serialize};
 
 use crate::base::SimTime;
 use crate::diagnostic::Code;
+use crate::language::Phrase;
 
 use super::action::Entry;
 use super::refusal::ActError;
@@ -194,7 +195,7 @@ impl JournalKind {
 
 /// One thing that is wrong with a journal.
 #[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
-#[error("line {line}, column {column}: {message}")]
+#[error("{}", self.phrase())]
 pub struct JournalError {
     /// Line, from 1.
     pub line: usize,
@@ -203,9 +204,20 @@ pub struct JournalError {
     /// Kind of error.
     pub kind: JournalKind,
     /// What is wrong.
-    pub message: String,
+    pub message: Phrase,
     /// What can be done.
-    pub help: &'static str,
+    pub help: Phrase,
+}
+
+impl JournalError {
+    /// The same with its place, as a sentence without a language yet.
+    #[must_use]
+    pub fn phrase(&self) -> Phrase {
+        Phrase::new("journal-at")
+            .with("line", self.line)
+            .with("column", self.column)
+            .with("why", self.message.clone())
+    }
 }
 
 /// The last line, cut short when the program that wrote it stopped.
@@ -228,18 +240,14 @@ pub struct Attempt {
     pub torn: Option<Torn>,
 }
 
-fn help(kind: JournalKind) -> &'static str {
-    match kind {
-        JournalKind::Empty | JournalKind::NoHeader => {
-            "the first line of an attempt is its header; hand in the file as it was written"
-        }
-        JournalKind::TooLong | JournalKind::TooMany => "no exercise needs that much",
-        JournalKind::OtherVersion => "read it with the version of the program that wrote it",
-        JournalKind::OutOfOrder | JournalKind::TooLate => {
-            "times only go up; hand in the file as it was written"
-        }
-        _ => "hand in the file as it was written",
-    }
+fn help(kind: JournalKind) -> Phrase {
+    Phrase::new(match kind {
+        JournalKind::Empty | JournalKind::NoHeader => "journal-head-first",
+        JournalKind::TooLong | JournalKind::TooMany => "journal-needless",
+        JournalKind::OtherVersion => "journal-own-version",
+        JournalKind::OutOfOrder | JournalKind::TooLate => "journal-times-up",
+        _ => "journal-handed",
+    })
 }
 
 struct Reader<'c> {
@@ -248,7 +256,7 @@ struct Reader<'c> {
 }
 
 impl Reader<'_> {
-    fn error(&mut self, line: usize, column: usize, kind: JournalKind, message: String) {
+    fn error(&mut self, line: usize, column: usize, kind: JournalKind, message: Phrase) {
         if self.errors.len() < ERROR_LIMIT {
             self.errors.push(JournalError {
                 line,
@@ -281,9 +289,9 @@ impl Reader<'_> {
         let message = match (kind, message.split('`').nth(1)) {
             // The list of all that may stand there is long; the guide has it.
             (JournalKind::UnknownAction, Some(word)) => {
-                format!("`{word}` is no word that may stand here")
+                Phrase::new("journal-no-word").with("word", word)
             }
-            _ => message,
+            _ => Phrase::written(message),
         };
         self.error(line, error.column(), kind, message);
     }
@@ -297,16 +305,15 @@ impl Reader<'_> {
             }
         };
         if header.format != FORMAT || header.version != VERSION {
-            let message = format!(
-                "this is not version {VERSION} of \"{FORMAT}\" but version {}",
-                header.version
-            );
+            let message = Phrase::new("journal-version")
+                .with("wanted", VERSION.to_string())
+                .with("format", FORMAT)
+                .with("version", header.version.to_string());
             self.error(1, 1, JournalKind::OtherVersion, message);
             return None;
         }
         if header.started.as_deref().is_some_and(|text| !is_moment(text)) {
-            let message = "\"started\" is no moment such as 2026-11-25T08:30:00Z".to_owned();
-            self.error(1, 1, JournalKind::BadField, message);
+            self.error(1, 1, JournalKind::BadField, Phrase::new("journal-no-moment"));
             return None;
         }
         Some(header)
@@ -321,15 +328,17 @@ impl Reader<'_> {
         if let Some(last) = entries.last()
             && entry.at < last.at
         {
-            let message = format!("{at} is before {}", SimTime::from_nanos(last.at));
+            let message = Phrase::new("journal-before").with("at", at.to_string());
+            let message = message.with("other", SimTime::from_nanos(last.at).to_string());
             return self.error(line, 1, JournalKind::OutOfOrder, message);
         }
         if at > self.config.time_limit {
-            let message = format!("{at} is after {}", self.config.time_limit);
+            let message = Phrase::new("journal-after").with("at", at.to_string());
+            let message = message.with("other", self.config.time_limit.to_string());
             return self.error(line, 1, JournalKind::TooLate, message);
         }
         if entries.len() >= self.config.action_limit {
-            let message = format!("more than {} actions", self.config.action_limit);
+            let message = Phrase::new("journal-actions").with("most", self.config.action_limit);
             return self.error(line, 1, JournalKind::TooMany, message);
         }
         entries.push(entry);
@@ -343,12 +352,12 @@ impl Reader<'_> {
 pub fn read_journal(bytes: &[u8], config: &SessionConfig) -> Result<Attempt, Vec<JournalError>> {
     let mut reader = Reader { config, errors: Vec::new() };
     if bytes.len() > JOURNAL_LIMIT {
-        let message = format!("the file has more than {JOURNAL_LIMIT} bytes");
+        let message = Phrase::new("journal-file-long").with("most", JOURNAL_LIMIT);
         reader.error(1, 1, JournalKind::TooLong, message);
         return Err(reader.errors);
     }
     if bytes.is_empty() {
-        reader.error(1, 1, JournalKind::Empty, "the file is empty".to_owned());
+        reader.error(1, 1, JournalKind::Empty, Phrase::new("journal-empty"));
         return Err(reader.errors);
     }
     let (mut header, mut entries, mut torn) = (None, Vec::new(), None);
@@ -361,7 +370,7 @@ pub fn read_journal(bytes: &[u8], config: &SessionConfig) -> Result<Attempt, Vec
         let whole = line.len() < raw.len();
         let line = line.strip_suffix(b"\r").unwrap_or(line);
         if line.len() > JOURNAL_LINE_LIMIT {
-            let message = format!("the line has more than {JOURNAL_LINE_LIMIT} bytes");
+            let message = Phrase::new("journal-line-long").with("most", JOURNAL_LINE_LIMIT);
             reader.error(number, JOURNAL_LINE_LIMIT, JournalKind::TooLong, message);
             continue;
         }
@@ -372,7 +381,7 @@ pub fn read_journal(bytes: &[u8], config: &SessionConfig) -> Result<Attempt, Vec
         let text = match std::str::from_utf8(line) {
             Ok(text) => text,
             Err(error) => {
-                let message = "this is not UTF-8".to_owned();
+                let message = Phrase::new("journal-not-utf8");
                 let column = error.valid_up_to() + 1;
                 reader.error(number, column, JournalKind::NotText, message);
                 continue;
@@ -418,9 +427,9 @@ fn is_cut_short(line: &[u8]) -> bool {
 
 /// Why an attempt could not be repeated.
 #[derive(Clone, Debug, PartialEq, thiserror::Error)]
+#[error("{}", self.phrase())]
 pub enum ReplayError {
     /// The rig was made with another seed than the attempt.
-    #[error("the attempt was made with seed {attempt}, the rig with {rig}")]
     OtherSeed {
         /// Seed of the attempt.
         attempt: u64,
@@ -428,7 +437,6 @@ pub enum ReplayError {
         rig: u64,
     },
     /// An action that could not be done.
-    #[error("action {} at {at}: {error}", .index + 1)]
     Action {
         /// Which, from 0.
         index: usize,
@@ -437,6 +445,22 @@ pub enum ReplayError {
         /// Why not.
         error: ActError,
     },
+}
+
+impl ReplayError {
+    /// The same as a sentence without a language yet.
+    #[must_use]
+    pub fn phrase(&self) -> Phrase {
+        match self {
+            ReplayError::OtherSeed { attempt, rig } => Phrase::new("journal-seed")
+                .with("attempt", attempt.to_string())
+                .with("rig", rig.to_string()),
+            ReplayError::Action { index, at, error } => Phrase::new("journal-action")
+                .with("number", index + 1)
+                .with("at", at.to_string())
+                .with("why", error.phrase()),
+        }
+    }
 }
 
 /// Makes the session of `attempt` again, on a fresh rig.

@@ -97,7 +97,7 @@ impl ActError {
                 Phrase::new("refused-too-much-text").with("most", most.to_string())
             }
             ActError::Ended => Phrase::new("refused-ended"),
-            ActError::Rig(error) => Phrase::new("refused-broken").with("why", error.to_string()),
+            ActError::Rig(error) => Phrase::new("refused-broken").with("why", error.phrase()),
         }
     }
 }

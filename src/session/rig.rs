@@ -3,6 +3,7 @@
 use crate::base::{PartId, SimTime};
 use crate::diagnostic::Code;
 use crate::fault::Fault;
+use crate::language::Phrase;
 use crate::plant::{Happening, Plant, PlantError, Stop};
 
 /// What was done to a part to mend it.
@@ -31,12 +32,20 @@ pub struct Injected {
 
 /// A director that cannot go on. The run is over.
 #[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
-#[error("the fault script failed: {message}")]
+#[error("{}", self.phrase())]
 pub struct DirectorError {
     /// Which kind of problem.
     pub code: Code,
     /// What is wrong, with its place in the script.
-    pub message: String,
+    pub message: Phrase,
+}
+
+impl DirectorError {
+    /// The same as a sentence without a language yet.
+    #[must_use]
+    pub fn phrase(&self) -> Phrase {
+        Phrase::new("engine-script").with("why", self.message.clone())
+    }
 }
 
 /// Puts faults into a plant as time passes and things happen.
@@ -108,11 +117,27 @@ pub enum RigError {
     #[error(transparent)]
     Director(#[from] DirectorError),
     /// More happens, or the integrator works more, than any exercise needs.
-    #[error("at {at} the run has become more work than any exercise needs")]
+    #[error("{}", too_much_work(*.at))]
     TooMuchWork {
         /// When.
         at: SimTime,
     },
+}
+
+impl RigError {
+    /// The same as a sentence without a language yet.
+    #[must_use]
+    pub fn phrase(&self) -> Phrase {
+        match self {
+            RigError::Plant(error) => error.phrase(),
+            RigError::Director(error) => error.phrase(),
+            RigError::TooMuchWork { at } => too_much_work(*at),
+        }
+    }
+}
+
+fn too_much_work(at: SimTime) -> Phrase {
+    Phrase::new("engine-work").with("at", at.to_string())
 }
 
 /// Most happenings of a run.

@@ -290,7 +290,9 @@ fn read(spec: &VerbSpec, w: &mut Line<'_>) -> Result<Action, WordsError> {
     Ok(match spec.verb {
         "press" => Action::Press { part: part(w)? },
         "hold" => Action::Hold { part: part(w)? },
-        "both" => Action::Both { part: part(w)?, other: w.want(spec, "the second part")? },
+        "both" => {
+            Action::Both { part: part(w)?, other: w.want(spec, "typed-missing-second-part")? }
+        }
         "release" => Action::Release { part: part(w)? },
         "turn" => Action::Turn {
             part: part(w)?,

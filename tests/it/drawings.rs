@@ -12,6 +12,7 @@ use spoolbench::diagnostic::Diagnostics;
 use spoolbench::drawing::live::{Live, apply};
 use spoolbench::drawing::symbols::Facing;
 use spoolbench::drawing::{Point, Sheet, Style, Subject, control, power, seam};
+use spoolbench::language::Phrase;
 use spoolbench::plant::{Element, Plan, PlanBuilder, Plant, Probe};
 use spoolbench::report::svg;
 use spoolbench::session::{Rig, Session, SessionConfig, parse};
@@ -36,8 +37,9 @@ pub fn shipped() -> Vec<(String, Bench)> {
         .map(|path| {
             let name = path.file_name().expect("a name").to_string_lossy().into_owned();
             let text = fs::read_to_string(&path).expect("a bench");
-            let mut beside =
-                |other: &str| fs::read_to_string(folder.join(other)).map_err(|e| e.to_string());
+            let mut beside = |other: &str| {
+                fs::read_to_string(folder.join(other)).map_err(|e| Phrase::written(e.to_string()))
+            };
             let mut found = Diagnostics::new();
             let bench = load_with(&name, &text, &mut beside, &mut found);
             (name, bench.expect("a sound bench"))

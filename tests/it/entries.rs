@@ -111,7 +111,7 @@ pub fn attempt(bytes: &[u8]) {
     let config = SessionConfig { time_limit: SimTime::from_secs(120), ..pusher().config() };
     match read_journal(bytes, &config) {
         Err(problems) => {
-            assert!(!problems.is_empty() && problems.iter().all(|p| !p.message.is_empty()));
+            assert!(!problems.is_empty() && problems.iter().all(|p| !p.message.id().is_empty()));
         }
         Ok(attempt) => {
             assert!(attempt.entries.windows(2).all(|two| two[0].at <= two[1].at));

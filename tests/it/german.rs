@@ -3,7 +3,11 @@
 use std::collections::BTreeSet;
 use std::fs;
 
+use spoolbench::diagnostic::{Code, one_lines_in, render_all_in};
+use spoolbench::language::{Language, Words};
+
 use super::commands::{Desk, exit};
+use super::mistakes::{BROKEN, HEAD, look, mistakes};
 
 /// Words of four letters or more in `text`, in small letters.
 fn words(text: &str) -> impl Iterator<Item = String> {
@@ -20,8 +24,30 @@ fn catalogue(code: &str) -> String {
         line => line.split_once(" = ").map_or("", |(_, told)| told),
     });
     let told = told.collect::<Vec<_>>().join(" ");
+    // What stands in backticks is typed like that in every language.
+    let told = unquoted(&told, '`');
     let plain = told.split(' ').filter(|word| !word.contains(['$', '[', '(']));
     plain.collect::<Vec<_>>().join(" ")
+}
+
+/// `text` without what stands between two of these marks.
+fn unquoted(text: &str, mark: char) -> String {
+    text.split(mark).step_by(2).collect::<Vec<_>>().join(" ")
+}
+
+/// A complaint without what it quotes from a file or wants to be written into one.
+fn complaint(text: &str) -> String {
+    let lines = text.lines().map(|line| unquoted(&unquoted(line, '`'), '"'));
+    // A name with a bracket or a colon behind it is code.
+    let plain = |line: String| {
+        let words = line.split(' ').filter(|word| !word.contains('(') && !word.ends_with(':'));
+        words.collect::<Vec<_>>().join(" ")
+    };
+    let text = lines.map(plain).collect::<Vec<_>>().join("\n");
+    let mut pieces = text.split('„');
+    let first = pieces.next().unwrap_or_default().to_owned();
+    pieces
+        .fold(first, |said, piece| said + " " + piece.split_once('“').map_or("", |(_, rest)| rest))
 }
 
 /// Words of the English catalogue that the German one does not have.
@@ -188,4 +214,128 @@ fn classes_and_batches_are_told_in_german() {
     let done = desk.run(batch).is(exit::NOT_YET_COMPETENT);
     assert!(done.err.ends_with("bewertet: 21 von 21 (100 %)\n"), "{}", done.err);
     german(&(done.out + done.err.as_str()), "grades.jsonl");
+}
+
+/// What has a name in files that is the same in every language: classes, fault modes, criteria.
+const IDS: &str = "Cylinder AirCylinder bypassed diode-reversed diode-shorted high-resistance \
+                   never-closes open shorted-turns stuck-in to-earth welded wrong-coil symptom \
+                   method part mode evidence repair hand_back efficiency";
+
+/// Every smallest mistake, a code each, and a file full of them.
+#[test]
+fn mistakes_are_told_in_german() {
+    let words = Words::of(Language::German);
+    let mut wrong = Vec::new();
+    for mistake in mistakes() {
+        let files: Vec<(&str, String)> =
+            mistake.files.iter().map(|(name, text)| (*name, text.replace('^', ""))).collect();
+        let files: Vec<(&str, &str)> = files.iter().map(|(n, t)| (*n, t.as_str())).collect();
+        let (found, sources) = look(files[0].0, &files);
+        let told = one_lines_in(&found, &sources, words);
+        let severity = ["Fehler", "Warnung"].iter().any(|s| told.contains(&format!(": {s} SB")));
+        // What a library says, and what the system does, stays as it is.
+        let library = "Expecting expecting identifier variable";
+        let authors = format!("{library} {IDS}");
+        let authors = files.iter().fold(authors, |all, (n, t)| format!("{all} {n} {t}"));
+        let slips = slips(&complaint(&told), &authors);
+        if !severity || !slips.is_empty() {
+            wrong.push(format!("{slips:?} in {told}"));
+        }
+    }
+    assert!(wrong.is_empty(), "{}", wrong.join("\n"));
+    let (found, sources) = look("broken.bench.ron", &[("broken.bench.ron", BROKEN)]);
+    let drawn = render_all_in(&found, &sources, false, words);
+    assert!(drawn.contains("Fehler SB105") && drawn.contains("\n  Tipp: gemeint vielleicht "));
+    german(&complaint(&drawn), &format!("broken bench {BROKEN}"));
+}
+
+#[test]
+fn checks_are_told_in_german() {
+    let desk = Desk::new();
+    desk.write("broken.bench.ron", BROKEN);
+    for short in ["", " --short"] {
+        let done = desk.run(&format!("check broken.bench.ron{short} --json found.json --lang de"));
+        let done = done.is(exit::BAD_INPUT).complains("„20 bar“ ist ein Druck; gebraucht wird");
+        assert!(done.out.starts_with("broken.bench.ron: ") && done.out.contains(" Fehler"));
+        german(&complaint(&done.err), &format!("broken bench {BROKEN}"));
+        // For programs it stays as it is.
+        let json = desk.read("found.json");
+        assert!(json.contains("\"severity\": \"error\"") && json.contains(" is a pressure; "));
+    }
+    let done = desk.run("check nowhere.bench.ron --lang de").is(exit::BAD_INPUT);
+    done.complains("nowhere.bench.ron lässt sich nicht lesen");
+    let done = desk.run("run nowhere.bench.ron --lang de").is(exit::BAD_INPUT);
+    done.complains("  Tipp: den Namen prüfen; gesucht wird neben der Datei, die ihn nennt");
+    let done = desk.run("run pusher.bench.ron --probe z:1 --until soon --lang de");
+    let done = done.is(exit::BAD_INPUT).complains("Fehler SB802: --probe z:1: „z“ ist kein");
+    german(&complaint(&done.err), "spoolbench probe until");
+}
+
+#[test]
+fn advice_is_told_in_german() {
+    let desk = Desk::new();
+    let mut names = Vec::new();
+    for entry in fs::read_dir(desk.path("")).expect("a folder").flatten() {
+        let name = entry.file_name().to_string_lossy().into_owned();
+        names.extend(name.ends_with(".bench.ron").then_some(name));
+    }
+    let mut codes = BTreeSet::new();
+    for name in names {
+        // What is accepted is told beside what is not.
+        let text = desk.read(&name).replacen("accepted: [", "accepted: [], wanted: [", 1);
+        let text = text.split_once("], wanted: [").map_or(text.clone(), |(before, rest)| {
+            let after = rest.split_once("\n    ],").map_or(rest, |(_, after)| after);
+            format!("{before}],{after}")
+        });
+        desk.write("bare.bench.ron", &text);
+        for file in [name.as_str(), "bare.bench.ron"] {
+            let done = desk.run(&format!("lint {file} --lang de"));
+            let told = format!("{}{}", done.out, done.err);
+            codes.extend(told.lines().filter_map(|l| l.strip_prefix("Rat ").map(str::to_owned)));
+            german(&complaint(&told), &format!("{} {text} {file}", desk.read(&name)));
+        }
+    }
+    assert!(codes.len() > 3, "{codes:?}");
+}
+
+#[test]
+fn explanations_are_told_in_german() {
+    let desk = Desk::new();
+    let done = desk.run("explain --lang de").is(exit::SUCCESS).quietly();
+    assert!(done.out.contains("SB301  kein Teil hat dieses Kennzeichen\n"), "{}", done.out);
+    german(&done.out, "");
+    let words = Words::of(Language::German);
+    for code in Code::all() {
+        german(&complaint(&code.explanation(words)), "");
+    }
+    let done = desk.run("explain sb301 --lang de").is(exit::SUCCESS).quietly();
+    let wanted = Code::UNKNOWN_TAG.explanation(words);
+    assert_eq!(done.out, wanted + "\n");
+    assert!(done.out.contains("\n\nBeispiel: ") && done.out.contains("\n\nAbhilfe: "));
+    desk.run("explain SB999 --lang de").is(exit::BAD_INPUT).complains("es gibt keinen Code SB999");
+}
+
+#[test]
+fn attempts_that_cannot_be_marked_are_told_of_in_german() {
+    let desk = Desk::new();
+    let wait = |at: u64| format!("{{\"at\":{at},\"do\":{{\"verb\":\"wait\",\"ns\":1}}}}\n");
+    for (text, told) in [
+        (String::new(), "SB115: die Datei ist leer"),
+        (HEAD.replace(":1,", ":9,"), "SB705: das ist nicht Fassung 1 von"),
+        (format!("{HEAD}{}{}", wait(9), wait(4)), "SB704: "),
+        (format!("{HEAD}{}", wait(u64::MAX)), "SB706: "),
+        (format!("{HEAD}{}", wait(1).replace("wait", "kick")), "SB702: `kick` ist kein Wort"),
+        (HEAD.to_owned(), "SB709: der Versuch entstand an einer anderen Aufgabe"),
+    ] {
+        desk.write("a.jsonl", text);
+        let done = desk.run("grade pusher-overrun.scenario.ron a.jsonl --lang de");
+        let done = done.is(exit::BAD_INPUT).complains(told);
+        german(&complaint(&done.err), "a.jsonl");
+    }
+    desk.write("roster.csv", "id\n=1\n17\n17\n");
+    desk.write("secret.txt", "short");
+    let line = "assign pusher-overrun.scenario.ron --roster roster.csv --secret secret.txt --out k";
+    let done = desk.run(&format!("{line} --lang de")).is(exit::BAD_INPUT);
+    let done = done.complains("SB722: die id steht schon in Zeile 3").complains("SB723: das Gehei");
+    german(&complaint(&done.err), "roster.csv secret.txt head urandom base class");
 }

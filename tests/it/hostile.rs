@@ -138,7 +138,9 @@ fn mutilated_attempts_are_refused_or_graded() {
                 assert!((0.0..=100.0).contains(&mark.marks), "round {round}");
             }
             Err(GradeError::Journal(problems)) => {
-                assert!(!problems.is_empty() && problems.iter().all(|p| !p.message.is_empty()));
+                assert!(
+                    !problems.is_empty() && problems.iter().all(|p| !p.message.id().is_empty())
+                );
                 refused += 1;
             }
             Err(problem) => {

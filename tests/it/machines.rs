@@ -6,6 +6,7 @@ use std::sync::Arc;
 use spoolbench::base::{OperatorId, PistonId, SimTime, SpoolId, WindingId};
 use spoolbench::bench;
 use spoolbench::diagnostic::{Diagnostics, Sources, render_all};
+use spoolbench::language::Phrase;
 use spoolbench::plant::{ContactFault, Element, Happening, Plan, Plant, Probe, What};
 
 pub fn load(name: &str) -> Arc<Plan> {
@@ -14,7 +15,8 @@ pub fn load(name: &str) -> Arc<Plan> {
     let mut found = Diagnostics::new();
     let folder = format!("{}/scenarios", env!("CARGO_MANIFEST_DIR"));
     let mut beside = |file: &str| {
-        std::fs::read_to_string(format!("{folder}/{file}")).map_err(|why| why.to_string())
+        std::fs::read_to_string(format!("{folder}/{file}"))
+            .map_err(|why| Phrase::written(why.to_string()))
     };
     let bench = bench::load_with(name, &source, &mut beside, &mut found);
     let mut sources = Sources::new();

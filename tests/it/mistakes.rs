@@ -20,7 +20,7 @@ impl Shelf for Files<'_> {
     }
 }
 
-fn look(name: &str, files: &[(&str, &str)]) -> (Diagnostics, Sources) {
+pub fn look(name: &str, files: &[(&str, &str)]) -> (Diagnostics, Sources) {
     let (mut sources, mut found) = (Sources::new(), Diagnostics::new());
     let loaded = load_any(&Files(files), name, &mut sources, &mut found);
     assert_eq!(loaded.is_none(), found.has_errors(), "{}", one_lines(&found, &sources));
@@ -34,9 +34,9 @@ fn complaints(files: &[(&str, &str)]) -> Vec<String> {
 }
 
 /// A mistake: a mark `^` stands before the place that is complained of.
-struct Mistake {
-    code: Code,
-    files: Vec<(&'static str, String)>,
+pub struct Mistake {
+    pub code: Code,
+    pub files: Vec<(&'static str, String)>,
 }
 
 /// Asserts that nothing but `code` is found, exactly at the mark.
@@ -111,7 +111,7 @@ fn program(text: &str) -> Mistake {
 }
 
 /// One smallest mistake a code, where the code comes from a file.
-fn mistakes() -> Vec<Mistake> {
+pub fn mistakes() -> Vec<Mistake> {
     let of = |code, mistake: Mistake| Mistake { code, ..mistake };
     let cylinder = "\"1A1\": Cylinder(bore: \"50 mm\", ";
     let joined = "lines: [Line(ports: [\"T1:T\"";
@@ -443,7 +443,7 @@ fn every_code_is_said_somewhere() {
     assert!(unsaid.is_empty(), "{unsaid:?}");
 }
 
-const HEAD: &str = "{\"format\":\"spoolbench attempt\",\"version\":1,\"scenario\":\"x\",\"seed\":1,\"learner\":\"l\",\"engine\":\"0\"}\n";
+pub const HEAD: &str = "{\"format\":\"spoolbench attempt\",\"version\":1,\"scenario\":\"x\",\"seed\":1,\"learner\":\"l\",\"engine\":\"0\"}\n";
 
 /// Attempts with a mistake: its code, line and column, and the text.
 fn journals() -> Vec<(Code, usize, usize, String)> {
@@ -482,10 +482,8 @@ fn every_mistake_of_an_attempt_is_found_where_it_is() {
     assert_eq!(found.iter().map(|e| e.line).collect::<Vec<_>>(), [2, 3, 4]);
 }
 
-/// A bench with a mistake on almost every line, and all of them drawn, in the order of the file.
-#[test]
-fn many_mistakes_are_drawn_at_once() {
-    let text = r#"Bench(
+/// A bench with a mistake on almost every line.
+pub const BROKEN: &str = r#"Bench(
     format: 1,
     name: 7,
     ambient: "20 bar",
@@ -506,7 +504,11 @@ fn many_mistakes_are_drawn_at_once() {
     colour: "blue",
 )
 "#;
-    let (found, sources) = look("broken.bench.ron", &[("broken.bench.ron", text)]);
+
+/// All of them drawn, in the order of the file.
+#[test]
+fn many_mistakes_are_drawn_at_once() {
+    let (found, sources) = look("broken.bench.ron", &[("broken.bench.ron", BROKEN)]);
     let places: Vec<_> = found.iter().map(|problem| problem.place.span).collect();
     assert!(places.is_sorted(), "{places:?}");
     insta::assert_snapshot!(render_all(&found, &sources, false));

@@ -2,6 +2,7 @@
 //! sizes (common practice, no source).
 
 use crate::fluid::{FlowLaw, Opening};
+use crate::language::Phrase;
 use crate::plant::{BranchMake, BranchRole, Drive, Feedback};
 use crate::quantity::Dimension;
 use crate::shift::{AmplifierMake, CALLS, Rest, SpoolMake};
@@ -149,8 +150,9 @@ fn transducer(a: &mut Assembly, f: &Fields) -> Option<Feedback> {
     let motor = a.motor_of(&tag)?;
     let path = a.plan.plan().motors[motor.index()].flow;
     if a.plan.plan().flows[path.index()].drive != Drive::Motor(motor) {
-        let problem = format!("{}: the speed of {tag} is no state without its inertia", f.tag());
-        let help = format!("write the `inertia` of {tag}: \"0.02 kg m2\"");
+        let problem = Phrase::new("bench-no-inertia").with("part", f.tag());
+        let problem = problem.with("motor", tag.as_str());
+        let help = Phrase::new("bench-write-inertia").with("motor", tag);
         a.inconsistent(f, "transducer", problem, help);
         return None;
     }

@@ -3,6 +3,7 @@
 
 use crate::base::{SpoolId, WindingId};
 use crate::fluid::oil::Clearance;
+use crate::language::Phrase;
 use crate::plant::ARC;
 use crate::quantity::Dimension;
 use crate::shift::{Feed, Rest, SpoolMake, Stand};
@@ -113,8 +114,8 @@ pub(super) fn timed(
         let Some(seconds) = f.optional(name) else { continue };
         let on = name == "switch_on";
         if !on && made.rest == Rest::Detented {
-            let problem = format!("{}: a detented valve does not go back by itself", f.tag());
-            a.inconsistent(f, name, problem, "leave `switch_off` out".to_owned());
+            let problem = Phrase::new("bench-detented").with("part", f.tag());
+            a.inconsistent(f, name, problem, Phrase::new("bench-no-switch-off"));
             continue;
         }
         let stand = stand(a, coil, made, winding);
@@ -122,14 +123,10 @@ pub(super) fn timed(
         match fitted {
             Some(fitted) => made = fitted,
             None => {
-                let way = if on { "rise" } else { "die away" };
-                let problem = format!(
-                    "{}: in {:.0} ms the current of this coil cannot {way} far enough for the spool to move",
-                    f.tag(),
-                    seconds * 1e3
-                );
-                let help = "a longer time, another `rise_time` or another `suppressor`".to_owned();
-                a.inconsistent(f, name, problem, help);
+                let problem = Phrase::new(if on { "bench-no-rise" } else { "bench-no-decay" })
+                    .with("part", f.tag())
+                    .with("ms", format!("{:.0}", seconds * 1e3));
+                a.inconsistent(f, name, problem, Phrase::new("bench-longer"));
             }
         }
     }

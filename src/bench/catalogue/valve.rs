@@ -2,6 +2,7 @@
 
 use crate::base::{SpoolId, VolumeId};
 use crate::fluid::{FlowLaw, Gate, Opening, Volume};
+use crate::language::Phrase;
 use crate::quantity::Dimension;
 use crate::shift::{Handle, Rest, SpoolMake};
 
@@ -279,8 +280,8 @@ fn worked(a: &mut Assembly, f: &Fields, make: SpoolMake) -> (SpoolMake, Handle) 
         a.inconsistent(
             f,
             "override",
-            format!("{}: its override holds the spool where the spring holds it", f.tag()),
-            format!("override: \"{other}\", or solenoids of the other kind"),
+            Phrase::new("bench-override").with("part", f.tag()),
+            Phrase::new("bench-override-other").with("field", format!("override: \"{other}\"")),
         );
     }
     let hand_n = if crossed { -make.hand_n } else { make.hand_n };

@@ -4,6 +4,7 @@ use std::collections::BTreeMap;
 
 use crate::diagnostic::{Code, Reporter, Span};
 use crate::fluid::{Medium, Volume};
+use crate::language::Phrase;
 use crate::quantity::Dimension;
 
 use super::super::assembly::Assembly;
@@ -36,8 +37,8 @@ pub(super) fn read_lines(nodes: &[Node], report: &mut Reporter) -> Vec<Line> {
             report.error(
                 Code::EMPTY,
                 node.span,
-                "this line joins nothing",
-                "ports: [\"M1:P\", \"1V1:P\"]",
+                Phrase::new("bench-line-empty"),
+                Phrase::written("ports: [\"M1:P\", \"1V1:P\"]"),
             );
             continue;
         }
@@ -48,8 +49,8 @@ pub(super) fn read_lines(nodes: &[Node], report: &mut Reporter) -> Vec<Line> {
                 None => report.error(
                     Code::UNKNOWN_PORT,
                     node.span,
-                    format!("\"{text}\" is no port"),
-                    "write the part and its port: \"1V1:P\"",
+                    Phrase::new("bench-no-port-name").with("written", text),
+                    Phrase::new("bench-write-port"),
                 ),
             }
         }
@@ -77,8 +78,11 @@ fn medium_of(
             report.error(
                 Code::OIL_MEETS_AIR,
                 *span,
-                format!("{} joins {oil}, which holds oil, and {air}, which holds air", line.name),
-                "keep the two in lines of their own",
+                Phrase::new("bench-oil-air")
+                    .with("line", line.name.as_str())
+                    .with("oil", oil.to_string())
+                    .with("air", air.to_string()),
+                Phrase::new("bench-own-lines"),
             );
             Medium::AIR
         }
@@ -111,7 +115,7 @@ pub(super) fn lay_lines(
                 report.error(
                     Code::UNKNOWN_TAG,
                     *span,
-                    format!("there is no part {} on this bench", point.tag),
+                    Phrase::new("bench-no-part").with("tag", point.tag.as_str()),
                     near_tag(&point.tag, parts),
                 );
                 continue;
@@ -123,8 +127,8 @@ pub(super) fn lay_lines(
                 report.error(
                     Code::WRONG_KIND_OF_END,
                     *span,
-                    format!("{point} is a terminal; lines join ports"),
-                    "join terminals in `wires` or `rungs`",
+                    Phrase::new("bench-is-terminal").with("point", point.to_string()),
+                    Phrase::new("bench-join-terminals"),
                 );
                 continue;
             }
@@ -132,11 +136,13 @@ pub(super) fn lay_lines(
                 report.error(
                     Code::UNKNOWN_PORT,
                     *span,
-                    format!("{} has no port {}", point.tag, point.marking),
+                    Phrase::new("bench-no-port")
+                        .with("tag", point.tag.as_str())
+                        .with("port", point.marking.as_str()),
                     if known.is_empty() {
-                        "it has no ports at all".to_owned()
+                        Phrase::new("bench-portless")
                     } else {
-                        format!("its ports are {}", known.join(", "))
+                        Phrase::new("bench-ports").with("list", known.join(", "))
                     },
                 );
                 continue;
@@ -145,8 +151,11 @@ pub(super) fn lay_lines(
                 report.error(
                     Code::PORT_JOINED_TWICE,
                     *span,
-                    format!("{point} is joined twice: to {other} and to {}", line.name),
-                    "put everything that meets there into one line",
+                    Phrase::new("bench-joined-twice")
+                        .with("point", point.to_string())
+                        .with("first", other)
+                        .with("second", line.name.as_str()),
+                    Phrase::new("bench-one-line"),
                 );
                 continue;
             }
@@ -165,8 +174,8 @@ pub(super) fn lay_lines(
                 report.warning(
                     Code::PORT_LEFT_OPEN,
                     part.fields.span,
-                    format!("{point} is joined to nothing and counts as plugged"),
-                    "add it to a line if it should not be",
+                    Phrase::new("bench-plugged").with("point", point.to_string()),
+                    Phrase::new("bench-add-to-line"),
                 );
             }
         }

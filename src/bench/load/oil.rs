@@ -3,6 +3,7 @@
 use crate::diagnostic::{Code, Reporter};
 use crate::fluid::Medium;
 use crate::fluid::oil::{Viscosity, grade_limits};
+use crate::language::Phrase;
 use crate::plant::OilPlan;
 use crate::quantity::Dimension;
 
@@ -53,8 +54,8 @@ pub(super) fn read_oil(
         report.error(
             Code::BAD_QUANTITY,
             node.span,
-            format!("\"{code}\" is no cleanliness code"),
-            "three scale numbers of ISO 4406, the first the largest: \"18/16/13\"",
+            Phrase::new("bench-no-cleanliness").with("written", code),
+            Phrase::new("bench-cleanliness"),
         );
     }
     oil.finish(report);

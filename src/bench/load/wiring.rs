@@ -4,6 +4,7 @@ use std::collections::BTreeMap;
 
 use crate::diagnostic::{Code, Reporter, Span};
 use crate::electric::tables::flexible_conductor_ohm;
+use crate::language::Phrase;
 use crate::quantity::Dimension;
 
 use super::super::netlist::{self, Join, Point};
@@ -63,7 +64,7 @@ impl<'p> Panel<'p> {
             report.error(
                 Code::UNKNOWN_TAG,
                 span,
-                format!("there is no part {} on this bench", point.tag),
+                Phrase::new("bench-no-part").with("tag", point.tag.as_str()),
                 near_tag(&point.tag, self.parts),
             );
             return;
@@ -78,18 +79,20 @@ impl<'p> Panel<'p> {
             report.error(
                 Code::WRONG_KIND_OF_END,
                 span,
-                format!("{point} is a port; wires join terminals"),
-                "join ports in `lines`",
+                Phrase::new("bench-is-port").with("point", point.to_string()),
+                Phrase::new("bench-join-ports"),
             );
         } else {
             report.error(
                 Code::UNKNOWN_TERMINAL,
                 span,
-                format!("{} has no terminal {}", point.tag, point.marking),
+                Phrase::new("bench-no-terminal")
+                    .with("tag", point.tag.as_str())
+                    .with("terminal", point.marking.as_str()),
                 if known.is_empty() {
-                    "it has no terminals at all".to_owned()
+                    Phrase::new("bench-terminalless")
                 } else {
-                    format!("its terminals are {}", known.join(", "))
+                    Phrase::new("bench-terminals").with("list", known.join(", "))
                 },
             );
         }
@@ -104,8 +107,8 @@ impl<'p> Panel<'p> {
             None => report.error(
                 code,
                 node.span,
-                format!("\"{text}\" is no terminal"),
-                "write the part and its terminal: \"F1:2\"",
+                Phrase::new("bench-no-terminal-name").with("written", text),
+                Phrase::new("bench-write-terminal"),
             ),
         }
         point
@@ -144,8 +147,8 @@ fn read_wire(node: &Node, panel: &Panel, report: &mut Reporter) -> Option<Wire> 
             report.error(
                 Code::WIRE_TO_NOWHERE,
                 node.span,
-                format!("\"{text}\" is not a wire"),
-                "write its two terminals: \"G1:+ F1:1\"",
+                Phrase::new("bench-no-wire").with("written", text.as_str()),
+                Phrase::new("bench-write-wire"),
             );
             return None;
         };
@@ -177,8 +180,8 @@ fn read_wire(node: &Node, panel: &Panel, report: &mut Reporter) -> Option<Wire> 
         report.error(
             Code::WIRE_TO_NOWHERE,
             node.span,
-            format!("both ends of this wire are {}", wire.join.from),
-            "a wire joins two terminals",
+            Phrase::new("bench-one-end").with("point", wire.join.from.to_string()),
+            Phrase::new("bench-two-ends"),
         );
         return None;
     }
@@ -204,7 +207,8 @@ fn read_rung(node: &Node, panel: &Panel, list: &mut Vec<Wire>, report: &mut Repo
                 Code::RUNG_SYNTAX,
                 path.inner_span(problem.at, problem.at + 1),
                 problem.message,
-                "as in \"S0:21-22, (S1:13-14 | K1:13-14), K1:A1-A2\"",
+                Phrase::new("bench-path-as")
+                    .with("example", "\"S0:21-22, (S1:13-14 | K1:13-14), K1:A1-A2\""),
             );
             return;
         }
@@ -244,8 +248,8 @@ fn read_rung(node: &Node, panel: &Panel, list: &mut Vec<Wire>, report: &mut Repo
         report.warning(
             Code::RUNG_WITHOUT_LOAD,
             path.span,
-            "this rung has no load: it may short the supply when its contacts close",
-            "end it in a coil or a lamp",
+            Phrase::new("bench-no-load"),
+            Phrase::new("bench-end-in-load"),
         );
     }
     if let (Some(from), Some(to)) = (from, to) {

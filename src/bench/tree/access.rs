@@ -3,6 +3,7 @@
 use super::{Field, Node, Span, Value};
 use crate::base::SimTime;
 use crate::diagnostic::{Code, Diagnostic, Reporter, nearest};
+use crate::language::{Gap, Phrase};
 use crate::quantity::{Dimension, QuantityError, Supply, parse, parse_duration};
 use std::collections::BTreeMap;
 
@@ -29,9 +30,9 @@ impl Record<'_> {
 }
 
 impl Node {
-    fn wrong_type(&self, wanted: &str, report: &mut Reporter<'_>) {
-        let message = format!("{wanted} is wanted here; this is {}", self.kind());
-        report.error(Code::WRONG_TYPE, self.span, message, "");
+    fn wrong_type(&self, wanted: Phrase, report: &mut Reporter<'_>) {
+        let message = wanted_here(wanted, self.kind());
+        report.error(Code::WRONG_TYPE, self.span, message, None);
     }
 
     /// The text in quotes.
@@ -41,10 +42,10 @@ impl Node {
             Value::Name(word) => report.error(
                 Code::WRONG_TYPE,
                 self.span,
-                "a text is wanted here; this is a bare word",
-                format!("put it in quotes: \"{word}\""),
+                wanted_here(Phrase::new("tree-text"), self.kind()),
+                Phrase::new("tree-put-in-quotes").with("written", word.as_str()),
             ),
-            _ => self.wrong_type("a text in quotes", report),
+            _ => self.wrong_type(Phrase::new("tree-quoted-text"), report),
         }
         None
     }
@@ -56,7 +57,8 @@ impl Node {
             Value::List(nodes) => nodes.as_slice(),
             Value::Text(_) => std::slice::from_ref(self),
             _ => {
-                self.wrong_type("a list of texts, such as [\"...\", \"...\"],", report);
+                let example = "[\"...\", \"...\"]";
+                self.wrong_type(Phrase::new("tree-texts").with("example", example), report);
                 return None;
             }
         };
@@ -68,21 +70,21 @@ impl Node {
         if let Value::Number(number) = &self.value {
             return Some(number.value);
         }
-        self.wrong_type("a number", report);
+        self.wrong_type(Phrase::new("tree-number"), report);
         None
     }
 
     /// The whole number, not negative.
     pub fn as_whole(&self, report: &mut Reporter<'_>) -> Option<u64> {
         let Value::Number(number) = &self.value else {
-            self.wrong_type("a whole number", report);
+            self.wrong_type(Phrase::new("tree-whole"), report);
             return None;
         };
         let whole = number.whole.and_then(|whole| u64::try_from(whole).ok());
         if whole.is_none() {
-            let message =
-                format!("a whole number from 0 is wanted here; this is {}", number.source);
-            report.error(Code::NOT_WHOLE, self.span, message, "");
+            let found = Phrase::written(number.source.as_str());
+            let message = wanted_here(Phrase::new("tree-whole-from-0"), found);
+            report.error(Code::NOT_WHOLE, self.span, message, None);
         }
         whole
     }
@@ -93,13 +95,9 @@ impl Node {
         if (least..=most).contains(&whole) {
             return Some(whole);
         }
-        let message = format!("{whole} is out of range");
-        report.error(
-            Code::OUT_OF_RANGE,
-            self.span,
-            message,
-            format!("it may be {least} to {most}"),
-        );
+        let message = Phrase::new("tree-out-of-range").with("written", whole.to_string());
+        let help = may_be(&least.to_string(), &most.to_string());
+        report.error(Code::OUT_OF_RANGE, self.span, message, help);
         None
     }
 
@@ -108,7 +106,7 @@ impl Node {
         if let Value::Flag(flag) = self.value {
             return Some(flag);
         }
-        self.wrong_type("true or false", report);
+        self.wrong_type(Phrase::new("tree-flag"), report);
         None
     }
 
@@ -117,7 +115,7 @@ impl Node {
         if let Value::List(values) = &self.value {
             return Some(values);
         }
-        self.wrong_type("a list in square brackets", report);
+        self.wrong_type(Phrase::new("tree-square"), report);
         None
     }
 
@@ -137,11 +135,11 @@ impl Node {
                 report.error(
                     Code::WRONG_TYPE,
                     span,
-                    "a record is wanted here; these are values without field names",
-                    format!("write it as {name}(field: value)"),
+                    Phrase::new("tree-values-only"),
+                    Phrase::new("tree-write-record").with("name", name),
                 );
             }
-            _ => self.wrong_type("a record in round brackets", report),
+            _ => self.wrong_type(Phrase::new("tree-round"), report),
         }
         None
     }
@@ -153,7 +151,7 @@ impl Node {
             Value::Map(entries) => Some(distinct(entries, Code::DUPLICATE_TAG, '"', report)),
             Value::Record { name: None, fields } if fields.is_empty() => Some(Vec::new()),
             _ => {
-                self.wrong_type("a map in curly brackets", report);
+                self.wrong_type(Phrase::new("tree-curly"), report);
                 None
             }
         }
@@ -169,7 +167,7 @@ impl Node {
         let text = self.as_text(report)?;
         let found = choices.iter().find(|choice| **choice == text).copied();
         if found.is_none() {
-            let message = format!("\"{text}\" is none of the choices here");
+            let message = Phrase::new("tree-no-choice").with("written", text);
             report.error(code, self.span, message, suggest(text, choices.iter().copied(), '"'));
         }
         found
@@ -184,17 +182,18 @@ impl Node {
                 self.quantity(parse(&number.source, wanted), Code::BAD_QUANTITY, report)
             }
             Value::Number(number) => {
-                let message =
-                    format!("{} has no unit; {} is wanted", number.source, wanted.with_article());
-                let help =
-                    format!("write it in quotes with its unit, such as \"{}\"", wanted.example());
+                let message = Phrase::new("tree-no-unit")
+                    .with("written", number.source.as_str())
+                    .with("wanted", wanted.phrase_with_article());
+                let help = Phrase::new("tree-quote-unit").with("written", wanted.example());
                 report.error(Code::MISSING_UNIT, self.span, message, help);
                 None
             }
             _ => {
-                let wanted =
-                    format!("{}, such as \"{}\",", wanted.with_article(), wanted.example());
-                self.wrong_type(&wanted, report);
+                let phrase = Phrase::new("tree-quantity")
+                    .with("wanted", wanted.phrase_with_article())
+                    .with("example", Phrase::written(wanted.example()));
+                self.wrong_type(phrase, report);
                 None
             }
         }
@@ -216,12 +215,12 @@ impl Node {
             return Some(value);
         }
         let written = match &self.value {
-            Value::Text(text) => format!("\"{text}\""),
-            Value::Number(number) => number.source.clone(),
-            _ => self.kind().to_owned(),
+            Value::Text(text) => Phrase::written(format!("\"{text}\"")),
+            Value::Number(number) => Phrase::written(number.source.as_str()),
+            _ => self.kind(),
         };
-        let message = format!("{written} is out of range");
-        report.error(Code::OUT_OF_RANGE, self.span, message, format!("it may be {low} to {high}"));
+        let message = Phrase::new("tree-out-of-range").with("written", written);
+        report.error(Code::OUT_OF_RANGE, self.span, message, may_be(low, high));
         None
     }
 
@@ -254,11 +253,20 @@ impl Node {
         match read {
             Ok(value) => Some(value),
             Err(error) => {
-                report.error(quantity_code(&error, otherwise), self.span, error.to_string(), "");
+                report.error(quantity_code(&error, otherwise), self.span, error.phrase(), None);
                 None
             }
         }
     }
+}
+
+fn wanted_here(wanted: Phrase, found: Phrase) -> Phrase {
+    Phrase::new("tree-wanted").with("wanted", wanted).with("found", found)
+}
+
+fn may_be(low: &str, high: &str) -> Phrase {
+    let low = Phrase::new("tree-may-be").with("low", Phrase::written(low));
+    low.with("high", Phrase::written(high))
 }
 
 fn quantity_code(error: &QuantityError, otherwise: Code) -> Code {
@@ -274,9 +282,9 @@ fn quantity_code(error: &QuantityError, otherwise: Code) -> Code {
 }
 
 /// "did you mean ...", or the words to choose from, each between two marks.
-fn suggest<'a>(word: &str, names: impl Iterator<Item = &'a str> + Clone, mark: char) -> String {
+fn suggest<'a>(word: &str, names: impl Iterator<Item = &'a str> + Clone, mark: char) -> Phrase {
     if let Some(near) = nearest(word, names.clone()) {
-        return format!("did you mean {mark}{near}{mark}?");
+        return Phrase::new("did-you-mean").with("nearest", format!("{mark}{near}{mark}"));
     }
     let mut listed: Vec<String> =
         names.clone().take(MOST_LISTED).map(|name| format!("{mark}{name}{mark}")).collect();
@@ -284,9 +292,9 @@ fn suggest<'a>(word: &str, names: impl Iterator<Item = &'a str> + Clone, mark: c
         listed.push("…".to_owned());
     }
     if listed.is_empty() {
-        "there is none".to_owned()
+        Phrase::new("tree-none-there")
     } else {
-        format!("possible: {}", listed.join(", "))
+        Phrase::new("tree-possible").with("list", listed.join(", "))
     }
 }
 
@@ -301,10 +309,11 @@ fn distinct<'a>(
     let mut kept = Vec::with_capacity(fields.len());
     for field in fields {
         if let Some(earlier) = first.get(field.key.as_str()) {
-            let message = format!("{mark}{}{mark} is given twice", field.key);
+            let name = format!("{mark}{}{mark}", field.key);
+            let message = Phrase::new("tree-twice").with("name", name);
             let problem = Diagnostic::error(code, message)
-                .label("again here")
-                .related(*earlier, "first here");
+                .label(Phrase::new("tree-again"))
+                .related(*earlier, Phrase::new("tree-first"));
             report.push(field.key_span, problem);
         } else {
             first.insert(&field.key, field.key_span);
@@ -348,16 +357,17 @@ impl<'a> Fields<'a> {
     pub fn need(
         &mut self,
         key: &'static str,
-        example: &str,
+        example: impl Into<Gap>,
         report: &mut Reporter<'_>,
     ) -> Option<&'a Node> {
         let found = self.take(key);
         if found.is_none() {
             let message = match self.record.name {
-                Some((name, _)) => format!("{name} lacks the field `{key}`"),
-                None => format!("the field `{key}` is missing"),
+                Some((name, _)) => Phrase::new("tree-lacks").with("name", name),
+                None => Phrase::new("tree-missing"),
             };
-            let help = format!("add {key}: {example}");
+            let message = message.with("field", key);
+            let help = Phrase::new("tree-add").with("field", key).with("example", example);
             report.error(Code::MISSING_FIELD, self.record.head(), message, help);
         }
         found
@@ -365,13 +375,13 @@ impl<'a> Fields<'a> {
 
     /// Checks the field `format`, which says how the file is written.
     pub fn format(&mut self, read: u64, report: &mut Reporter<'_>) {
-        let Some(node) = self.need("format", &read.to_string(), report) else { return };
+        let Some(node) = self.need("format", read.to_string(), report) else { return };
         match node.as_whole(&mut report.about("`format`")) {
             Some(written) if written != read => report.error(
                 Code::WRONG_FORMAT,
                 node.span,
-                format!("this file is written in format {written}"),
-                format!("this version reads format: {read}"),
+                Phrase::new("tree-format").with("format", written.to_string()),
+                Phrase::new("tree-reads-format").with("format", read.to_string()),
             ),
             _ => {}
         }
@@ -415,11 +425,11 @@ impl<'a> Fields<'a> {
     /// Reports every field that was not asked for.
     pub fn finish(self, report: &mut Reporter<'_>) {
         for field in self.left.values() {
-            let place = match self.record.name {
-                Some((name, _)) => format!(" in {name}"),
-                None => " here".to_owned(),
+            let message = match self.record.name {
+                Some((name, _)) => Phrase::new("tree-unknown-in").with("name", name),
+                None => Phrase::new("tree-unknown"),
             };
-            let message = format!("the field `{}` is not known{place}", field.key);
+            let message = message.with("field", field.key.as_str());
             let help = suggest(&field.key, self.asked.iter().copied(), '`');
             report.error(Code::UNKNOWN_FIELD, field.key_span, message, help);
         }

@@ -2,6 +2,7 @@
 
 use super::{Field, Node, Span, Value};
 use crate::diagnostic::{Code, Diagnostic, Diagnostics, Place};
+use crate::language::Phrase;
 
 mod scalar;
 
@@ -31,7 +32,8 @@ pub fn parse(file: &str, text: &str, diagnostics: &mut Diagnostics) -> Option<No
         diagnostics,
     };
     if text.len() > LARGEST_FILE {
-        let message = format!("the file has {} bytes; at most {LARGEST_FILE} are read", text.len());
+        let message = Phrase::new("tree-file-long").with("length", text.len());
+        let message = message.with("most", LARGEST_FILE);
         let problem = Diagnostic::error(Code::TOO_LARGE, message).at(Place::file(file));
         reader.diagnostics.push(problem);
         return None;
@@ -65,7 +67,7 @@ impl Reader<'_> {
             self.blank();
         }
         if self.peek().is_none() && !self.stopped {
-            let problem = Diagnostic::error(Code::EMPTY, "the file holds no value");
+            let problem = Diagnostic::error(Code::EMPTY, Phrase::new("tree-no-value"));
             self.diagnostics.push(problem.at(Place::file(self.file)));
             return None;
         }
@@ -73,11 +75,9 @@ impl Reader<'_> {
         if node.is_some() && !self.stopped {
             self.blank();
             if let Some(letter) = self.peek() {
-                let problem = Diagnostic::error(
-                    Code::SYNTAX,
-                    format!("the file goes on with {} after its value", quoted(letter)),
-                );
-                let problem = problem.help("a file holds one value; look for a bracket too many");
+                let message = Phrase::new("tree-goes-on").with("sign", quoted(letter));
+                let problem = Diagnostic::error(Code::SYNTAX, message);
+                let problem = problem.help(Phrase::new("tree-one-value"));
                 self.mistake(Span::new(self.at, self.at + letter.len_utf8()), problem);
             }
         }
@@ -116,7 +116,7 @@ impl Reader<'_> {
         }
     }
 
-    fn syntax(&mut self, span: Span, message: impl AsRef<str>) {
+    fn syntax(&mut self, span: Span, message: Phrase) {
         self.mistake(span, Diagnostic::error(Code::SYNTAX, message));
     }
 
@@ -157,7 +157,7 @@ impl Reader<'_> {
                 }
                 Some(_) => self.at += 1,
                 None => {
-                    self.syntax(Span::new(start, start + 2), "this comment is never closed");
+                    self.syntax(Span::new(start, start + 2), Phrase::new("tree-comment"));
                     self.stop();
                     return;
                 }
@@ -172,7 +172,7 @@ impl Reader<'_> {
         match line_end {
             Some(length) => self.at += length + 1,
             None => {
-                self.syntax(Span::new(start, start + 2), "this attribute is never closed");
+                self.syntax(Span::new(start, start + 2), Phrase::new("tree-attribute"));
                 self.stop();
             }
         }
@@ -182,7 +182,7 @@ impl Reader<'_> {
     fn count(&mut self) -> bool {
         self.values += 1;
         if self.values > MOST_VALUES && !self.stopped {
-            let message = format!("the file holds more than {MOST_VALUES} values");
+            let message = Phrase::new("tree-many-values").with("most", MOST_VALUES);
             let span = Span::new(self.at, self.at);
             self.mistake(span, Diagnostic::error(Code::TOO_MANY_VALUES, message));
             self.stop();
@@ -198,7 +198,7 @@ impl Reader<'_> {
         }
         let start = self.at;
         let Some(letter) = letter else {
-            self.syntax(Span::new(start, start), "the file ends where a value is wanted");
+            self.syntax(Span::new(start, start), Phrase::new("tree-ends"));
             self.stop();
             return None;
         };
@@ -212,15 +212,14 @@ impl Reader<'_> {
             _ if self.raw_hashes().is_some() => self.text(start),
             'b' if self.rest().starts_with("b\"") || self.rest().starts_with("b'") => {
                 self.at += 1;
-                self.syntax(
-                    Span::new(start, start + 2),
-                    "byte texts are not used here; leave out the b",
-                );
+                self.syntax(Span::new(start, start + 2), Phrase::new("tree-bytes"));
                 None
             }
             _ if is_word_start(letter) => self.word(start),
             _ => {
-                let problem = format!("a value is wanted here; this is {}", quoted(letter));
+                let problem = Phrase::new("tree-wanted")
+                    .with("wanted", Phrase::new("tree-value"))
+                    .with("found", quoted(letter));
                 self.syntax(Span::new(start, start + letter.len_utf8()), problem);
                 None
             }
@@ -247,7 +246,7 @@ impl Reader<'_> {
         let Some((word, span)) = self.identifier() else {
             // It begins like a raw name, and none follows.
             let end = (start + 2).min(self.text.len());
-            self.syntax(Span::new(start, end), "a name is wanted after r#");
+            self.syntax(Span::new(start, end), Phrase::new("tree-raw-name"));
             self.stop();
             return None;
         };
@@ -270,14 +269,14 @@ impl Reader<'_> {
     }
 
     fn not_finite(&mut self, span: Span) {
-        let problem = Diagnostic::error(Code::NOT_FINITE, "a finite number is wanted here");
+        let problem = Diagnostic::error(Code::NOT_FINITE, Phrase::new("tree-finite"));
         self.mistake(span, problem);
     }
 
     /// Enters a bracket; `false`, after skipping it all, when that is too deep.
     fn enter(&mut self, start: usize, close: char) -> bool {
         if self.closers.len() >= DEEPEST {
-            let message = format!("brackets are nested more than {DEEPEST} deep");
+            let message = Phrase::new("tree-deep").with("most", DEEPEST);
             let open = Span::new(start, start + 1);
             self.mistake(open, Diagnostic::error(Code::TOO_DEEP, message));
             self.stop();
@@ -301,7 +300,7 @@ impl Reader<'_> {
             let Some((key, key_span)) = key else {
                 let value = reader.value();
                 if let (Some(value), false) = (&value, fields.is_empty()) {
-                    let message = "this value has no field name, though others here have one";
+                    let message = Phrase::new("tree-no-name");
                     reader.syntax(value.span, message);
                 }
                 let there = value.is_some();
@@ -309,7 +308,7 @@ impl Reader<'_> {
                 return there;
             };
             if !values.is_empty() {
-                let message = "this value has a field name, though others here have none";
+                let message = Phrase::new("tree-has-name");
                 reader.syntax(key_span, message);
             }
             let value = reader.value();
@@ -346,8 +345,8 @@ impl Reader<'_> {
                 if self.peek_after_blank() == Some(':') {
                     let key = self.text.get(start + 1..end).unwrap_or("").to_owned();
                     let span = Span::new(start, end + 1);
-                    let problem = Diagnostic::error(Code::SYNTAX, "a field name has no quotes");
-                    self.mistake(span, problem.help("in round brackets write name: value"));
+                    let problem = Diagnostic::error(Code::SYNTAX, Phrase::new("tree-name-quotes"));
+                    self.mistake(span, problem.help(Phrase::new("tree-name-value")));
                     self.eat(':');
                     return Some((key, span));
                 }
@@ -365,7 +364,7 @@ impl Reader<'_> {
             if self.peek() == Some('=') {
                 let span = Span::new(self.at, self.at + 1);
                 self.at += 1;
-                self.syntax(span, "a colon is wanted between a field name and its value");
+                self.syntax(span, Phrase::new("tree-colon"));
                 return word;
             }
         }
@@ -404,8 +403,7 @@ impl Reader<'_> {
                 Value::Text(text) => text,
                 Value::Name(word) => word,
                 _ => {
-                    let problem =
-                        Diagnostic::error(Code::SYNTAX, "a map's key is a text in quotes");
+                    let problem = Diagnostic::error(Code::SYNTAX, Phrase::new("tree-map-key"));
                     reader.mistake(key_span, problem);
                     String::new()
                 }
@@ -413,9 +411,8 @@ impl Reader<'_> {
             reader.blank();
             if !reader.eat(':') {
                 let span = Span::new(reader.at, reader.at);
-                let problem =
-                    Diagnostic::error(Code::SYNTAX, "a colon and a value are wanted here");
-                reader.mistake(span, problem.related(key_span, "after this key"));
+                let problem = Diagnostic::error(Code::SYNTAX, Phrase::new("tree-colon-value"));
+                reader.mistake(span, problem.related(key_span, Phrase::new("tree-after-key")));
                 return false;
             }
             let value = reader.value();
@@ -433,8 +430,8 @@ impl Reader<'_> {
         let opened = Span::new(open, open + 1);
         loop {
             let Some(letter) = self.peek_after_blank() else {
-                let problem = Diagnostic::error(Code::SYNTAX, "this bracket is never closed")
-                    .help(format!("a {} is missing, here or further down", quoted(close)));
+                let problem = Diagnostic::error(Code::SYNTAX, Phrase::new("tree-bracket"))
+                    .help(Phrase::new("tree-missing-sign").with("sign", quoted(close)));
                 self.mistake(opened, problem);
                 self.stop();
                 return false;
@@ -444,10 +441,10 @@ impl Reader<'_> {
                 if letter == close {
                     self.at += 1;
                 } else {
-                    let message =
-                        format!("{} is wanted here; this is {}", quoted(close), quoted(letter));
+                    let message = Phrase::new("tree-wanted").with("wanted", quoted(close));
+                    let message = message.with("found", quoted(letter));
                     let problem = Diagnostic::error(Code::SYNTAX, message);
-                    self.mistake(span, problem.related(opened, "to close this"));
+                    self.mistake(span, problem.related(opened, Phrase::new("tree-to-close")));
                     // A sign that closes a bracket further out is left for that one.
                     let outer = self.closers.len().saturating_sub(1);
                     if !self.closers.iter().take(outer).any(|outer| *outer == letter) {
@@ -459,7 +456,7 @@ impl Reader<'_> {
             let before = self.at;
             let read = if letter == ',' {
                 let span = Span::new(self.at, self.at + 1);
-                self.syntax(span, "a value is wanted before this comma");
+                self.syntax(span, Phrase::new("tree-before-comma"));
                 true
             } else {
                 item(self)
@@ -479,13 +476,11 @@ impl Reader<'_> {
                 Some(letter) => {
                     let span = Span::new(self.at, self.at + letter.len_utf8());
                     if is_value_start(letter) {
-                        self.syntax(span, "a comma is missing before this");
+                        self.syntax(span, Phrase::new("tree-comma"));
                     } else {
-                        let message = format!(
-                            "a comma or {} is wanted here; this is {}",
-                            quoted(close),
-                            quoted(letter)
-                        );
+                        let wanted = Phrase::new("tree-comma-or").with("sign", quoted(close));
+                        let message = Phrase::new("tree-wanted").with("wanted", wanted);
+                        let message = message.with("found", quoted(letter));
                         self.syntax(span, message);
                         self.skip_item();
                         self.eat(',');

@@ -48,8 +48,13 @@ impl Step {
     /// It with its coils, in `words`.
     #[must_use]
     pub fn text(&self, words: Words) -> String {
-        let all = std::iter::once(&self.said).chain(&self.coils);
-        all.map(|phrase| words.phrase(phrase)).collect::<Vec<_>>().join("; ")
+        words.phrase(&self.phrase())
+    }
+
+    /// It with its coils.
+    #[must_use]
+    pub fn phrase(&self) -> Phrase {
+        Phrase::list(std::iter::once(&self.said).chain(&self.coils).cloned())
     }
 }
 

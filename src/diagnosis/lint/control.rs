@@ -3,13 +3,13 @@
 use std::collections::BTreeSet;
 
 use crate::base::{NodeId, OperatorId};
-use crate::diagnosis::interlock::{Limits, Options, Property, Verdict, check};
+use crate::diagnosis::interlock::{Limits, Options, Property, Step, Verdict, check};
 use crate::diagnostic::Code;
 use crate::electric::tables::{PVC_CELSIUS, withstand_a2s};
-use crate::language::{Language, Words};
+use crate::language::Phrase;
 use crate::plant::{BranchRole, Current, Element, Moves, Plan, Tie, Trigger};
 
-use super::{Lint, joined};
+use super::{Lint, joined, of};
 
 /// Most states explored to see whether both coils can be on.
 const STATES: usize = 300_000;
@@ -49,25 +49,18 @@ fn interlocks(lint: &mut Lint) {
         match (finding.property, &finding.verdict) {
             (Property::NotBothCoils { spool, settled: true }, Verdict::Broken(way)) => {
                 let name = &plan.spools[spool.index()].name;
-                let english = Words::of(Language::English);
-                let steps: Vec<String> = way.steps.iter().map(|s| s.text(english)).collect();
-                let message =
-                    format!("both coils of {name} can be on together: {}", steps.join("; "));
-                lint.advise(
-                    Code::LINT_INTERLOCK,
-                    name,
-                    message,
-                    "put a normally closed contact of each relay into the other's rung",
-                );
+                let steps = Phrase::list(way.steps.iter().map(Step::phrase));
+                let message = of("lint-interlock", name).with("steps", steps);
+                let help = Phrase::new("lint-interlock-help");
+                lint.advise(Code::LINT_INTERLOCK, name, message, help);
             }
             (Property::StopDominates { stop }, Verdict::Moot(_)) if report.exhausted => {
                 let name = plan.operators[stop.index()].name.clone();
                 if switches_pump(plan, stop) {
                     continue;
                 }
-                let message = format!("{name} is a stop, but no coil goes off when it is pushed");
-                let help = "put it where the current of what it must stop passes";
-                lint.advise(Code::LINT_STOP, &name, message, help);
+                let help = Phrase::new("lint-stop-idle-help");
+                lint.advise(Code::LINT_STOP, &name, of("lint-stop-idle", &name), help);
             }
             _ => {}
         }
@@ -114,6 +107,8 @@ fn outputs(lint: &mut Lint) {
             if !marking.starts_with('Q') {
                 continue;
             }
+            let output =
+                |id: &'static str| Phrase::new(id).with("output", format!("{part}:{marking}"));
             let reach = joined(plan, *node, |k| plan.branches[k].role == BranchRole::Wire);
             let Some(network) = plan.network_of(*node) else { continue };
             let volts = plan.networks[network]
@@ -136,15 +131,10 @@ fn outputs(lint: &mut Lint) {
             };
             match (kind.as_str(), alternating) {
                 ("transistor", Some(_)) | ("triac", None) => {
-                    let (has, needs) = if alternating.is_some() {
-                        ("alternating", "direct")
-                    } else {
-                        ("direct", "alternating")
-                    };
-                    let message = format!(
-                        "{part}:{marking} is a {kind} output for {needs} current on {has} current"
-                    );
-                    let help = "take relay outputs, or put an interposing relay between";
+                    let made_for_dc = alternating.is_some();
+                    let id = if made_for_dc { "lint-output-dc" } else { "lint-output-ac" };
+                    let help = Phrase::new("lint-output-help");
+                    let message = output(id).with("kind", kind.as_str());
                     lint.advise(Code::LINT_OUTPUT, &part, message, help);
                     continue;
                 }
@@ -172,11 +162,13 @@ fn outputs(lint: &mut Lint) {
                 lets_go = lets_go.min(drop);
             }
             let names: Vec<&str> = loads.iter().map(|&w| plan.windings[w].name.as_str()).collect();
-            let names = names.join(" and ");
+            let names = both(&names);
             if amps > most {
-                let message =
-                    format!("{part}:{marking} carries {most} A, but {names} takes {amps:.2} A");
-                let help = "put an interposing relay between, or take an output that carries it";
+                let message = output("lint-output-amps")
+                    .with("most", most.to_string())
+                    .with("loads", names.clone())
+                    .with("amps", format!("{amps:.2}"));
+                let help = Phrase::new("lint-output-amps-help");
                 lint.advise(Code::LINT_OUTPUT, &part, message, help);
             }
             let leaks = match (kind.as_str(), alternating) {
@@ -185,12 +177,11 @@ fn outputs(lint: &mut Lint) {
                 _ => 0.0,
             };
             if leaks > lets_go {
-                let message = format!(
-                    "{part}:{marking} leaks {:.1} mA while off, and {names} holds in down to {:.1} mA",
-                    leaks * 1e3,
-                    lets_go * 1e3
-                );
-                let help = "put a resistor across the load, or an interposing relay between";
+                let message = output("lint-output-leaks")
+                    .with("leaks", format!("{:.1}", leaks * 1e3))
+                    .with("loads", names)
+                    .with("holds", format!("{:.1}", lets_go * 1e3));
+                let help = Phrase::new("lint-output-leaks-help");
                 lint.advise(Code::LINT_OUTPUT, &part, message, help);
             }
         }
@@ -233,8 +224,8 @@ fn supplies(lint: &mut Lint) {
                 })
         };
         if before.iter().any(fed) {
-            let message = format!("nothing protects the circuit behind {tag}");
-            lint.advise(Code::LINT_NO_FUSE, &tag, message, "wire it through a fuse first");
+            let help = Phrase::new("lint-no-fuse-help");
+            lint.advise(Code::LINT_NO_FUSE, &tag, of("lint-no-fuse", &tag), help);
         }
         short(lint, live, back, &tag);
         // A contact of whose ends one is in the return, with a coil on its other side.
@@ -249,9 +240,10 @@ fn supplies(lint: &mut Lint) {
             });
             if misplaced && !before.contains(&branch.a) {
                 let name = plan.operators[contact.operator.index()].name.clone();
-                let message =
-                    format!("{} lies between a coil and the return of {tag}", contact.name);
-                let help = "put it between the fuse and the coil";
+                let message = Phrase::new("lint-stop-return")
+                    .with("contact", contact.name.as_str())
+                    .with("supply", tag.as_str());
+                let help = Phrase::new("lint-stop-return-help");
                 lint.advise(Code::LINT_STOP, &name, message, help);
             }
         }
@@ -280,29 +272,37 @@ fn supplies(lint: &mut Lint) {
             let section = lint.bench.authored.wires.get(&part.tag).map(|w| w.0);
             let (true, Some(mm2)) = (inside, section) else { continue };
             let amps = carries(mm2);
+            let wire = |id: &'static str| {
+                Phrase::new(id)
+                    .with("wire", part.tag.as_str())
+                    .with("title", part.title.as_str())
+                    .with("section", mm2.to_string())
+                    .with("fuse", tag.as_str())
+            };
             if rated > amps {
-                let message = format!(
-                    "{} ({}) has {mm2} mm2, good for {amps:.1} A, behind {tag} of {rated} A",
-                    part.tag, part.title
-                );
-                lint.advise(
-                    Code::LINT_WIRE_FUSE,
-                    &part.tag,
-                    message,
-                    "take a smaller fuse or a thicker wire",
-                );
+                let message = wire("lint-wire-fuse")
+                    .with("amps", format!("{amps:.1}"))
+                    .with("rated", rated.to_string());
+                let help = Phrase::new("lint-wire-fuse-help");
+                lint.advise(Code::LINT_WIRE_FUSE, &part.tag, message, help);
             }
             let stands = withstand_a2s(mm2, PVC_CELSIUS);
             if lets_through > stands {
-                let message = format!(
-                    "{} ({}) of {mm2} mm2 stands {stands:.0} A2s, and {tag} lets {lets_through:.0} A2s through",
-                    part.tag, part.title
-                );
-                let help = "take a quicker fuse or a thicker wire";
+                let message = wire("lint-wire-melts")
+                    .with("stands", format!("{stands:.0}"))
+                    .with("through", format!("{lets_through:.0}"));
+                let help = Phrase::new("lint-wire-melts-help");
                 lint.advise(Code::LINT_WIRE_FUSE, &part.tag, message, help);
             }
         }
     }
+}
+
+/// The names with "and" between them.
+fn both(names: &[&str]) -> Phrase {
+    let names = names.iter().map(|name| Phrase::written(*name));
+    let and = |one, other| Phrase::new("lint-and").with("one", one).with("other", other);
+    names.reduce(and).unwrap_or_else(|| Phrase::written(""))
 }
 
 fn tag_of(plan: &Plan, node: NodeId) -> String {
@@ -330,9 +330,12 @@ fn short(lint: &mut Lint, live: NodeId, back: NodeId, tag: &str) {
             _ => None,
         })
         .collect();
-    let what = if names.is_empty() { "wires".to_owned() } else { names.join(", ") };
-    let message = format!("only {what} lies between the poles of {tag}");
-    lint.advise(Code::LINT_SHORT, tag, message, "put a load into the path");
+    let what = match names.as_slice() {
+        [] => Phrase::new("lint-short-wires"),
+        names => Phrase::written(names.join(", ")),
+    };
+    let message = Phrase::new("lint-short").with("what", what).with("supply", tag);
+    lint.advise(Code::LINT_SHORT, tag, message, Phrase::new("lint-short-help"));
 }
 
 fn walk(

@@ -12,6 +12,7 @@ use crate::base::{NodeId, VolumeId};
 use crate::bench::Bench;
 use crate::diagnostic::{Code, Span};
 use crate::fluid::FlowLaw;
+use crate::language::Phrase;
 use crate::plant::{Part, Plan};
 
 /// One piece of advice.
@@ -22,9 +23,9 @@ pub struct Advice {
     /// The part it is given for.
     pub part: String,
     /// What is wrong.
-    pub message: String,
+    pub message: Phrase,
     /// What to do.
-    pub help: String,
+    pub help: Phrase,
     /// Where the part stands in the file.
     pub span: Span,
     /// Why the author does not follow it, if the bench says so.
@@ -39,7 +40,7 @@ struct Lint<'b> {
 }
 
 impl Lint<'_> {
-    fn advise(&mut self, code: Code, part: &str, message: String, help: &str) {
+    fn advise(&mut self, code: Code, part: &str, message: Phrase, help: Phrase) {
         let sheet = &self.bench.authored;
         let wire = sheet.wires.get(part).map(|w| w.1);
         let span = sheet.parts.get(part).map(|f| f.span).or(wire).unwrap_or(Span::new(0, 0));
@@ -48,14 +49,7 @@ impl Lint<'_> {
             .iter()
             .find(|a| a.code == code && a.part.as_deref().is_none_or(|p| p == part))
             .map(|a| a.reason.clone());
-        self.found.push(Advice {
-            code,
-            part: part.to_owned(),
-            message,
-            help: help.to_owned(),
-            span,
-            accepted,
-        });
+        self.found.push(Advice { code, part: part.to_owned(), message, help, span, accepted });
     }
 
     fn parts(&self, classes: &[&str]) -> Vec<&Part> {
@@ -66,6 +60,11 @@ impl Lint<'_> {
     fn choice(&self, tag: &str, field: &str) -> String {
         self.bench.authored.parts.get(tag).map(|f| f.choice(field)).unwrap_or_default()
     }
+}
+
+/// The message `id` about `part`.
+fn of(id: &'static str, part: &str) -> Phrase {
+    Phrase::new(id).with("part", part)
 }
 
 /// All advice on `bench`, in the order of the file; what is accepted too.
@@ -82,8 +81,8 @@ pub fn lint(bench: &Bench) -> Vec<Advice> {
             lint.found.push(Advice {
                 code: Code::LINT_ACCEPTED,
                 part: accepted.part.clone().unwrap_or_default(),
-                message: format!("{} is accepted, but nothing advises it", accepted.code),
-                help: "take it out of `accepted`".to_owned(),
+                message: Phrase::new("lint-unadvised").with("code", accepted.code.id()),
+                help: Phrase::new("lint-unadvised-help"),
                 span: accepted.span,
                 accepted: None,
             });

@@ -5,10 +5,11 @@ use std::collections::BTreeSet;
 use crate::base::VolumeId;
 use crate::diagnostic::Code;
 use crate::fluid::{FlowLaw, Medium};
+use crate::language::Phrase;
 use crate::plant::{Drive, Element, Plan};
 use crate::shift::Feed;
 
-use super::{Lint, reached};
+use super::{Lint, of, reached};
 
 /// A weight that needs no valve to hold it [N].
 const LIGHT_N: f64 = 50.0;
@@ -58,15 +59,15 @@ fn valves(lint: &mut Lint) {
         let fields = lint.bench.authored.parts.get(&tag);
         if part.class == "Valve" && moves && fields.is_some_and(|f| f.choice("override") == "none")
         {
-            let message = format!("{tag} moves a cylinder and has no manual override");
-            lint.advise(Code::LINT_OVERRIDE, &tag, message, "fit a valve with overrides");
+            let help = Phrase::new("lint-override-help");
+            lint.advise(Code::LINT_OVERRIDE, &tag, of("lint-override", &tag), help);
         }
         if lint.choice(&tag, "rest") == "detented"
             && lint.choice(&tag, "power_loss") == "undeclared"
         {
-            let message = format!("{tag} keeps its position when the supply fails, undeclared");
-            let help = "write power_loss: \"keeps its position\" if that is safe";
-            lint.advise(Code::LINT_POWER_LOSS, &tag, message, help);
+            let field = "power_loss: \"keeps its position\"";
+            let help = Phrase::new("lint-power-loss-help").with("field", field);
+            lint.advise(Code::LINT_POWER_LOSS, &tag, of("lint-power-loss", &tag), help);
         }
         if part.class == "Valve" {
             shift_limit(lint, &tag);
@@ -89,12 +90,10 @@ fn pilots(lint: &mut Lint) {
         });
         let (kept, least) = (fields.quantity("pilot_check"), fields.quantity("pilot_pressure"));
         if fields.choice("pilot") == "internal" && lets_go && kept < least {
-            let message = format!(
-                "the centre of {tag} leaves its pilot {:.1} bar, and it needs {:.1} bar",
-                kept / 1e5,
-                least / 1e5
-            );
-            let help = "write a `pilot_check` above that, or feed the pilot through X";
+            let message = of("lint-pilot", &tag)
+                .with("kept", format!("{:.1}", kept / 1e5))
+                .with("least", format!("{:.1}", least / 1e5));
+            let help = Phrase::new("lint-pilot-help");
             lint.advise(Code::LINT_PILOT, &tag, message, help);
         }
     }
@@ -138,12 +137,11 @@ fn inlet(lint: &mut Lint, tag: &str) {
         let Some(setting) = field(lint, &other, "setting").filter(|s| before && *s > most) else {
             continue;
         };
-        let message = format!(
-            "{other} is set to {:.0} bar, and {tag} stands {:.0} bar",
-            setting / 1e5,
-            most / 1e5
-        );
-        let help = "set it lower, or take a valve that stands it";
+        let message = of("lint-inlet", tag)
+            .with("relief", other)
+            .with("setting", format!("{:.0}", setting / 1e5))
+            .with("most", format!("{:.0}", most / 1e5));
+        let help = Phrase::new("lint-inlet-help");
         lint.advise(Code::LINT_INLET, tag, message, help);
     }
 }
@@ -162,13 +160,12 @@ fn shift_limit(lint: &mut Lint, tag: &str) {
     let feed = Feed::of(fields.supply("coil"));
     let Some(limit) = plan.operating_limit(spool, feed, pressure) else { return };
     if flow > limit {
-        let message = format!(
-            "{tag} may not shift: {:.0} L/min flow at {:.0} bar, and its operating limit there is {:.0} L/min",
-            flow * 60_000.0,
-            pressure / 1e5,
-            limit * 60_000.0
-        );
-        lint.advise(Code::LINT_SHIFT_LIMIT, tag, message, "take a larger or a piloted valve");
+        let message = of("lint-shift-limit", tag)
+            .with("flow", format!("{:.0}", flow * 60_000.0))
+            .with("pressure", format!("{:.0}", pressure / 1e5))
+            .with("limit", format!("{:.0}", limit * 60_000.0));
+        let help = Phrase::new("lint-shift-limit-help");
+        lint.advise(Code::LINT_SHIFT_LIMIT, tag, message, help);
     }
 }
 
@@ -194,9 +191,8 @@ fn accumulators(lint: &mut Lint) {
             };
         }
         if !open_at_rest {
-            let message = format!("{tag} keeps its oil when the machine is off");
-            let help = "let a valve that is open at rest lead from it to the tank";
-            lint.advise(Code::LINT_ACCUMULATOR, &tag, message, help);
+            let help = Phrase::new("lint-accumulator-help");
+            lint.advise(Code::LINT_ACCUMULATOR, &tag, of("lint-accumulator", &tag), help);
         }
         // What charges it is limited, on either side of the check.
         let limited = tags(lint, &LIMITING).iter().filter_map(|t| plan.part(t)).any(|p| {
@@ -205,9 +201,8 @@ fn accumulators(lint: &mut Lint) {
                 .is_some_and(|v| v == volume || reached(plan, v).contains(&volume))
         });
         if !limited {
-            let message = format!("nothing limits the pressure of {tag}");
-            let help = "put a relief on its line, or on the line that charges it";
-            lint.advise(Code::LINT_ACCUMULATOR, &tag, message, help);
+            let help = Phrase::new("lint-unlimited-help");
+            lint.advise(Code::LINT_ACCUMULATOR, &tag, of("lint-unlimited", &tag), help);
         }
     }
 }
@@ -231,8 +226,9 @@ fn loads(lint: &mut Lint) {
         });
         if on_spool && !held {
             let name = place.name.clone();
-            let message = format!("{:.0} N of {name} hang on a spool", weight.abs());
-            let help = "put a counterbalance or a pilot check valve at the cylinder";
+            let newton = format!("{:.0}", weight.abs());
+            let message = of("lint-load-held", &name).with("newton", newton);
+            let help = Phrase::new("lint-load-held-help");
             lint.advise(Code::LINT_LOAD_HELD, &name, message, help);
         }
     }
@@ -250,15 +246,15 @@ fn pumps(lint: &mut Lint) {
     for (name, outlet) in &pumps {
         let line = reached(plan, *outlet);
         if !limits.iter().any(|v| line.contains(v)) {
-            let message = format!("{name} has no relief on its pressure line");
-            lint.advise(Code::LINT_RELIEF, name, message, "put a Relief there");
+            let help = Phrase::new("lint-relief-help");
+            lint.advise(Code::LINT_RELIEF, name, of("lint-relief", name), help);
         }
     }
     if let Some((name, _)) = pumps.first()
         && lint.parts(&["Filter"]).is_empty()
     {
-        let message = "no filter cleans the oil of this bench".to_owned();
-        lint.advise(Code::LINT_FILTER, name, message, "put a Filter into the return line");
+        let (message, help) = (Phrase::new("lint-filter"), Phrase::new("lint-filter-help"));
+        lint.advise(Code::LINT_FILTER, name, message, help);
     }
 }
 
@@ -267,8 +263,9 @@ fn seals(lint: &mut Lint) {
     for tag in tags(lint, &["Cylinder"]) {
         let seals = lint.choice(&tag, "seals");
         if ILL_SUITED.contains(&(seals.as_str(), fluid.as_str())) {
-            let message = format!("the {seals} seals of {tag} do not stand {fluid}");
-            lint.advise(Code::LINT_SEALS, &tag, message, "choose seals for this fluid");
+            let message = of("lint-seals", &tag).with("seals", seals);
+            let message = message.with("fluid", fluid.as_str());
+            lint.advise(Code::LINT_SEALS, &tag, message, Phrase::new("lint-seals-help"));
         }
     }
 }
@@ -279,22 +276,21 @@ fn test_points(lint: &mut Lint) {
     let measured = |v: VolumeId| {
         plan.volumes[v.index()].fixed_pa.is_some() || plan.test_points.iter().any(|t| t.volume == v)
     };
-    let mut wanted: Vec<(String, VolumeId, &str)> = Vec::new();
+    let mut wanted: Vec<(String, VolumeId, &'static str)> = Vec::new();
     for p in &plan.pistons {
-        wanted.push((p.name.clone(), p.cap, "behind the piston"));
-        wanted.push((p.name.clone(), p.rod, "on the rod side"));
+        wanted.push((p.name.clone(), p.cap, "lint-unmeasured-cap"));
+        wanted.push((p.name.clone(), p.rod, "lint-unmeasured-rod"));
     }
     for p in &plan.pumps {
-        wanted.push((p.name.clone(), plan.flows[p.flow.index()].second, "at its outlet"));
+        wanted.push((p.name.clone(), plan.flows[p.flow.index()].second, "lint-unmeasured-outlet"));
     }
     for a in &plan.accumulators {
-        wanted.push((a.name.clone(), a.volume, "on its oil side"));
+        wanted.push((a.name.clone(), a.volume, "lint-unmeasured-oil"));
     }
-    for (name, volume, place) in wanted {
+    for (name, volume, id) in wanted {
         if !measured(volume) {
-            let message = format!("the pressure of {name} {place} cannot be measured");
-            let help = "write a test_point on its line";
-            lint.advise(Code::LINT_TEST_POINT, &name, message, help);
+            let help = Phrase::new("lint-unmeasured-help");
+            lint.advise(Code::LINT_TEST_POINT, &name, of(id, &name), help);
         }
     }
 }

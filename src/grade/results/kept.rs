@@ -5,6 +5,8 @@ use std::fs::File;
 use std::io::{self, BufWriter, Read, Seek, SeekFrom, Write};
 use std::path::{Path, PathBuf};
 
+use crate::language::Phrase;
+
 use super::{
     Came, Lines, RESULTS_FORMAT, RESULTS_START, ResultsError, ResultsHead, Stub, file_error,
 };
@@ -129,13 +131,14 @@ impl Kept {
         };
         if !found.agrees(head) {
             let what = if found.scenario != head.scenario {
-                "scenario, or another version of it"
+                "results-of-scenario"
             } else if found.engine != head.engine {
-                "version of the program"
+                "results-of-version"
             } else {
-                "rubric or class"
+                "results-of-rubric"
             };
-            return Err(ResultsError::Other { path: path.display().to_string(), what });
+            let (path, what) = (path.display().to_string(), Phrase::new(what));
+            return Err(ResultsError::Other { path, what });
         }
         while let Some((offset, line)) = lines.next()? {
             // What is no line of an attempt is an end, or was torn.

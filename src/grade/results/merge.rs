@@ -2,6 +2,8 @@
 
 use std::path::{Path, PathBuf};
 
+use crate::language::Phrase;
+
 use super::{
     Came, End, Lines, ListDigest, ResultsError, ResultsHead, ResultsWriter, Stub, Tally, WholeList,
     file_error,
@@ -33,37 +35,40 @@ fn open_parts(parts: &[PathBuf], path: &Path) -> Result<(Vec<Lines>, ResultsHead
     let mut opened: Vec<(ResultsHead, Lines)> = Vec::new();
     for part in parts {
         let mut lines = Lines::open(part)?;
-        let head = lines.head()?.ok_or_else(|| lines.not_whole("it holds nothing"))?;
+        let head = lines.head()?.ok_or_else(|| lines.not_whole("results-nothing"))?;
         opened.push((head, lines));
     }
     opened.sort_by_key(|(head, _)| head.part().index);
     let Some((first, _)) = opened.first() else {
-        let what = "no parts are given".to_owned();
+        let what = Phrase::new("results-no-parts");
         return Err(ResultsError::NotWhole { path: path.display().to_string(), what });
     };
     let (first, of) = (first.clone(), first.part().of);
+    let part = |id: &'static str, part: usize| {
+        Phrase::new(id).with("part", part).with("of", of.to_string())
+    };
     for (k, (head, lines)) in opened.iter().enumerate() {
         let name = lines.path.display().to_string();
         if !head.agrees(&first) {
-            let what = "scenario, rubric or version of the program than the other parts";
+            let what = Phrase::new("results-of-others");
             return Err(ResultsError::Other { path: name, what });
         }
         if head.part().of != of {
-            let what = "number of parts than the other files";
+            let what = Phrase::new("results-of-parts");
             return Err(ResultsError::Other { path: name, what });
         }
         let (index, wanted) = (head.part().index as usize, k + 1);
         if index < wanted {
-            let what = format!("part {index} of {of} is given twice");
+            let what = part("results-twice", index);
             return Err(ResultsError::NotWhole { path: name, what });
         }
         if index > wanted {
-            let what = format!("part {wanted} of {of} is not given");
+            let what = part("results-not-given", wanted);
             return Err(ResultsError::NotWhole { path: name, what });
         }
     }
     if opened.len() < of as usize {
-        let what = format!("part {} of {of} is not given", opened.len() + 1);
+        let what = part("results-not-given", opened.len() + 1);
         return Err(ResultsError::NotWhole { path: path.display().to_string(), what });
     }
     Ok((opened.into_iter().map(|(_, lines)| lines).collect(), first.whole()))
@@ -79,7 +84,7 @@ fn join(
     let ended = 'all: loop {
         for lines in parts.iter_mut() {
             let Some((_, line)) = lines.next()? else {
-                return Err(lines.not_whole("it ends before its end: that part was stopped"));
+                return Err(lines.not_whole("results-stopped"));
             };
             match serde_json::from_slice::<Stub>(&line) {
                 Ok(stub) => {
@@ -96,7 +101,7 @@ fn join(
         }
     };
     let list = WholeList { attempts: writer.tally.attempts, names: names.text() };
-    let differs = |lines: &Lines| lines.not_whole("the parts were made from different lists");
+    let differs = |lines: &Lines| lines.not_whole("results-lists");
     let mut ends = 1;
     for lines in parts.iter_mut() {
         if ended.list != list {
@@ -111,7 +116,7 @@ fn join(
         ends += 1;
     }
     match parts.first() {
-        Some(lines) if ends != parts.len() => Err(lines.not_whole("a part has no end")),
+        Some(lines) if ends != parts.len() => Err(lines.not_whole("results-no-end")),
         _ => writer.finish(list),
     }
 }

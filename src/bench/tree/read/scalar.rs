@@ -3,6 +3,7 @@
 use super::super::{Node, Number, Span, Value};
 use super::Reader;
 use crate::diagnostic::{Code, Diagnostic};
+use crate::language::Phrase;
 
 /// The longest number [bytes].
 const LONGEST_NUMBER: usize = 400;
@@ -21,7 +22,7 @@ impl Reader<'_> {
             let end = format!("\"{}", "#".repeat(hashes));
             let length = self.text.get(from..).and_then(|rest| rest.find(&end));
             let Some(length) = length else {
-                let problem = format!("this text is never closed; it ends with {end}");
+                let problem = Phrase::new("tree-raw-text").with("sign", end);
                 self.syntax(Span::new(start, from), problem);
                 self.stop();
                 return None;
@@ -40,8 +41,8 @@ impl Reader<'_> {
         loop {
             let rest = self.rest();
             let Some(length) = rest.find(['"', '\\']) else {
-                let problem = Diagnostic::error(Code::SYNTAX, "this text is never closed")
-                    .help("a quote is missing, here or at a text further up");
+                let problem = Diagnostic::error(Code::SYNTAX, Phrase::new("tree-open-text"))
+                    .help(Phrase::new("tree-quote"));
                 self.mistake(Span::new(start, from), problem);
                 self.stop();
                 return None;
@@ -90,13 +91,14 @@ impl Reader<'_> {
                     letter
                 });
                 if length.is_none() {
-                    self.syntax(Span::new(start, self.at), "write this as \\u{20AC}");
+                    let message = Phrase::new("tree-unicode").with("example", "\\u{20AC}");
+                    self.syntax(Span::new(start, self.at), message);
                 }
                 return read.map(Some);
             }
             _ => {
-                let problem = Diagnostic::error(Code::SYNTAX, "this backslash means nothing");
-                let problem = problem.help("write two of them for one, or use r\"...\"");
+                let problem = Diagnostic::error(Code::SYNTAX, Phrase::new("tree-backslash"));
+                let problem = problem.help(Phrase::new("tree-two-backslashes"));
                 self.mistake(Span::new(start, self.at), problem);
                 return None;
             }
@@ -110,7 +112,7 @@ impl Reader<'_> {
         let letter =
             digits.and_then(|digits| u32::from_str_radix(digits, 16).ok()).and_then(char::from_u32);
         if letter.is_none() {
-            self.syntax(Span::new(start, self.at), "this escape names no character");
+            self.syntax(Span::new(start, self.at), Phrase::new("tree-no-letter"));
         } else {
             self.at += length;
         }
@@ -136,12 +138,9 @@ impl Reader<'_> {
                 Some(Node::new(Value::Text(letter.to_string()), Span::new(start, self.at)))
             }
             _ => {
-                let problem =
-                    Diagnostic::error(Code::SYNTAX, "one character is wanted between these quotes");
-                self.mistake(
-                    Span::new(start, start + 1),
-                    problem.help("put a text in double quotes"),
-                );
+                let problem = Diagnostic::error(Code::SYNTAX, Phrase::new("tree-one-letter"));
+                let problem = problem.help(Phrase::new("tree-double-quotes"));
+                self.mistake(Span::new(start, start + 1), problem);
                 None
             }
         }
@@ -162,7 +161,7 @@ impl Reader<'_> {
         self.at += length;
         let span = Span::new(start, self.at);
         if source.len() > LONGEST_NUMBER {
-            let message = format!("this number has {} characters; that is too many", source.len());
+            let message = Phrase::new("tree-long-number").with("length", source.len());
             self.syntax(span, message);
             return None;
         }
@@ -172,9 +171,9 @@ impl Reader<'_> {
             return None;
         }
         let Some((value, whole)) = read_number(&source) else {
-            let problem = Diagnostic::error(Code::SYNTAX, format!("{source} is no number"));
-            let help = "a value with a unit stands in quotes, such as \"70 bar\"";
-            self.mistake(span, problem.help(help));
+            let message = Phrase::new("tree-no-number").with("written", source);
+            let problem = Diagnostic::error(Code::SYNTAX, message);
+            self.mistake(span, problem.help(Phrase::new("tree-unit-in-quotes")));
             return None;
         };
         if !value.is_finite() {
