@@ -263,8 +263,8 @@ impl PlanBuilder {
             for &id in &network.windings {
                 let w = &mut plan.windings[id.index()];
                 if network.current == Current::Dc {
-                    // Weber-turns; 24 V for 1 ms is 0.024: this is less than a microsecond of it.
-                    w.linkage = state(1e-5, 0.0);
+                    // Weber-turns; 24 V for 1 ms is 0.024.
+                    w.linkage = state(5e-6, 0.0);
                 } else {
                     // Phasors leave no arc and no freewheeling to a suppressor.
                     plan.nominal.suppressors[id.index()].clear();
@@ -290,7 +290,7 @@ impl PlanBuilder {
         for s in &mut plan.spools {
             // What pressures hold need be known no better than they are: over the bands of such members
             // this is about the tolerance of a pressure.
-            s.state = state(if s.modulates { 3e-4 } else { 1e-4 }, s.initially);
+            s.state = state(if s.modulates { 3e-4 } else { 3e-5 }, s.initially);
         }
         for p in &mut plan.pumps {
             p.state = state(3e-4, 0.0);
