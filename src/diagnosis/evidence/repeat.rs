@@ -41,6 +41,15 @@ pub(super) struct Follow {
     walks: Vec<Walk>,
 }
 
+impl Follow {
+    /// Keeps the walk of suspect `who`, unless it was only a look ahead.
+    fn keep(&mut self, who: usize, walk: OwnWalk, ahead: bool) {
+        if !ahead {
+            self.walks[who] = Walk::Own(walk);
+        }
+    }
+}
+
 /// How far a suspect has come.
 #[derive(Clone, Debug)]
 enum Walk {
@@ -200,7 +209,7 @@ impl Repeater {
             if let Some(look) = look {
                 tells.put(look_key(key, look), who, *clock, told.clone());
             }
-            shown[place] = told.map(|told| (view, Some(told)));
+            shown[place] = both(Some(view), look.map(|_| told));
         }
         for done in done {
             let who = done.job.who;
@@ -216,14 +225,8 @@ impl Repeater {
             if let Some(look) = look {
                 tells.put(look_key(done.key, look), who, *clock, told.clone());
             }
-            shown[done.job.place] = match (view, look) {
-                (Some(view), None) => Some((view, None)),
-                (Some(view), Some(_)) => told.map(|told| (view, Some(told))),
-                (None, _) => None,
-            };
-            if !done.job.ahead {
-                follow.walks[who] = Walk::Own(done.job.walk);
-            }
+            shown[done.job.place] = both(view, look.map(|_| told));
+            follow.keep(who, done.job.walk, done.job.ahead);
         }
         shown
     }
@@ -262,20 +265,20 @@ impl Repeater {
     }
 
     /// The walk of suspect `who` where it has left the sound machine, and whether it has done so only
-    /// at the very end; `None` while it goes with it.
+    /// at the very end; `None` while it goes with it. The walk is to be [kept](Follow::keep).
     fn walk(
         &self,
         follow: &mut Follow,
         tail: Option<&(Gone, Arc<SoundStep>)>,
         who: usize,
     ) -> Option<(OwnWalk, bool)> {
-        let checked = match &mut follow.walks[who] {
-            Walk::Own(walk) => return Some((walk.clone(), false)),
+        let line = &follow.line;
+        // Who comes back from its walk is put in its place again.
+        let from = match std::mem::replace(&mut follow.walks[who], Walk::Asleep(line.len())) {
+            Walk::Own(walk) => return Some((walk, false)),
             Walk::Asleep(checked) => checked,
         };
         let kin = self.kin.as_ref()?;
-        let (from, line) = (*checked, &follow.line);
-        *checked = line.len();
         let wakes = |step: &Arc<SoundStep>| step.wakes(who, kin, &self.starts);
         let woke = line[from..].iter().position(wakes).map(|k| from + k);
         let ahead = woke.is_none();
@@ -285,11 +288,7 @@ impl Repeater {
             None => return None,
         };
         let base = k.checked_sub(1).and_then(|k| line[k].moment.clone());
-        let walk = OwnWalk { way: follow.sound.before(k), base, done: k };
-        if !ahead {
-            follow.walks[who] = Walk::Own(walk.clone());
-        }
-        Some((walk, ahead))
+        Some((OwnWalk { way: follow.sound.before(k), base, done: k }, ahead))
     }
 
     /// What is known of suspect `who`, who is asked for at `place`.
@@ -310,15 +309,11 @@ impl Repeater {
             let moment = step.map_or(Some(start), |step| step.moment.as_ref());
             let view = step.map_or_else(|| Some(start.view()), |step| step.view.clone());
             return match (moment, view, tells(key)) {
-                (Some(_), Some(view), None) => Known::Shown(Some((view, None))),
-                (Some(_), Some(view), Some(Some(told))) => {
-                    Known::Shown(told.map(|told| (view, Some(told))))
-                }
                 (Some(moment), Some(view), Some(None)) => {
                     let moment = moment.clone();
                     Known::Asleep(Sleeper { place, who, moment, view, told: None })
                 }
-                _ => Known::Shown(None),
+                (_, view, told) => Known::Shown(both(view, told.map(Option::flatten))),
             };
         };
         let track = &follow.track;
@@ -332,26 +327,18 @@ impl Repeater {
                 track.took(&mut walk.way, gone, rest);
             }
         }
-        if walk.way.lost {
-            if !ahead {
-                follow.walks[who] = Walk::Own(walk);
-            }
-            return Known::Shown(None);
-        }
-        if next.is_none() {
+        let mut known = walk.way.lost.then_some(None);
+        if known.is_none() && next.is_none() {
             let key = track.tail(&walk.way).map_or(walk.way.key(), |gone| gone.key());
-            let known = match (views.get(key, who, *clock), tells(key)) {
+            known = match (views.get(key, who, *clock), tells(key)) {
                 (Some(None), _) => Some(None),
-                (Some(Some(view)), None) => Some(Some((view, None))),
-                (Some(Some(view)), Some(Some(told))) => Some(told.map(|told| (view, Some(told)))),
-                _ => None,
+                (None, _) | (_, Some(None)) => None,
+                (Some(view), told) => Some(both(view, told.map(Option::flatten))),
             };
-            if let Some(known) = known {
-                if !ahead {
-                    follow.walks[who] = Walk::Own(walk);
-                }
-                return Known::Shown(known);
-            }
+        }
+        if let Some(known) = known {
+            follow.keep(who, walk, ahead);
+            return Known::Shown(known);
         }
         let gone = &walk.way.gone;
         let kept = (walk.done..gone.len())
@@ -408,6 +395,14 @@ impl Repeater {
         let told = here.as_ref().zip(look).and_then(|(here, look)| here.told(look));
         let view = here.map(|moment| moment.view());
         Done { job, rests, moment: kept, key, view, told }
+    }
+}
+
+/// What is shown, and what a look told if there was one.
+fn both(view: Option<Arc<View>>, told: Option<Option<Arc<Told>>>) -> Shown {
+    match told {
+        None => Some((view?, None)),
+        Some(told) => Some((view?, Some(told?))),
     }
 }
 
