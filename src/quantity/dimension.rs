@@ -94,7 +94,6 @@ pub enum Dimension {
 /// How a dimension is written; one row of the table below.
 pub(super) struct Facts {
     pub name: &'static str,
-    pub article: &'static str,
     pub si_unit: &'static str,
     pub example: &'static str,
     pub units: &'static [Unit],
@@ -113,21 +112,18 @@ pub(super) struct Facts {
 pub(super) type Rung = (&'static str, &'static str, f64);
 
 macro_rules! facts {
-    ($name:literal, $article:literal, $si:literal, $example:literal, $units:ident,
+    ($name:literal, $si:literal, $example:literal, $units:ident,
      $low:expr, $high:expr, $column:literal, $metric:expr) => {
-        facts!($name, $article, $si, $example, $units, $low, $high, $column, $metric, $metric)
+        facts!($name, $si, $example, $units, $low, $high, $column, $metric, $metric)
     };
-    ($name:literal, $article:literal, $si:literal, $example:literal, $units:ident,
+    ($name:literal, $si:literal, $example:literal, $units:ident,
      $low:expr, $high:expr, $column:literal, $metric:expr, $customary:expr) => {
-        facts!(
-            $name, $article, $si, $example, $units, $low, $high, $column, $metric, $customary, None
-        )
+        facts!($name, $si, $example, $units, $low, $high, $column, $metric, $customary, None)
     };
-    ($name:literal, $article:literal, $si:literal, $example:literal, $units:ident,
+    ($name:literal, $si:literal, $example:literal, $units:ident,
      $low:expr, $high:expr, $column:literal, $metric:expr, $customary:expr, $decimals:expr) => {{
         const FACTS: &Facts = &Facts {
             name: $name,
-            article: $article,
             si_unit: $si,
             example: $example,
             units: units::$units,
@@ -194,17 +190,6 @@ impl Dimension {
         self.facts().name
     }
 
-    /// Its name with the article: "a pressure", "an inductance".
-    #[must_use]
-    pub fn with_article(self) -> String {
-        let facts = self.facts();
-        if facts.article.is_empty() {
-            facts.name.to_owned()
-        } else {
-            format!("{} {}", facts.article, facts.name)
-        }
-    }
-
     /// The unit of its SI value.
     #[must_use]
     pub fn si_unit(self) -> &'static str {
@@ -239,7 +224,6 @@ impl Dimension {
         match self {
             Dimension::Pressure => facts!(
                 "pressure",
-                "a",
                 "Pa",
                 "70 bar",
                 PRESSURE,
@@ -251,7 +235,6 @@ impl Dimension {
             ),
             Dimension::PressureAbsolute => facts!(
                 "absolute pressure",
-                "an",
                 "Pa",
                 "1.013 bar abs",
                 PRESSURE_ABSOLUTE,
@@ -263,7 +246,6 @@ impl Dimension {
             ),
             Dimension::VolumeFlow => facts!(
                 "volume flow",
-                "a",
                 "m3/s",
                 "12 L/min",
                 VOLUME_FLOW,
@@ -275,7 +257,6 @@ impl Dimension {
             ),
             Dimension::StandardFlow => facts!(
                 "standard air flow",
-                "a",
                 "m3/s ANR",
                 "300 L/min ANR",
                 STANDARD_FLOW,
@@ -286,7 +267,6 @@ impl Dimension {
             ),
             Dimension::MassFlow => facts!(
                 "mass flow",
-                "a",
                 "kg/s",
                 "5 g/s",
                 MASS_FLOW,
@@ -297,7 +277,6 @@ impl Dimension {
             ),
             Dimension::Volume => facts!(
                 "volume",
-                "a",
                 "m3",
                 "2.5 L",
                 VOLUME,
@@ -309,7 +288,6 @@ impl Dimension {
             ),
             Dimension::Displacement => facts!(
                 "displacement",
-                "a",
                 "m3 per revolution",
                 "8 cm3/rev",
                 DISPLACEMENT,
@@ -321,7 +299,6 @@ impl Dimension {
             ),
             Dimension::Length => facts!(
                 "length",
-                "a",
                 "m",
                 "250 mm",
                 LENGTH,
@@ -333,7 +310,6 @@ impl Dimension {
             ),
             Dimension::Area => facts!(
                 "area",
-                "an",
                 "m2",
                 "12.5 cm2",
                 AREA,
@@ -345,7 +321,6 @@ impl Dimension {
             ),
             Dimension::WireSection => facts!(
                 "wire cross-section",
-                "a",
                 "m2",
                 "1.5 mm2",
                 WIRE_SECTION,
@@ -356,7 +331,6 @@ impl Dimension {
             ),
             Dimension::Voltage => facts!(
                 "voltage",
-                "a",
                 "V",
                 "24 V",
                 VOLTAGE,
@@ -367,7 +341,6 @@ impl Dimension {
             ),
             Dimension::Current => facts!(
                 "current",
-                "a",
                 "A",
                 "600 mA",
                 CURRENT,
@@ -378,7 +351,6 @@ impl Dimension {
             ),
             Dimension::Resistance => facts!(
                 "resistance",
-                "a",
                 "ohm",
                 "22 ohm",
                 RESISTANCE,
@@ -394,7 +366,6 @@ impl Dimension {
             ),
             Dimension::Inductance => facts!(
                 "inductance",
-                "an",
                 "H",
                 "350 mH",
                 INDUCTANCE,
@@ -405,7 +376,6 @@ impl Dimension {
             ),
             Dimension::Capacitance => facts!(
                 "capacitance",
-                "a",
                 "F",
                 "10 uF",
                 CAPACITANCE,
@@ -422,7 +392,6 @@ impl Dimension {
             ),
             Dimension::Power => facts!(
                 "power",
-                "a",
                 "W",
                 "30 W",
                 POWER,
@@ -434,7 +403,6 @@ impl Dimension {
             ),
             Dimension::ApparentPower => facts!(
                 "apparent power",
-                "an",
                 "VA",
                 "60 VA",
                 APPARENT_POWER,
@@ -445,7 +413,6 @@ impl Dimension {
             ),
             Dimension::Energy => facts!(
                 "energy",
-                "an",
                 "J",
                 "120 J",
                 ENERGY,
@@ -457,7 +424,6 @@ impl Dimension {
             ),
             Dimension::Time => facts!(
                 "time",
-                "a",
                 "s",
                 "40 ms",
                 TIME,
@@ -474,7 +440,6 @@ impl Dimension {
             ),
             Dimension::Frequency => facts!(
                 "frequency",
-                "a",
                 "Hz",
                 "50 Hz",
                 FREQUENCY,
@@ -485,7 +450,6 @@ impl Dimension {
             ),
             Dimension::Temperature => facts!(
                 "temperature",
-                "a",
                 "K",
                 "45 °C",
                 TEMPERATURE,
@@ -498,7 +462,6 @@ impl Dimension {
             ),
             Dimension::TemperatureDifference => facts!(
                 "temperature difference",
-                "a",
                 "K",
                 "30 K",
                 TEMPERATURE_DIFFERENCE,
@@ -510,7 +473,6 @@ impl Dimension {
             ),
             Dimension::Mass => facts!(
                 "mass",
-                "a",
                 "kg",
                 "15 kg",
                 MASS,
@@ -522,7 +484,6 @@ impl Dimension {
             ),
             Dimension::Force => facts!(
                 "force",
-                "a",
                 "N",
                 "800 N",
                 FORCE,
@@ -534,7 +495,6 @@ impl Dimension {
             ),
             Dimension::Torque => facts!(
                 "torque",
-                "a",
                 "N m",
                 "12 N m",
                 TORQUE,
@@ -546,7 +506,6 @@ impl Dimension {
             ),
             Dimension::Inertia => facts!(
                 "moment of inertia",
-                "a",
                 "kg m2",
                 "0.02 kg m2",
                 INERTIA,
@@ -557,7 +516,6 @@ impl Dimension {
             ),
             Dimension::Speed => facts!(
                 "speed",
-                "a",
                 "m/s",
                 "100 mm/s",
                 SPEED,
@@ -569,7 +527,6 @@ impl Dimension {
             ),
             Dimension::RotationalSpeed => facts!(
                 "rotational speed",
-                "a",
                 "rev/s",
                 "1450 rpm",
                 ROTATIONAL_SPEED,
@@ -580,7 +537,6 @@ impl Dimension {
             ),
             Dimension::KinematicViscosity => facts!(
                 "kinematic viscosity",
-                "a",
                 "m2/s",
                 "46 cSt",
                 KINEMATIC_VISCOSITY,
@@ -591,7 +547,6 @@ impl Dimension {
             ),
             Dimension::Density => facts!(
                 "density",
-                "a",
                 "kg/m3",
                 "870 kg/m3",
                 DENSITY,
@@ -602,11 +557,10 @@ impl Dimension {
                 &[("lb/ft3", "lb/ft3", 0.0)]
             ),
             Dimension::Ratio => {
-                facts!("ratio", "a", "1", "85 %", RATIO, -1e12, 1e12, "%", &[("%", "%", 0.0)])
+                facts!("ratio", "1", "85 %", RATIO, -1e12, 1e12, "%", &[("%", "%", 0.0)])
             }
             Dimension::Stiffness => facts!(
                 "stiffness",
-                "a",
                 "N/m",
                 "12 N/mm",
                 STIFFNESS,
@@ -618,7 +572,6 @@ impl Dimension {
             ),
             Dimension::DampingViscous => facts!(
                 "viscous damping",
-                "a",
                 "N s/m",
                 "500 N s/m",
                 DAMPING,
@@ -630,7 +583,6 @@ impl Dimension {
             ),
             Dimension::BulkModulus => facts!(
                 "bulk modulus",
-                "a",
                 "Pa",
                 "1.4 GPa",
                 BULK_MODULUS,
@@ -642,7 +594,6 @@ impl Dimension {
             ),
             Dimension::ThermalResistance => facts!(
                 "thermal resistance",
-                "a",
                 "K/W",
                 "4 K/W",
                 THERMAL_RESISTANCE,
@@ -653,7 +604,6 @@ impl Dimension {
             ),
             Dimension::HeatCapacity => facts!(
                 "heat capacity",
-                "a",
                 "J/K",
                 "250 J/K",
                 HEAT_CAPACITY,
@@ -664,7 +614,6 @@ impl Dimension {
             ),
             Dimension::MeltingIntegral => facts!(
                 "melting integral",
-                "a",
                 "A2s",
                 "20 A2s",
                 MELTING_INTEGRAL,
@@ -675,7 +624,6 @@ impl Dimension {
             ),
             Dimension::SonicConductance => facts!(
                 "sonic conductance",
-                "a",
                 "m3/(s Pa)",
                 "1.6 dm3/(s bar)",
                 SONIC_CONDUCTANCE,
@@ -686,7 +634,6 @@ impl Dimension {
             ),
             Dimension::Leakage => facts!(
                 "leakage",
-                "a",
                 "m3/(s Pa)",
                 "2 cm3/(min bar)",
                 LEAKAGE,
@@ -697,7 +644,6 @@ impl Dimension {
             ),
             Dimension::TemperatureCoefficient => facts!(
                 "temperature coefficient",
-                "a",
                 "1/K",
                 "0.39 %/K",
                 TEMPERATURE_COEFFICIENT,
@@ -708,7 +654,6 @@ impl Dimension {
             ),
             Dimension::Angle => facts!(
                 "angle",
-                "an",
                 "rad",
                 "90 deg",
                 ANGLE,
@@ -721,7 +666,6 @@ impl Dimension {
             ),
             Dimension::Count => facts!(
                 "number",
-                "a",
                 "1",
                 "3",
                 COUNT,

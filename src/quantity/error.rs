@@ -3,17 +3,16 @@
 use super::Dimension;
 use thiserror::Error;
 
-/// Why a text is not a value of the dimension wanted. Reading may go on with the next value.
+/// Why a text is not a value of the dimension wanted. Reading may go on with the next value. Shown as
+/// the English sentence of the message catalogue.
 #[derive(Clone, Debug, PartialEq, Error)]
 pub enum QuantityError {
     /// The text holds nothing.
-    #[error("nothing is written here; {} is wanted, such as \"{}\"", wanted.with_article(), wanted.example())]
     Empty {
         /// What was wanted.
         wanted: Dimension,
     },
     /// The text is longer than any value.
-    #[error("{length} bytes are too long for a value; at most {most} are read")]
     TooLong {
         /// Its length [bytes].
         length: usize,
@@ -21,7 +20,6 @@ pub enum QuantityError {
         most: usize,
     },
     /// It does not begin with a number.
-    #[error("\"{text}\" does not begin with a number; {} is wanted, such as \"{}\"", wanted.with_article(), wanted.example())]
     NotANumber {
         /// The text as written.
         text: String,
@@ -29,9 +27,6 @@ pub enum QuantityError {
         wanted: Dimension,
     },
     /// A comma stands where a decimal point belongs.
-    #[error(
-        "\"{text}\" has a comma; write the decimal point as in \"{instead}\", and no separator between thousands"
-    )]
     Comma {
         /// The text as written.
         text: String,
@@ -39,13 +34,11 @@ pub enum QuantityError {
         instead: String,
     },
     /// The digits are grouped.
-    #[error("\"{text}\" has a gap inside the number; write the digits together")]
     Gap {
         /// The text as written.
         text: String,
     },
     /// A number alone.
-    #[error("\"{number}\" has no unit; {} is wanted, such as \"{}\"", wanted.with_article(), wanted.example())]
     NoUnit {
         /// The number as written.
         number: String,
@@ -53,7 +46,6 @@ pub enum QuantityError {
         wanted: Dimension,
     },
     /// A unit of something else.
-    #[error("\"{text}\" is {}; {} is wanted, such as \"{}\"", found.with_article(), wanted.with_article(), wanted.example())]
     OtherDimension {
         /// The text as written.
         text: String,
@@ -63,7 +55,6 @@ pub enum QuantityError {
         wanted: Dimension,
     },
     /// A unit nobody knows.
-    #[error("\"{unit}\" is no known unit of {}{}", wanted.name(), hint(.nearest, *.wanted))]
     UnknownUnit {
         /// The unit as written.
         unit: String,
@@ -73,13 +64,11 @@ pub enum QuantityError {
         nearest: Option<&'static str>,
     },
     /// Infinite, not a number, or too large for the computer's numbers.
-    #[error("\"{text}\" is not a finite number")]
     NotFinite {
         /// The text as written.
         text: String,
     },
     /// A number no machine of this kind can have.
-    #[error("\"{text}\" is out of range; {} lies between {low} and {high}", wanted.with_article())]
     OutOfRange {
         /// The text as written.
         text: String,
@@ -91,21 +80,16 @@ pub enum QuantityError {
         high: String,
     },
     /// A supply that says neither DC nor AC.
-    #[error(
-        "\"{text}\" does not say DC or AC; write \"{text} DC\", or \"{text} AC\" with the frequency"
-    )]
     NoSupplyKind {
         /// The text as written.
         text: String,
     },
     /// An AC supply without its frequency.
-    #[error("\"{text}\" has no frequency; write \"{text} 50 Hz\" or \"{text} 60 Hz\"")]
     NoFrequency {
         /// The text as written.
         text: String,
     },
     /// Something after the last part of a value.
-    #[error("\"{rest}\" is not understood after \"{before}\"")]
     Trailing {
         /// What was understood.
         before: String,
@@ -113,20 +97,10 @@ pub enum QuantityError {
         rest: String,
     },
     /// The parts of a duration do not go from long to short.
-    #[error(
-        "\"{text}\" must go from the longest unit to the shortest, each once, as in \"1 min 30 s\""
-    )]
     DurationOrder {
         /// The text as written.
         text: String,
     },
-}
-
-fn hint(nearest: &Option<&'static str>, wanted: Dimension) -> String {
-    match nearest {
-        Some(unit) => format!("; did you mean \"{unit}\"?"),
-        None => format!("; write it as in \"{}\"", wanted.example()),
-    }
 }
 
 impl QuantityError {

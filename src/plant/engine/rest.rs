@@ -2,6 +2,7 @@
 
 use super::Plant;
 use crate::base::SimTime;
+use crate::kernel::System;
 use crate::plant::model::Model;
 
 /// A change of a state that nobody at the bench could tell [tolerances of the integration], besides a
@@ -15,9 +16,8 @@ impl Plant {
     /// as it has done from the state `before` in the last `span`, during which nothing happened. Zero
     /// where something is due, or waits for time to pass.
     pub(crate) fn stands_for(&mut self, before: &[f64], span: SimTime) -> SimTime {
-        let waits = |first: &Option<SimTime>| first.is_some();
         let due = self.queue.next_time().is_some() || self.scans.next_time().is_some();
-        if due || self.status.operators.iter().any(|o| waits(&o.first)) {
+        if due || self.status.operators.iter().any(|o| o.first.is_some()) {
             return SimTime::ZERO;
         }
         let plan = self.plan.clone();
@@ -53,7 +53,6 @@ impl Plant {
 
     /// The watched values at `y`, or now.
     fn watched(&mut self, y: Option<&[f64]>) -> Vec<f64> {
-        use crate::kernel::System;
         let mut values = vec![0.0; self.plan.watches.len()];
         self.with_model(|model: &mut Model, own| model.watch(y.unwrap_or(own), &mut values));
         values
