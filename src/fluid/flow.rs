@@ -45,11 +45,16 @@ pub struct Gate {
     pub bend_pa: f64,
 }
 
+/// Difference at which a gate of a data sheet turns laminar [Pa]. Edges of a few millimetres do so at
+/// Reynolds numbers from ten ([`transition_pa`]) to some hundred (common practice, no source): from tens
+/// of pascals to nearly ten thousand. Lower than the error of a pressure in a run, it would not be seen.
+const BEND_PA: f64 = 2e3;
+
 impl Gate {
     /// A gate that passes `flow` [m3/s] at `drop_pa` [Pa]: the rated point of a data sheet.
     #[must_use]
     pub fn rated(flow: f64, drop_pa: f64) -> Gate {
-        Gate { gain: flow / drop_pa.sqrt(), bend_pa: 500.0 }
+        Gate { gain: flow / drop_pa.sqrt(), bend_pa: BEND_PA }
     }
 
     /// Flow [m3/s] at difference `dp` [Pa], and its slope [m3/(s Pa)].
@@ -475,7 +480,8 @@ mod tests {
         let gate = Gate::rated(20.0 / 60_000.0, 6e5);
         for (bar, l_min) in [(2.160, 12.0), (1.01767, 8.2368)] {
             let (flow, _) = gate.flow(bar * 1e5);
-            assert!((flow * 60_000.0 / l_min - 1.0).abs() < 1e-5);
+            // At 1 bar the laminar flow below 0.02 bar still shows by 1 in 10,000.
+            assert!((flow * 60_000.0 / l_min - 1.0).abs() < 1.5e-4);
         }
     }
 

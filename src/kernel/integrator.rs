@@ -13,8 +13,9 @@ use crate::language::Phrase;
 const STEP_BOUND: u64 = 5_000_000;
 /// Shortest step that the error control may ask for [s].
 const SHORTEST_STEP_S: f64 = 1e-9;
-/// Share of the step that would just meet the tolerance [1].
-const SAFETY: f64 = 0.9;
+/// Share of the step that would just meet the tolerance [1]: well below one, as a step that is a
+/// little worse than the one before is then still kept.
+const SAFETY: f64 = 0.75;
 /// Bounds on the change of length from one step to the next [1].
 const MOST_GROWTH: f64 = 10.0;
 const MOST_SHRINKAGE: f64 = 0.1;
@@ -44,6 +45,8 @@ const AGAIN: f64 = 0.5;
 const LEAST_ERROR: f64 = 0.1;
 /// How far the state within a step may stray for what is found on it to count [tolerances].
 const GOOD_WITHIN: f64 = 3.0;
+/// The same for the run to go on from there.
+const AS_GOOD_AS_ITS_END: f64 = 1.0;
 /// Places within a step where the watches are looked at besides its end [share of the step].
 const LOOKS: [f64; 2] = [1.0 / 3.0, 2.0 / 3.0];
 
@@ -85,8 +88,8 @@ pub trait System {
         let _ = (y, values);
     }
 
-    /// Whether the rates or the state change at once when `watch` fires. One that is only taken note
-    /// of is found on the state within a step, and the step goes on behind it.
+    /// Whether the rates or the state change at once when `watch` fires. Behind one that is only taken
+    /// note of, the step that it was found in goes on.
     fn turns(&self, watch: usize) -> bool {
         let _ = watch;
         true
@@ -178,8 +181,6 @@ pub struct Integrator {
     last: Option<(f64, f64)>,
     /// Most steps in all, kept and thrown away.
     limit: u64,
-    /// Multiple of the system's absolute tolerances [1].
-    coarse: f64,
     method: Rosenbrock,
     absolute: Vec<f64>,
     watched: Watched,
@@ -232,8 +233,8 @@ struct Step {
     /// How far it has been looked through [s from its start], and, if a whole nanosecond, until when.
     seen_s: f64,
     seen: SimTime,
-    /// Whether the state within it is as good as that at its end.
-    good_within: bool,
+    /// How far the state within it may stray [tolerances].
+    strays: f64,
     /// Whether some watch fires at its end.
     fired: bool,
 }
@@ -244,8 +245,8 @@ enum Met {
     End,
     /// The place up to which it was to be looked through.
     Place,
-    /// A watch that fires and is only taken note of.
-    Note,
+    /// A watch that fires, within it.
+    Fire,
     /// Something that it would have had to be this long for [s].
     Shorten(f64),
 }
@@ -260,7 +261,7 @@ enum Verdict {
 
 impl Integrator {
     /// An integrator for systems on the pattern of `elimination`, with the error of a step kept
-    /// below `relative_tolerance` [1] of each state plus its absolute tolerance. 1e-5 is a good
+    /// below `relative_tolerance` [1] of each state plus its absolute tolerance. 5e-5 is a good
     /// choice where results are wanted to 0.1 %.
     #[must_use]
     pub fn new(elimination: Arc<Elimination>, relative_tolerance: f64) -> Self {
@@ -278,7 +279,6 @@ impl Integrator {
             next_step_s: None,
             last: None,
             limit: u64::MAX,
-            coarse: 1.0,
             method: Rosenbrock::new(elimination),
             absolute: vec![0.0; size],
             watched: Watched { state: vec![0.0; size], ..Watched::default() },
@@ -286,14 +286,6 @@ impl Integrator {
             base: vec![0.0; size],
             work: Work::default(),
         }
-    }
-
-    /// The same with errors `times` as large, relative and absolute alike.
-    #[must_use]
-    pub fn coarser(mut self, times: f64) -> Self {
-        self.relative_tolerance *= times;
-        self.coarse *= times;
-        self
     }
 
     /// The same with at most `steps` steps in all, kept and thrown away; one more is
@@ -366,7 +358,7 @@ impl Integrator {
             return Ok(Advance::Reached);
         }
         for (state, absolute) in self.absolute.iter_mut().enumerate() {
-            *absolute = self.coarse * system.absolute_tolerance(state);
+            *absolute = system.absolute_tolerance(state);
         }
         self.watched.resize(system.watch_count());
         if !self.watched.is_empty() {
@@ -393,11 +385,12 @@ impl Integrator {
                     self.under_way = Some(step);
                     return Ok(Advance::Reached);
                 }
-                Met::Note => {
+                Met::Fire => {
                     y.copy_from_slice(&self.watched.state);
                     self.work.crossings += 1;
-                    self.under_way = Some(step);
-                    let watches = self.watched.fired().collect();
+                    let watches: Vec<usize> = self.watched.fired().collect();
+                    let turns = watches.iter().any(|watch| system.turns(*watch));
+                    self.under_way = (!turns).then_some(step);
                     return Ok(Advance::Crossed { at: step.seen, watches });
                 }
             }
@@ -462,7 +455,7 @@ impl Integrator {
                 end_ns: if last { Some(progress.span_ns) } else { None },
                 seen_s: 0.0,
                 seen: progress.at(),
-                good_within: false,
+                strays: f64::INFINITY,
                 fired: false,
             };
             let shorter_s = match self.try_step(system, progress, step_s)? {
@@ -474,8 +467,7 @@ impl Integrator {
                     let cut_short = step_s < wanted_s && wanted_s.is_finite() && change >= 1.0;
                     self.next_step_s =
                         Some(if cut_short { grown_s.max(wanted_s) } else { grown_s });
-                    let strays = self.method.strays(&self.base, step_s);
-                    step.good_within = strays <= GOOD_WITHIN;
+                    step.strays = self.method.strays(&self.base, step_s);
                     match self.look_through(system, progress, until, &mut step)? {
                         Met::Shorten(shorter_s) => {
                             system.watch(&self.base, &mut self.watched.start);
@@ -548,8 +540,8 @@ impl Integrator {
         Ok(Verdict::Shorten((step_s * change).max(SHORTEST_STEP_S)))
     }
 
-    /// Looks through the step up to `until` for a watch that rises on it. One that turns the rates
-    /// ends the step: it is taken again to the first nanosecond after that.
+    /// Looks through the step up to `until` for a watch that rises on it. Where the state within the
+    /// step is not good enough to tell when, it is taken again to the first nanosecond after that.
     fn look_through<S: System + ?Sized>(
         &mut self,
         system: &mut S,
@@ -565,7 +557,7 @@ impl Integrator {
             if self.watched.is_empty() && ends {
                 return Ok(Met::End);
             }
-            if !ends && !step.good_within {
+            if !ends && step.strays > GOOD_WITHIN {
                 if let Verdict::Shorten(shorter_s) = self.try_step(system, progress, until_s)? {
                     return Ok(Met::Shorten(shorter_s));
                 }
@@ -607,17 +599,16 @@ impl Integrator {
                 return Ok(Met::End);
             }
             let at_s = seconds(at_ns) - step.offset_s;
-            if step.good_within && at_s < step.step_s {
+            if step.strays <= GOOD_WITHIN && at_s < step.step_s {
                 self.method.between(&self.base, at_s / step.step_s, &mut self.watched.state);
                 system.watch(&self.watched.state, &mut self.watched.end);
-                let turns = self.watched.fired().any(|watch| system.turns(watch));
-                let fired = self.watched.fired().next().is_some();
-                if !turns {
+                let good = step.strays <= AS_GOOD_AS_ITS_END;
+                if good || !self.watched.fired().any(|watch| system.turns(watch)) {
                     step.seen_s = at_s;
                     step.seen = step.origin + SimTime::from_nanos(at_ns);
-                    if fired {
+                    if self.watched.fired().next().is_some() {
                         progress.push_ns = 0;
-                        return Ok(Met::Note);
+                        return Ok(Met::Fire);
                     }
                     // Not true yet, or by a hair not true at all.
                     progress.push_ns = (progress.push_ns * 2).clamp(1, MOST_PUSH_NS);

@@ -23,7 +23,7 @@ mod rectifiers;
 mod rest;
 
 /// Relative tolerance of the continuous integration [1].
-pub const RELATIVE_TOLERANCE: f64 = 3e-5;
+pub const RELATIVE_TOLERANCE: f64 = 5e-5;
 
 /// Most changes that may follow one another in the same instant.
 const CASCADE_LIMIT: u32 = 2_000;
@@ -210,14 +210,6 @@ impl Plant {
         let mut plant = Plant::new(plan, 0);
         plant.actual = Arc::new(plant.plan.nominal.clone());
         plant
-    }
-
-    /// The same with errors of each step `times` as large: for runs that are only compared with one
-    /// another.
-    #[must_use]
-    pub fn coarser(mut self, times: f64) -> Self {
-        self.integrator = self.integrator.coarser(times);
-        self
     }
 
     /// The same with at most `steps` integration steps, kept and thrown away.

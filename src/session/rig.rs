@@ -195,13 +195,6 @@ impl Rig {
         self
     }
 
-    /// The same with errors `times` as large, see [`Plant::coarser`].
-    #[must_use]
-    pub fn coarser(mut self, times: f64) -> Self {
-        self.plant = self.plant.coarser(times);
-        self
-    }
-
     /// This rig as it would be, had it been `other` and gone the same way.
     pub(crate) fn grafted(&self, other: &Rig) -> Rig {
         Rig {

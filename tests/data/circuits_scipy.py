@@ -2,7 +2,7 @@
 
 Each circuit is written here from its equations and from the figures of its data sheets alone:
 
-  orifice    Q = Qr sign(dp) sqrt(|dp| / dpr), laminar below 500 Pa
+  orifice    Q = Qr sign(dp) sqrt(|dp| / dpr), laminar below 2000 Pa
   pump       Q = V n - k p, k from the volumetric efficiency at the rated pressure
   relief     Q = Qr (p - crack) / (setting - crack) above cracking
   volume     strain e = p / K - a p0 / p in absolute pressures, de/dt = (sum Q) / V; K 1.4 GPa and
@@ -39,7 +39,7 @@ def put(circuit, what, value):
 
 def orifice(dp, l_min, bar):
     gain = l_min * L_MIN / sqrt(bar * BAR)
-    return gain * dp / (dp * dp + 500.0**2) ** 0.25
+    return gain * dp / (dp * dp + 2000.0**2) ** 0.25
 
 
 def check(dp, crack, l_min, bar):

@@ -203,7 +203,7 @@ fn an_orifice_passes_its_flow() {
 }
 
 /// A valve path of 6 bar at 20 L/min drops 2.160 bar at 12 L/min and 1.01767 bar at 8.2368 L/min
-/// (square law, derived).
+/// (square law, derived), give or take what its laminar flow below 0.02 bar comes to.
 #[test]
 fn a_valve_drops_with_the_square_of_flow() {
     for (l_min, bar) in [(12.0, 2.160), (8.2368, 1.01767)] {
@@ -213,7 +213,7 @@ fn a_valve_drops_with_the_square_of_flow() {
         let mut plant = finish(b);
         at(&mut plant, 2.0);
         let p = plant.read(Probe::Pressure(line)) / 1e5;
-        assert!(off(p, bar) < 1e-4, "{p} bar at {l_min} L/min");
+        assert!(off(p, bar) < 3e-4, "{p} bar at {l_min} L/min");
     }
 }
 

@@ -25,10 +25,6 @@ const NAMED: usize = 12;
 /// and counts as excluded.
 const SUSPECT_STEPS: u64 = 100_000;
 
-/// Error of a step of a suspect's run, as a multiple of that of a learner's [1]: readings and times are
-/// compared with one another, and alike within a tenth.
-const SUSPECT_ERROR: f64 = 3.0;
-
 /// What an action was for the search.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(rename_all = "kebab-case")]
@@ -180,13 +176,13 @@ impl Inquiry {
             variants.extend(kept);
         }
         let rhythm = truth.first().map_or("", |f| f.part.as_str());
-        let mut rigs = vec![real.coarser(SUSPECT_ERROR)];
+        let mut rigs = vec![real];
         let mut of = vec![true_one];
         let mut parts = vec![Vec::new()];
         let mut sound = None;
         for variant in variants {
             if let Some(rig) = make(&variant.faults, rhythm) {
-                rigs.push(rig.limited(SUSPECT_STEPS).coarser(SUSPECT_ERROR));
+                rigs.push(rig.limited(SUSPECT_STEPS));
                 of.push(variant.suspect);
                 if variant.faults.is_empty() {
                     sound = Some(of.len() - 1);

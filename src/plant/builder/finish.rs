@@ -7,6 +7,7 @@ use crate::base::{
     WindingId,
 };
 use crate::electric::{Suppressor, Topology};
+use crate::fluid::Medium;
 use crate::kernel::{Elimination, PatternBuilder};
 use crate::plant::condition::BranchMake;
 use crate::plant::model;
@@ -264,7 +265,7 @@ impl PlanBuilder {
                 let w = &mut plan.windings[id.index()];
                 if network.current == Current::Dc {
                     // Weber-turns; 24 V for 1 ms is 0.024.
-                    w.linkage = state(5e-6, 0.0);
+                    w.linkage = state(1e-5, 0.0);
                 } else {
                     // Phasors leave no arc and no freewheeling to a suppressor.
                     plan.nominal.suppressors[id.index()].clear();
@@ -278,7 +279,7 @@ impl PlanBuilder {
             }
             for &id in &network.fuses {
                 let scale = plan.nominal.fuses[id.index()].melting_a2s;
-                plan.fuses[id.index()].heat = state(3e-4 * scale, 0.0);
+                plan.fuses[id.index()].heat = state(1e-4 * scale, 0.0);
             }
         }
         for id in 0..plan.windings.len() {
@@ -290,18 +291,25 @@ impl PlanBuilder {
         for s in &mut plan.spools {
             // What pressures hold need be known no better than they are: over the bands of such members
             // this is about the tolerance of a pressure.
-            s.state = state(if s.modulates { 3e-4 } else { 3e-5 }, s.initially);
+            s.state = state(if s.modulates { 1.5e-3 } else { 1.5e-4 }, s.initially);
         }
         for p in &mut plan.pumps {
             p.state = state(3e-4, 0.0);
         }
-        for v in &mut plan.volumes {
+        for (v, make) in plan.volumes.iter_mut().zip(&plan.nominal.volumes) {
             if v.fixed_pa.is_none() {
-                v.state = state(500.0, 0.0);
+                // Oil gives so little that a pressure hardly off is soon right again. Gas holds what
+                // moves a piston far: 4 L of it at 50 bar, 0.03 cm3 for these 50 Pa.
+                let pa = match make.medium {
+                    Medium::Oil { .. } if v.accumulators.is_empty() => 2500.0,
+                    Medium::Oil { .. } => 50.0,
+                    Medium::Air { .. } => 500.0,
+                };
+                v.state = state(pa, 0.0);
             }
         }
         for p in &mut plan.pistons {
-            p.state = state(3e-7, p.initially_m);
+            p.state = state(1e-6, p.initially_m);
         }
         for (k, m) in plan.motors.iter_mut().enumerate() {
             if plan.flows[m.flow.index()].drive == Drive::Motor(MotorId::new(k)) {

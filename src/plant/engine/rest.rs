@@ -7,7 +7,7 @@ use crate::plant::model::Model;
 
 /// A change of a state that nobody at the bench could tell [tolerances of the integration], besides a
 /// hundredth of its value; and that of a temperature [K]. Common practice, no source.
-const TRIFLE: f64 = 30.0;
+const TRIFLE: f64 = 6.0;
 const TRIFLE_OF_VALUE: f64 = 0.01;
 const TRIFLE_KELVIN: f64 = 1.5;
 
