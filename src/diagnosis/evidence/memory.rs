@@ -9,7 +9,7 @@ use super::moment::{Moment, Told, View};
 use super::sound::SoundStep;
 
 /// Most machines remembered.
-const MOMENT_LIMIT: usize = 8_000;
+const MOMENT_LIMIT: usize = 6_000;
 /// Most steps of the sound machine remembered.
 const SOUND_LIMIT: usize = 1_000;
 /// Most views and outcomes of looks remembered.
