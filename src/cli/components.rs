@@ -184,6 +184,12 @@ pub const CHECKS: &[Check] = &[
     ),
     (&["HydraulicMotor"], "motors::a_flywheel_comes_up_and_runs_down_in_its_time", "closed form"),
     (&["ServoValve", "HydraulicMotor"], "motors::a_servo_loop_holds_the_speed", "derived"),
+    (&["FlowTransducer"], "motors::a_flow_transducer_takes_its_rated_drop", "data sheet; derived"),
+    (
+        &["ProportionalValve", "FlowTransducer"],
+        "motors::a_loop_holds_the_flow_whatever_the_load",
+        "continuity",
+    ),
     (&["ServoValve"], "motors::a_proportional_loop_falls_short", "square law of the rated point"),
     (&["HydraulicMotor"], "oil::warm_oil_leaks_more", "ASTM D341"),
     (

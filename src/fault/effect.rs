@@ -56,6 +56,7 @@ pub(super) enum Act {
     LeakMore,
     PumpWorn,
     MotorWorn,
+    MeterSlips,
     MotorJammed,
     MotorLoad,
     DriveReversed,
@@ -95,6 +96,8 @@ pub(super) enum Act {
     SecondaryOpen,
     TapFactor,
     Transducer,
+    TransducerSilent,
+    TransducerShare,
     WaveLost,
     WavesLost,
 }
@@ -313,6 +316,8 @@ fn change(plan: &Plan, c: &mut Condition, found: &Found) {
                 Act::AmplifierDead => make.dead = true,
                 Act::NullShift => make.null += s,
                 Act::Transducer => make.offset_m += s * 1e-3,
+                Act::TransducerSilent => (make.shows, make.offset_m) = (0.0, 0.0),
+                Act::TransducerShare => make.shows *= s,
                 Act::RampFactor => make.ramp *= s,
                 Act::GainFactor => make.gain *= s,
                 _ => {}
@@ -464,6 +469,7 @@ fn flow(law: &mut FlowLaw, act: Act, s: f64, speed: f64) {
         (Act::BypassShut, FlowLaw::SonicCheck(_, check)) => check.conductance = 0.0,
         (Act::HoseBurst, FlowLaw::Leak(conductance)) => *conductance = s * L_MIN / LEAK_OIL_PA,
         (Act::MotorWorn, FlowLaw::Motor(motor)) => motor.leak += s * L_MIN / LEAK_OIL_PA,
+        (Act::MeterSlips, FlowLaw::Motor(motor)) => motor.slip(s),
         (Act::MotorJammed, FlowLaw::Motor(motor)) => motor.jammed = true,
         (Act::MotorLoad, FlowLaw::Motor(motor)) => motor.load_nm += s,
         (Act::LeakMore, FlowLaw::Leak(conductance)) => *conductance *= s,

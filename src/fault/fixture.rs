@@ -326,6 +326,9 @@ fn pressure_side(b: &mut PlanBuilder, tank: VolumeId) {
         jammed: false,
     };
     b.motor("motor", feed, tank, motor);
+    b.part("4B1", "FlowTransducer", "");
+    let gears = b.motor("gears", feed, tank, Motor { inertia: 1e-4, load_nm: 0.0, ..motor });
+    b.meter(gears);
     b.part("4W1", "Hose", "");
     b.flow("wall", feed, spill, FlowLaw::Leak(0.0), Drive::None);
     b.part("4A1", "Cylinder", "");
@@ -358,6 +361,7 @@ fn pressure_side(b: &mut PlanBuilder, tank: VolumeId) {
         step: 0.0,
         lag_s: 0.01,
         pull_n: 70.0,
+        shows: 1.0,
         offset_m: 0.0,
         least_v: 18.0,
         call_v: 13.0,
@@ -367,6 +371,15 @@ fn pressure_side(b: &mut PlanBuilder, tank: VolumeId) {
         dead: false,
     };
     b.amplifier(amplifier, spool, (plus, minus), vec![plus], Some(Feedback::Position(axis)));
+    // One that wants 10 revolutions a second of the gears, and opens nothing either.
+    b.part("4V3", "ProportionalValve", "");
+    let spool = b.spring_spool("spool", make);
+    let (plus, minus) = (b.terminal("+"), b.terminal("-"));
+    for (node, to) in [(plus, from), (minus, PlanBuilder::EARTH)] {
+        b.branch("link", BranchRole::Wire, node, to, BranchMake::ohm(0.01));
+    }
+    let amplifier = AmplifierMake { sets: [10.0; CALLS], gain: 0.1, ramp: 100.0, ..amplifier };
+    b.amplifier(amplifier, spool, (plus, minus), vec![plus], Some(Feedback::Speed(gears)));
 }
 
 /// Compressed air: main 3G1, service unit 3Z1, slow start 3V1, quick exhaust 3V2, tube 3W1 and ejector

@@ -429,7 +429,7 @@ fn amplifiers() {
     let at = |fault: Option<Fault>, seconds: f64| {
         let plan = bench();
         let mut plant = Plant::nominal(plan.clone());
-        let spool = plan.amplifiers.len() + 2;
+        let spool = plan.spools.iter().position(|s| s.name == "4V2").expect("a spool");
         if let Some(fault) = fault {
             apply(&mut plant, &fault).expect("fault");
         }
@@ -444,6 +444,29 @@ fn amplifiers() {
     near(at(Some(Fault::new("4V2", "gain-low").of(0.5)), 3.0), -0.5, 0.1);
     let slow = Fault::new("4V2", "slow-ramp").of(0.01);
     assert!(at(Some(slow), 0.3) < at(None, 0.3) - 0.02);
+}
+
+/// 4V3 opens by 0.1 s times what is missing of 10 revolutions a second of the gears of 4B1.
+#[test]
+fn transducers_of_speed() {
+    let at = |fault: Option<Fault>| {
+        let plan = bench();
+        let mut plant = Plant::nominal(plan.clone());
+        let spool = plan.spools.iter().position(|s| s.name == "4V3").expect("a spool");
+        if let Some(fault) = fault {
+            apply(&mut plant, &fault).expect("fault");
+        }
+        run(&mut plant, 3.0);
+        let (probe, _) = plan.probe("n:4B1").expect("a probe");
+        (plant.read(probe), plant.read(Probe::Spool(SpoolId::new(spool))))
+    };
+    let (n, open) = at(None);
+    assert!(n > 1.0, "{n}");
+    near(open, 0.1 * (10.0 - n), 0.04);
+    near(at(Some(Fault::new("4V3", "transducer-silent"))).1, 1.0, 0.04);
+    near(at(Some(Fault::new("4V3", "transducer-share").of(0.5))).1, 0.1 * (10.0 - 0.5 * n), 0.04);
+    assert_eq!(at(Some(Fault::new("4B1", "jammed"))).0.round(), 0.0);
+    near(at(Some(Fault::new("4B1", "slipping").of(0.2))).0, n, 0.2);
 }
 
 /// The fixture's controller has 24 V at its input and copies it to its output.

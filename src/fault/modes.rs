@@ -70,6 +70,8 @@ pub enum Kind {
     Pump,
     /// A hydraulic motor with its load.
     Motor,
+    /// The gears of a flow transducer.
+    Meter,
     /// A pump's drive.
     Drive,
     /// A piston with its rod and load.
@@ -135,6 +137,7 @@ impl Kind {
             Kind::Leak => "Leakage path",
             Kind::Pump => "Pump",
             Kind::Motor => "Hydraulic motor",
+            Kind::Meter => "Gears of a flow transducer",
             Kind::Drive => "Pump drive",
             Kind::Piston => "Piston and load",
             Kind::Accumulator => "Accumulator",
@@ -304,6 +307,7 @@ fn kind_of(plan: &Plan, element: Element) -> Option<Kind> {
             FlowLaw::Check(..) => Kind::Check,
             FlowLaw::ThrottleCheck(..) | FlowLaw::SonicCheck(..) => Kind::ThrottleCheck,
             FlowLaw::Pump(_) => Kind::Pump,
+            FlowLaw::Motor(_) if plan.motors.iter().any(|m| m.meter && m.flow == id) => Kind::Meter,
             FlowLaw::Motor(_) => Kind::Motor,
             FlowLaw::Leak(0.0) => Kind::Hose,
             FlowLaw::Leak(_) => Kind::Leak,
@@ -349,6 +353,12 @@ fn credible(plan: &Plan, element: Element, act: Act) -> bool {
         (Act::SpringFactor, Element::Spool(id)) => plan.nominal.spools[id.index()].preload_n > 0.0,
         (Act::Transducer, Element::Amplifier(id)) => {
             matches!(plan.amplifiers[id.index()].feedback, Some(Feedback::Position(_)))
+        }
+        (Act::TransducerSilent, Element::Amplifier(id)) => {
+            plan.amplifiers[id.index()].feedback.is_some()
+        }
+        (Act::TransducerShare, Element::Amplifier(id)) => {
+            matches!(plan.amplifiers[id.index()].feedback, Some(Feedback::Speed(_)))
         }
         (Act::NullShift, Element::Amplifier(id)) => plan.nominal.amplifiers[id.index()].servo,
         (Act::CushionGone, Element::Piston(id)) => {

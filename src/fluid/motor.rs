@@ -72,6 +72,13 @@ impl Motor {
         )
     }
 
+    /// Lets the part `share` [1] of the flow slip by, friction at standstill left out: dp = viscous omega / arm, and
+    /// the gears pass arm omega.
+    pub fn slip(&mut self, share: f64) {
+        let arm = self.displacement_m3 / TURN;
+        self.leak += share / (1.0 - share) * arm * arm / self.viscous;
+    }
+
     /// Flow of one with inertia that turns with `speed` [1/s], at `dp` [Pa].
     #[must_use]
     #[inline(always)]

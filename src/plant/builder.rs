@@ -697,8 +697,13 @@ impl PlanBuilder {
         let name = self.part.map_or_else(String::new, |p| self.plan.parts[p].tag.clone());
         let drive = if make.inertia > 0.0 { Drive::Motor(id) } else { Drive::None };
         let flow = self.flow(role, first, second, FlowLaw::Motor(make), drive);
-        self.plan.motors.push(MotorPlan { name, flow, state: NO_STATE });
+        self.plan.motors.push(MotorPlan { name, flow, meter: false, state: NO_STATE });
         id
+    }
+
+    /// Says that `motor` drives nothing: its speed tells the flow.
+    pub fn meter(&mut self, motor: MotorId) {
+        self.plan.motors[motor.index()].meter = true;
     }
 
     /// An accumulator on `volume`, with a bladder or, given a seal, with a piston.

@@ -368,6 +368,8 @@ pub struct MotorPlan {
     pub name: String,
     /// Its flow path, whose law is its own.
     pub flow: FlowId,
+    /// It drives nothing: its speed tells the flow.
+    pub meter: bool,
     /// State of its speed [1/s], where it has inertia.
     pub(crate) state: usize,
 }

@@ -154,6 +154,7 @@ shipped![
     "cutter-sticks-in-the-clay.scenario.ron",
     "pressures.bench.ron",
     "loads.bench.ron",
+    "feed.bench.ron",
     "spindle.bench.ron",
     "stamp.bench.ron",
     "store.bench.ron",

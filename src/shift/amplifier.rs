@@ -24,7 +24,9 @@ pub struct AmplifierMake {
     pub lag_s: f64,
     /// Pull at full current [N].
     pub pull_n: f64,
-    /// What the transducer shows beyond the true position [m] or speed [1/s].
+    /// What the transducer shows of the true position or speed [1], 0 without its signal.
+    pub shows: f64,
+    /// What it shows beyond that, of position [m] or speed [1/s].
     pub offset_m: f64,
     /// Least supply voltage [V].
     pub least_v: f64,
@@ -78,6 +80,7 @@ mod tests {
             step: 0.2,
             lag_s: 0.01,
             pull_n: 60.0,
+            shows: 1.0,
             offset_m: 0.0,
             least_v: 18.0,
             call_v: 13.0,

@@ -214,3 +214,77 @@ fn a_null_is_set_by_hand() {
     }
     assert_eq!(null(&session), 0.0);
 }
+
+/// At the rated flow the gears take the rated drop, and what slips by is not counted (data sheet); the drop of half
+/// the flow lies on the line from what the gears take to begin turning, 2 % of it (derived).
+#[test]
+fn a_flow_transducer_takes_its_rated_drop() {
+    let drop = |l_min: f64| {
+        let parts = format!(
+            r#""T1": Tank(), "M1": Pump(displacement: "{} cm3/rev", speed: "1000 rpm", efficiency: "100 %", run_up: "10 ms"),
+            "RV1": Relief(setting: "100 bar", rated_flow: "30 L/min"),
+            "1B1": FlowTransducer(displacement: "2 cm3/rev", rated_flow: "20 L/min", rated_drop: "1.5 bar", slip: "1 %"),"#,
+            l_min
+        );
+        let lines = r#"Line(name: "tank", ports: ["T1:T", "M1:S", "RV1:T", "1B1:B"]),
+            Line(name: "P", ports: ["M1:P", "RV1:P", "1B1:A"])"#;
+        let mut r = Rig::new(&parts, lines);
+        r.run(3.0);
+        (r.bar("P"), rpm(&mut r, "1B1") * 2e-3)
+    };
+    let (bar, shown) = drop(20.0);
+    near(bar, 1.5, 1e-3, "bar");
+    near(shown, 19.8, 1e-3, "L/min");
+    let (bar, shown) = drop(10.0);
+    // n = 0.98 (dp - 0.02 dpr) / (0.98 dpr) nr with dpr 1.5 bar, nr 9,900 rpm, and 1 % of 20 L/min x dp / dpr.
+    let gears = |bar: f64| 19.8 * (bar / 1.5 - 0.02) / 0.98;
+    near(shown, gears(bar), 2e-3, "L/min");
+    near(shown + 0.2 * bar / 1.5, 10.0, 1e-3, "L/min");
+}
+
+/// The ram with its load at `mm`, in mm/s, with `fault`.
+fn feeds(fault: Option<Fault>, mm: [f64; 2]) -> [f64; 2] {
+    let plan = load("feed.bench.ron");
+    let mut plant = Plant::nominal(plan.clone());
+    if let Some(fault) = fault {
+        apply(&mut plant, &fault).expect("a fault");
+    }
+    let mut h = Hands { plant, story: Vec::new() };
+    let [at, speed] = ["s:1A1", "v:1A1"].map(|p| plan.probe(p).expect("a probe").0);
+    h.run(1.0);
+    h.press("S1");
+    mm.map(|mm| {
+        for _ in 0..4000 {
+            if h.plant.read(at) * 1e3 >= mm {
+                break;
+            }
+            h.run(0.01);
+        }
+        assert!(h.plant.read(at) * 1e3 >= mm, "it does not get to {mm} mm");
+        h.plant.read(speed) * 1e3
+    })
+}
+
+/// A flow of 6 L/min into 80 mm of bore moves the ram at 19.894 mm/s whatever it pushes, but for what slips by the
+/// gears and what the growing pressure takes up (continuity). Without the signal the valve opens all the way: the
+/// pump gives all it has; and what shows 70 % of the flow lets through 1 / 0.7 of it.
+#[test]
+fn a_loop_holds_the_flow_whatever_the_load() {
+    let sound = feeds(None, [55.0, 330.0]);
+    for mm_s in sound {
+        near(mm_s, 19.894, 8e-3, "mm/s");
+    }
+    let blind = feeds(Some(Fault::new("1V1", "transducer-silent")), [55.0, 330.0]);
+    // 12 cm3 x 1450 rpm = 17.4 L/min: 57.7 mm/s, less leakage and what the relief takes.
+    assert!(blind[0] > 50.0 && blind[0] < 57.8, "{blind:?}");
+    let share = feeds(Some(Fault::new("1V1", "transducer-share").of(0.7)), [55.0, 330.0]);
+    for (got, sound) in share.iter().zip(sound) {
+        near(*got, sound / 0.7, 5e-3, "mm/s");
+    }
+    // Worn gears let slip by what they do not count.
+    let worn = feeds(Some(Fault::new("1B1", "slipping").of(0.2)), [55.0, 330.0]);
+    for (got, sound) in worn.iter().zip(sound) {
+        // Their friction makes it a little more at a low flow.
+        near(*got, sound / 0.8, 2e-2, "mm/s");
+    }
+}

@@ -72,6 +72,36 @@ fn build_motor(a: &mut Assembly, f: &Fields) {
     }
 }
 
+/// How soon the gears of a flow transducer follow the flow [s].
+const METER_S: f64 = 4e-3;
+/// Share of the torque at its rated flow that the gears of a flow transducer take to begin turning [1].
+const METER_FRICTION: f64 = 0.02;
+
+fn build_flow_transducer(a: &mut Assembly, f: &Fields) {
+    let (first, second) = two_ports(a, f, "A", "B");
+    let displacement_m3 = f.quantity("displacement");
+    let (flow, drop) = (f.quantity("rated_flow"), f.quantity("rated_drop"));
+    let slip = f.quantity("slip") * flow / drop;
+    // What does not slip by turns the gears, which take the torque of the drop at that speed.
+    let omega = 2.0 * PI * flow * (1.0 - f.quantity("slip")) / displacement_m3;
+    let torque_nm = displacement_m3 * drop / (2.0 * PI);
+    let viscous = torque_nm * (1.0 - METER_FRICTION) / omega;
+    let gears = Motor {
+        displacement_m3,
+        load_nm: 0.0,
+        friction_nm: torque_nm * METER_FRICTION,
+        viscous,
+        leak: slip,
+        inertia: METER_S * viscous,
+        jammed: false,
+    };
+    let id = a.plan.motor("gears", first, second, gears);
+    a.plan.meter(id);
+    a.motor(f.tag(), id);
+    a.plan.nameplate("displacement", &format!("{:.2} cm3/rev", displacement_m3 * 1e6));
+    a.plan.nameplate("rated flow", &format!("{:.0} L/min", flow * 60_000.0));
+}
+
 fn build_filter(a: &mut Assembly, f: &Fields) {
     let (from, to) = two_ports(a, f, "A", "B");
     a.plan.flow("element", from, to, FlowLaw::Gate(rated(f)), Drive::None);
@@ -160,6 +190,34 @@ pub(super) const CLASSES: &[ClassSpec] = &[
         port_list: |_| words(&["S", "P", "L"]),
         terminal_list: nothing,
         build: build_variable_pump,
+    },
+    ClassSpec {
+        name: "FlowTransducer",
+        side: Side::Power,
+        summary: "Flow transducer: gears that the oil turns, for the loop of a proportional or servo valve",
+        terminals: "none",
+        ports: "A, B; flow from A to B counts as positive",
+        laws: "Newton's law for the gears: torque of the difference of pressures against friction in proportion to speed; what slips by is not counted",
+        fields: &[
+            field(
+                "displacement",
+                Quantity(Dimension::Displacement, "0.01 cm3/rev", "1000 cm3/rev"),
+                Some("2 cm3/rev"),
+                "Volume that a revolution of the gears passes",
+            ),
+            RATED_FLOW,
+            RATED_DROP,
+            field(
+                "slip",
+                Quantity(Dimension::Ratio, "0 %", "10 %"),
+                Some("0.5 %"),
+                "Part of the rated flow that slips by uncounted at the rated drop",
+            ),
+        ],
+        rank: 4,
+        port_list: |_| words(&["A", "B"]),
+        terminal_list: nothing,
+        build: build_flow_transducer,
     },
     ClassSpec {
         name: "HydraulicMotor",

@@ -15,7 +15,7 @@ use super::sheet;
 use super::valve::{FLOW_FORCE, flow_area, flow_force, path_drop, path_flow};
 use super::{ClassSpec, FieldKind, FieldSpec, Side, field, words};
 
-use FieldKind::{Part, Quantity};
+use FieldKind::Quantity;
 
 /// Pull at full current, which the springs balance at the end of the travel [N].
 const PULL_N: f64 = 70.0;
@@ -46,19 +46,24 @@ fn build(a: &mut Assembly, f: &Fields) {
         })
         .collect();
     let shown = transducer(a, f);
-    let (sets_of, ramp, gain) = match shown {
-        Some(Feedback::Position(_)) => {
+    // A flow transducer shows flow by the speed of its gears.
+    let meter_m3 = shown.and_then(|shown| meter(a, shown));
+    let (sets_of, ramp, gain) = match (shown, meter_m3) {
+        (Some(Feedback::Position(_)), _) => {
             ("position", f.quantity("ramp_speed"), 1.0 / f.quantity("full_at"))
         }
+        (Some(Feedback::Speed(_)), Some(m3)) => {
+            ("flow", RAMPED_FLOW / m3 / f.quantity("ramp_time"), m3 / f.quantity("full_at_flow"))
+        }
         // Up to 1000 rpm in the time of the ramp.
-        Some(Feedback::Speed(_)) => {
+        (Some(Feedback::Speed(_)), None) => {
             ("speed", RAMPED / f.quantity("ramp_time"), 1.0 / f.quantity("full_at_speed"))
         }
-        None => ("signal", 1.0 / f.quantity("ramp_time"), 1.0),
+        (None, _) => ("signal", 1.0 / f.quantity("ramp_time"), 1.0),
     };
     let mut sets = [0.0; CALLS];
     for (k, set) in sets.iter_mut().enumerate() {
-        *set = f.quantity(&format!("{sets_of}_{}", k + 1));
+        *set = f.quantity(&format!("{sets_of}_{}", k + 1)) / meter_m3.unwrap_or(1.0);
     }
     let friction = 0.5 * f.quantity("hysteresis") * PULL_N * (1.0 - f.quantity("dither"));
     let make = SpoolMake {
@@ -82,6 +87,7 @@ fn build(a: &mut Assembly, f: &Fields) {
         step: f.quantity("compensation"),
         lag_s: 0.2 * f.quantity("response"),
         pull_n: PULL_N,
+        shows: 1.0,
         offset_m: 0.0,
         least_v: LEAST.0 * volts,
         call_v: LEAST.1 * volts,
@@ -113,10 +119,11 @@ fn build(a: &mut Assembly, f: &Fields) {
     }
     a.plan.nameplate("supply", &supply.to_string());
     for (k, set) in sets.iter().enumerate() {
-        let text = match shown {
-            Some(Feedback::Position(_)) => format!("{:.1} mm", set * 1e3),
-            Some(Feedback::Speed(_)) => format!("{:.0} rpm", set * 60.0),
-            None => format!("{:.0} %", set * 100.0),
+        let text = match (shown, meter_m3) {
+            (Some(Feedback::Position(_)), _) => format!("{:.1} mm", set * 1e3),
+            (Some(Feedback::Speed(_)), Some(m3)) => format!("{:.1} L/min", set * m3 * 60_000.0),
+            (Some(Feedback::Speed(_)), None) => format!("{:.0} rpm", set * 60.0),
+            (None, _) => format!("{:.0} %", set * 100.0),
         };
         a.plan.nameplate(&format!("W{}", k + 1), &text);
     }
@@ -138,10 +145,29 @@ const fn speed(name: &'static str) -> FieldSpec {
     field(name, range, Some("0 rpm"), about)
 }
 
+const fn flow(name: &'static str) -> FieldSpec {
+    let about = "Flow that this call asks for, with a flow transducer; positive opens P to A";
+    let range = Quantity(Dimension::VolumeFlow, "-1000 L/min", "1000 L/min");
+    field(name, range, Some("0 L/min"), about)
+}
+
 /// Change of a set speed in the time of a ramp [1/s].
 const RAMPED: f64 = 1000.0 / 60.0;
+/// Change of a set flow in the time of a ramp [m3/s].
+const RAMPED_FLOW: f64 = 10.0 / 60_000.0;
 
-/// What the transducer shows: the position of a cylinder, or the speed of a motor.
+/// Displacement [m3 per revolution] of the gears that `shown` is the speed of, if a flow transducer's.
+fn meter(a: &Assembly, shown: Feedback) -> Option<f64> {
+    let Feedback::Speed(motor) = shown else { return None };
+    let plan = a.plan.plan();
+    let motor = &plan.motors[motor.index()];
+    match plan.nominal.flows[motor.flow.index()] {
+        FlowLaw::Motor(make) if motor.meter => Some(make.displacement_m3),
+        _ => None,
+    }
+}
+
+/// What the transducer shows: the position of a cylinder, the speed of a motor, or a flow.
 fn transducer(a: &mut Assembly, f: &Fields) -> Option<Feedback> {
     let tag = f.part("transducer")?;
     if let Some(piston) = a.piston_of(&tag) {
@@ -161,7 +187,7 @@ fn transducer(a: &mut Assembly, f: &Fields) -> Option<Feedback> {
 
 /// The fields of a valve with these usual figures: compensation, overlap, hysteresis, dither, response, flow and
 /// drop of its rated point, flow force, leakage.
-const fn fields(usual: [&'static str; 9]) -> [FieldSpec; 31] {
+const fn fields(usual: [&'static str; 9]) -> [FieldSpec; 36] {
     [
         field("supply", FieldKind::Supply, Some("24 V DC"), "Rated voltage"),
         field(
@@ -172,9 +198,9 @@ const fn fields(usual: [&'static str; 9]) -> [FieldSpec; 31] {
         ),
         field(
             "transducer",
-            Part(&["Cylinder", "HydraulicMotor"]),
+            FieldKind::Part(&["Cylinder", "HydraulicMotor", "FlowTransducer"]),
             Some(""),
-            "Cylinder whose position, or motor whose speed it controls; without it, the spool follows the signal",
+            "Cylinder whose position, motor whose speed or flow transducer whose flow it controls; without it, the spool follows the signal",
         ),
         position("position_1"),
         position("position_2"),
@@ -188,6 +214,10 @@ const fn fields(usual: [&'static str; 9]) -> [FieldSpec; 31] {
         speed("speed_2"),
         speed("speed_3"),
         speed("speed_4"),
+        flow("flow_1"),
+        flow("flow_2"),
+        flow("flow_3"),
+        flow("flow_4"),
         field(
             "ramp_speed",
             Quantity(Dimension::Speed, "0.1 mm/s", "10 m/s"),
@@ -207,6 +237,12 @@ const fn fields(usual: [&'static str; 9]) -> [FieldSpec; 31] {
             "Error of speed that gives full signal",
         ),
         field(
+            "full_at_flow",
+            Quantity(Dimension::VolumeFlow, "0.01 L/min", "1000 L/min"),
+            Some("10 L/min"),
+            "Error of flow that gives full signal",
+        ),
+        field(
             "reset_time",
             Quantity(Dimension::Time, "1 ms", "60 s"),
             Some(""),
@@ -216,7 +252,7 @@ const fn fields(usual: [&'static str; 9]) -> [FieldSpec; 31] {
             "ramp_time",
             Quantity(Dimension::Time, "1 ms", "60 s"),
             Some("200 ms"),
-            "Time of a ramp from 0 to full signal, or of a set speed by 1000 rpm",
+            "Time of a ramp from 0 to full signal, of a set speed by 1000 rpm, or of a set flow by 10 L/min",
         ),
         field(
             "compensation",
@@ -257,9 +293,9 @@ const fn fields(usual: [&'static str; 9]) -> [FieldSpec; 31] {
     ]
 }
 
-static PROPORTIONAL: [FieldSpec; 31] =
+static PROPORTIONAL: [FieldSpec; 36] =
     fields(["0 %", "15 %", "5 %", "70 %", "40 ms", "20 L/min", "5 bar", "30 %", "50 cm3/min"]);
-static SERVO: [FieldSpec; 31] =
+static SERVO: [FieldSpec; 36] =
     fields(["0 %", "0 %", "1 %", "50 %", "8 ms", "20 L/min", "35 bar", "10 %", "200 cm3/min"]);
 
 /// Classes of proportional and servo valves.
@@ -267,7 +303,7 @@ pub(super) const CLASSES: &[ClassSpec] = &[
     ClassSpec {
         name: "ProportionalValve",
         side: Side::Seam,
-        summary: "Proportional 4/3 valve with its amplifier: set values called by 24 V, open loop, on the position of a cylinder or on the speed of a motor",
+        summary: "Proportional 4/3 valve with its amplifier: set values called by 24 V, open loop, on the position of a cylinder, on the speed of a motor or on a flow",
         terminals: "+ and - of the supply; W1 to W4 call a set value, of several the first",
         ports: "P A B T",
         laws: LAWS,
@@ -280,7 +316,7 @@ pub(super) const CLASSES: &[ClassSpec] = &[
     ClassSpec {
         name: "ServoValve",
         side: Side::Seam,
-        summary: "Servo valve with its amplifier: a quick stage without overlap, for loops on position or speed",
+        summary: "Servo valve with its amplifier: a quick stage without overlap, for loops on position, speed or flow",
         terminals: "+ and - of the supply; W1 to W4 call a set value, of several the first",
         ports: "P A B T",
         laws: LAWS,

@@ -94,6 +94,7 @@ fn draw(pen: &mut Pen, plan: &Plan, part: &Part) -> bool {
         }
         "Pump" | "VariablePump" => pump(pen, plan, part),
         "HydraulicMotor" => motor(pen, part),
+        "FlowTransducer" => flow_transducer(pen, part),
         "Cylinder" | "AirCylinder" => cylinder(pen, plan, part),
         "StopValve" => {
             // Two triangles, tip to tip, filled where it is shut at the start.
@@ -324,6 +325,15 @@ fn motor(pen: &mut Pen, part: &Part) {
     pen.line(&[(3.0, 0.0), (4.0, 0.0)]);
     lead(pen, part, "B", (4.0, 0.0), (4.0, 4.0), Facing::Down);
     dashed_lead(pen, part, "L", &[(0.0, 3.0), (0.0, 4.0)], Facing::Down);
+}
+
+/// A flowmeter: a circle with a constriction, and the signal that it gives (ISO 1219-1, from memory).
+fn flow_transducer(pen: &mut Pen, part: &Part) {
+    pen.circle(0.0, 0.0, 2.0);
+    pen.arc(-1.2, 0.0, 0.9, -60.0, 120.0);
+    pen.arc(1.2, 0.0, 0.9, 120.0, 120.0);
+    pen.inked(Ink::Conductor, |pen| pen.line(&[(2.0, 0.0), (3.0, 0.0)]));
+    upright(pen, part, 2.0, 3.0);
 }
 
 /// Left edge of the piston when in, and its way out, and the tip of the rod when in [modules].

@@ -14,7 +14,7 @@ impl Model<'_> {
                 Some(Feedback::Speed(m)) => self.plan.motors[m.index()].state,
                 None => NO_STATE,
             };
-            let shown = if at == NO_STATE { 0.0 } else { y[at] + make.offset_m };
+            let shown = if at == NO_STATE { 0.0 } else { make.shows * y[at] + make.offset_m };
             let set = y[place.set];
             // Off, it follows the axis, so that it does not jump when it comes on.
             let (rate, slope) = make.ramped(if status.on { status.target } else { shown }, set);
@@ -33,18 +33,19 @@ impl Model<'_> {
                 rates[place.integral] = if status.on { on } else { off };
             }
             if S::SLOPES {
+                let per_shown = make.shows;
                 let per_set = works * per_signal * make.gain / make.lag_s;
                 sink.at(place.set, place.set, slope);
-                sink.at(place.set, at, if status.on { 0.0 } else { -slope });
+                sink.at(place.set, at, if status.on { 0.0 } else { -slope * per_shown });
                 sink.at(place.current, place.current, -1.0 / make.lag_s);
                 sink.at(place.current, place.set, per_set);
-                sink.at(place.current, at, -per_set);
+                sink.at(place.current, at, -per_set * per_shown);
                 let per_miss = if sums { make.gain / make.reset_s } else { 0.0 };
                 let off = if status.on { 0.0 } else { -1.0 / make.lag_s };
                 sink.at(place.current, place.integral, works * per_signal / make.lag_s);
                 sink.at(place.integral, place.integral, off);
                 sink.at(place.integral, place.set, per_miss);
-                sink.at(place.integral, at, -per_miss);
+                sink.at(place.integral, at, -per_miss * per_shown);
             }
         }
     }
