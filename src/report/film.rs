@@ -1,6 +1,7 @@
 //! An attempt replayed once more and watched: traces for its plots, machines at key moments for its drawings.
 
 use crate::base::{PistonId, SimTime, VolumeId, WindingId};
+use crate::diagnosis::in_full;
 use crate::plant::{Element, Plan, Probe};
 use crate::quantity::Dimension;
 use crate::scenario::Scenario;
@@ -65,6 +66,8 @@ pub struct Fault {
     pub part: String,
     /// Fault mode.
     pub mode: String,
+    /// Where in the part.
+    pub role: Option<String>,
 }
 
 /// The machine at a moment.
@@ -182,7 +185,8 @@ fn moment(scene: Scene, action: usize, rig: &Rig, mended: &[(SimTime, String)]) 
         .filter_map(|f| {
             let part = plan.parts[f.part.index()].tag.clone();
             let gone = mended.iter().any(|(at, tag)| *at > f.at && *tag == part);
-            (!gone).then_some(Fault { part, mode: f.fault.mode })
+            let fault = in_full(plan, &f.fault);
+            (!gone).then_some(Fault { part, mode: fault.mode, role: fault.role })
         })
         .collect();
     faults.dedup();

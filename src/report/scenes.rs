@@ -43,7 +43,7 @@ pub fn scenes(scenario: &Scenario, film: &Film, reader: &Reader) -> Markup {
                             (caption(moment, reader))
                         }
                         (PreEscaped(svg::element(
-                            &staged(sheet, scenario, moment, reader),
+                            &staged(sheet, moment, reader),
                             &format!("scene-{}-{id}", k + 1),
                         )))
                     }
@@ -66,7 +66,10 @@ fn caption(moment: &Moment, reader: &Reader) -> Markup {
     let faults: Vec<String> = moment
         .faults
         .iter()
-        .map(|f| format!("{} {}", f.part, reader.words.mode(&f.mode)))
+        .map(|f| {
+            let role = f.role.iter().map(|role| format!(" {role}")).collect::<String>();
+            reader.words.fault(&format!("{} {}{role}", f.part, f.mode))
+        })
         .collect();
     html! {
         (reader.words.phrase(&said)) " "
@@ -79,27 +82,22 @@ fn caption(moment: &Moment, reader: &Reader) -> Markup {
 }
 
 /// The sheet with the state of the moment and marks at the faulty parts.
-fn staged(sheet: &Sheet, scenario: &Scenario, moment: &Moment, reader: &Reader) -> Sheet {
+fn staged(sheet: &Sheet, moment: &Moment, reader: &Reader) -> Sheet {
     let mut rig = moment.rig.clone();
     let state = live::Live::of(rig.plant_mut());
     let mut drawn = reader.sheet(&live::apply(sheet, &state));
     for fault in &moment.faults {
-        // Where in the part it sits, as far as the scenario says: a script may not.
-        let role = scenario
-            .faults
-            .iter()
-            .find(|f| f.part == fault.part && f.mode == fault.mode)
-            .and_then(|f| f.role.clone());
-        flag(&mut drawn, fault, role.as_deref(), &reader.words.mode(&fault.mode));
+        flag(&mut drawn, fault, &reader.words.mode(&fault.mode));
     }
     drawn
 }
 
 /// Marks a faulty part: a frame around it, a flash and the fault's name.
-fn flag(sheet: &mut Sheet, fault: &Fault, role: Option<&str>, name: &str) {
-    let part = fault.part.as_str();
+fn flag(sheet: &mut Sheet, fault: &Fault, name: &str) {
+    let (part, role) = (fault.part.as_str(), fault.role.as_deref());
     let contact = role.map(|role| format!("{part}:{role}"));
-    let coil = role.map(|role| format!("{part}.{role}"));
+    // The winding of `coil b` is drawn as `.b`, that of a relay's `coil` as `.coil`.
+    let coil = role.map(|role| format!("{part}.{}", role.strip_prefix("coil ").unwrap_or(role)));
     let at_role = |subject: &Subject| match subject {
         Subject::Contact(name, _) => contact.as_ref() == Some(name),
         Subject::Coil(name) => coil.as_ref() == Some(name),
@@ -286,6 +284,36 @@ fn free_place(sheet: &Sheet, frame: &Area, width: f64, named: bool) -> Option<Po
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::diagnostic::{Diagnostics, Sources};
+    use crate::scenario::{Shipped, load_any};
+
+    /// Flashes on the sheets of the gripper for this fault of its valve.
+    fn flashes(mode: &str, role: Option<&str>) -> [usize; 2] {
+        let plan =
+            load_any(&Shipped, "gripper.bench.ron", &mut Sources::new(), &mut Diagnostics::new())
+                .expect("a bench")
+                .plan;
+        let role = role.map(str::to_owned);
+        let fault = Fault { part: "1V1".to_owned(), mode: mode.to_owned(), role };
+        // Some symbols have a path of as many points.
+        let count = |sheet: &Sheet| {
+            let flash = |m: &&Mark| matches!(&m.shape, Shape::Path { points, .. } if points.len() == FLASH.len());
+            sheet.marks.iter().filter(flash).count()
+        };
+        [power::sheet(&plan), control::sheet(&plan, Style::default())].map(|mut sheet| {
+            let before = count(&sheet);
+            flag(&mut sheet, &fault, mode);
+            count(&sheet) - before
+        })
+    }
+
+    /// A coil is drawn on both sheets, a spool with its valve; each once.
+    #[test]
+    fn a_fault_of_a_coil_is_marked_at_that_coil_alone() {
+        let bare = flashes("open", None);
+        assert!(bare[1] > 1, "a valve's coils stand apart: {bare:?}");
+        assert_eq!(flashes("open", Some("coil b")), [1, 1]);
+    }
 
     /// A sheet with a word whose text begins at `x`, on the line `y`.
     fn sheet(x: f64, y: f64) -> Sheet {
