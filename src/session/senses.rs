@@ -140,6 +140,8 @@ pub(super) fn look(plant: &mut Plant, id: PartId) -> Vec<Phrase> {
             Element::Winding(w) if plant.burnt(w) => {
                 lines.push(about("seen-burnt", &plan.windings[w.index()].name));
             }
+            // A stage or a member without an override shows nothing.
+            Element::Spool(s) if plan.nominal.spools[s.index()].hand_n == 0.0 => {}
             Element::Spool(s) => lines.push(match plant.hand(s) {
                 Hand::Off => about("seen-overrides-out", tag),
                 hand => {
@@ -176,6 +178,8 @@ pub(super) fn look(plant: &mut Plant, id: PartId) -> Vec<Phrase> {
             _ => {}
         }
     }
+    // What holds for each of several stages is said once.
+    lines.dedup();
     if wet(plant, part) {
         lines.push(about("seen-film", tag));
     }

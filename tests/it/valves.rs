@@ -9,6 +9,7 @@ use spoolbench::plant::{Plan, Plant, What};
 use spoolbench::session::{Rig as Desk, Session, SessionConfig, parse};
 use spoolbench::shift::Hand;
 
+use super::machines::load;
 use super::pressure_valves::{Rig, near, plan};
 
 const RUNGS: &str = r#"Rung(from: "G1:+", to: "G1:-", path: "S1:13-14, 1V1:a1-a2"),
@@ -278,4 +279,19 @@ fn data_that_contradict_themselves_are_refused() {
     assert!(refused(r#"rest: "detented", switch_off: "60 ms""#, "switch_off"));
     assert!(refused(&format!(r#"{offset}, solenoids: "pull", override: "push""#), "override"));
     assert!(!refused(&format!(r#"{offset}, solenoids: "pull", override: "pull""#), "override"));
+}
+
+/// Who looks at a part sees its override, if it has one, and each thing once.
+#[test]
+fn an_override_is_seen_once_and_only_where_there_is_one() {
+    let sees = |bench: &str, part: &str| {
+        let desk = Desk::sound(Plant::nominal(load(bench)));
+        let mut session = Session::new(desk, SessionConfig::default());
+        let look = session.act(parse(&format!("look {part}")).expect("an action")).expect("a look");
+        look.lines.iter().map(ToString::to_string).collect::<Vec<_>>()
+    };
+    // A stage and two pilots, of which each has a part of the override.
+    assert_eq!(sees("gripper.bench.ron", "1V1"), ["the overrides of 1V1 are out"]);
+    assert_eq!(sees("loads.bench.ron", "1V1"), ["the overrides of 1V1 are out"]);
+    assert_eq!(sees("loads.bench.ron", "2V2"), ["nothing to see at 2V2"]);
 }
