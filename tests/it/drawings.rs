@@ -6,7 +6,7 @@ use std::fs;
 use std::path::Path;
 use std::sync::Arc;
 
-use spoolbench::base::{NodeId, VolumeId, WindingId};
+use spoolbench::base::{NodeId, SimTime, VolumeId, WindingId};
 use spoolbench::bench::{Bench, load, load_with};
 use spoolbench::diagnostic::Diagnostics;
 use spoolbench::drawing::live::{Live, apply};
@@ -375,6 +375,29 @@ fn a_sheet_shows_the_state_of_a_run() {
         complain(&unreadable(&apply(&control::sheet(&plan, style), &live)));
     }
     complain(&unreadable(&numbers));
+}
+
+/// Numbers stand clear of everything on the sheets of every bench while its buttons are pushed, one at a time.
+#[test]
+fn live_numbers_cover_nothing_on_any_bench() {
+    for (name, bench) in shipped() {
+        let plan = Arc::new(bench.plan);
+        let hands = plan.parts.iter().filter(|p| matches!(p.class, "PushButton" | "Selector"));
+        let hands: Vec<_> = hands.filter_map(|p| plan.hand_operator(&p.tag)).collect();
+        let mut plant = Plant::new(Arc::clone(&plan), 1);
+        for hand in hands {
+            for acting in [true, false] {
+                plant.set_operator(hand, acting);
+                plant.advance(plant.now() + SimTime::from_millis(700), false).expect("advance");
+                let live = Live::of(&mut plant);
+                for sheet in [power::sheet(&plan), control::sheet(&plan, Style::Iec)] {
+                    let drawn = apply(&sheet, &live);
+                    let found = unreadable(&drawn);
+                    assert!(found.is_empty(), "{name} at {}: {found:?}", plant.now());
+                }
+            }
+        }
+    }
 }
 
 #[test]
