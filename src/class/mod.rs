@@ -70,10 +70,10 @@ impl Class {
         let variant = self
             .variants
             .iter()
-            .max_by_key(|v| self.secret.derive("variant", &[scenario, id, &v.words()]))?;
+            .max_by_key(|v| self.secret.derive("variant", &[scenario, id, &v.fault.name()]))?;
         let seed = self.secret.derive("seed", &[scenario, id]);
         let seed = u64::from(u32::from_le_bytes([seed[0], seed[1], seed[2], seed[3]]));
-        let words = variant.words();
+        let words = variant.fault.name();
         let rest = [scenario, id, &words, &seed.to_string()];
         Some(Assigned {
             pseudonym: pseudonym.to_owned(),

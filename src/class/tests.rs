@@ -50,7 +50,7 @@ fn thirty_learners_get_many_faults_of_one_band() {
         let mut faulty = sound.clone();
         faulty.faults = vec![variant.fault.clone()];
         let rig = faulty.rig(7).unwrap();
-        assert!(!crate::scenario::does_its_work(&faulty, rig), "{}", variant.words());
+        assert!(!crate::scenario::does_its_work(&faulty, rig), "{}", variant.fault.name());
     }
 }
 
@@ -148,7 +148,7 @@ fn declared_variants_are_kept_to_the_band() {
     let scenario = scenario.unwrap();
     assert_eq!(scenario.variants.len(), 5);
     let found = variants(&scenario, Some(0.25)).unwrap();
-    let words: Vec<String> = found.list.iter().map(Variant::words).collect();
+    let words: Vec<String> = found.list.iter().map(|v| v.fault.name()).collect();
     assert_eq!(words, ["1V1 open", "K1 never-closes 23-24"]);
     let left: Vec<&str> = found.left_out.iter().map(|(w, _)| w.as_str()).collect();
     assert_eq!(left.len(), 3, "{left:?}");

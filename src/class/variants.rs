@@ -23,15 +23,6 @@ pub struct Variant {
     pub cost_s: f64,
 }
 
-impl Variant {
-    /// Part, mode and role in words.
-    #[must_use]
-    pub fn words(&self) -> String {
-        let role = self.fault.role.as_deref().unwrap_or("");
-        format!("{} {} {role}", self.fault.part, self.fault.mode).trim_end().to_owned()
-    }
-}
-
 /// The faults of a scenario's machine that are as hard as its own.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Variants {
@@ -110,8 +101,7 @@ impl VariantError {
     pub fn phrase(&self) -> Phrase {
         match self {
             VariantError::Diagnosis(error) => {
-                let why = Phrase::written(error.to_string());
-                Phrase::new("variants-diagnosis").with("why", why)
+                Phrase::new("variants-diagnosis").with("why", error.phrase())
             }
             VariantError::NoTest => Phrase::new("variants-no-test"),
             VariantError::None { low, high } => Phrase::new("variants-none")
@@ -163,7 +153,7 @@ pub fn variants(scenario: &Scenario, band: Option<f64>) -> Result<Variants, Vari
                     twins: r.twins.clone(),
                     cost_s: r.cost_s,
                 }),
-                None => left_out.push((words(fault), Phrase::new("kits-left-unseen"))),
+                None => left_out.push((fault.name(), Phrase::new("kits-left-unseen"))),
             }
         }
         offered
@@ -179,9 +169,9 @@ pub fn variants(scenario: &Scenario, band: Option<f64>) -> Result<Variants, Vari
         .map(|variant| Offer { away: away(&variant, difficulty_s), variant, shows: None })
         .collect();
     offers.sort_by(|a, b| {
-        a.away.total_cmp(&b.away).then_with(|| a.variant.words().cmp(&b.variant.words()))
+        a.away.total_cmp(&b.away).then_with(|| a.variant.fault.name().cmp(&b.variant.fault.name()))
     });
-    offers.dedup_by_key(|offer| offer.variant.words());
+    offers.dedup_by_key(|offer| offer.variant.fault.name());
     let band = band.unwrap_or_else(|| narrowest(&mut offers, scenario));
     let band_s = ((1.0 - band) * difficulty_s, (1.0 + band) * difficulty_s);
     for mut offer in offers {
@@ -195,7 +185,7 @@ pub fn variants(scenario: &Scenario, band: Option<f64>) -> Result<Variants, Vari
             continue;
         };
         if declared {
-            left_out.push((offer.variant.words(), why));
+            left_out.push((offer.variant.fault.name(), why));
         }
         if !inside {
             outside.push(offer.variant);
@@ -204,7 +194,7 @@ pub fn variants(scenario: &Scenario, band: Option<f64>) -> Result<Variants, Vari
     if list.is_empty() {
         return Err(VariantError::None { low: band_s.0, high: band_s.1 });
     }
-    list.sort_by_key(Variant::words);
+    list.sort_by_key(|v| v.fault.name());
     Ok(Variants { difficulty_s, band, band_s, list, left_out, outside })
 }
 
@@ -228,10 +218,6 @@ fn narrowest(offers: &mut [Offer], scenario: &Scenario) -> f64 {
     let near = offers.iter_mut().take_while(|offer| offer.away <= MOST_BAND + GRAIN);
     let good = near.filter_map(|offer| offer.shows(scenario).then_some(offer.away)).take(ENOUGH);
     good.last().map_or(MOST_BAND, |last| steps(last).max(LEAST_BAND))
-}
-
-fn words(fault: &Fault) -> String {
-    Variant { fault: fault.clone(), answers: Vec::new(), cost_s: 0.0 }.words()
 }
 
 /// The cost in the middle of the list [s].

@@ -82,10 +82,14 @@ pub fn assign(wish: &Wish, show: Show, out: &mut dyn Write, err: &mut dyn Write)
         return Ok(exit::BAD_INPUT);
     }
     let named = |fault: &crate::fault::Fault| {
-        variants.list.iter().find(|v| v.fault == *fault).map_or_else(String::new, |v| v.words())
+        variants
+            .list
+            .iter()
+            .find(|v| v.fault == *fault)
+            .map_or_else(String::new, |v| v.fault.name())
     };
     let costs: BTreeMap<String, f64> =
-        variants.list.iter().map(|v| (v.words(), v.cost_s)).collect();
+        variants.list.iter().map(|v| (v.fault.name(), v.cost_s)).collect();
     if let Some(path) = &wish.table {
         let rows: Vec<[String; 4]> = rows
             .iter()

@@ -26,7 +26,7 @@ fn bytes(
     match read {
         Ok(_) => Ok(Some(bytes)),
         Err(why) => {
-            let (why, help) = (Phrase::written(why.to_string()), Phrase::new("io-check-name"));
+            let (why, help) = (Phrase::system(&why), Phrase::new("io-check-name"));
             let line = input::problem(path.display(), Code::UNREADABLE, why, help, words);
             writeln!(err, "{line}")?;
             Ok(None)

@@ -113,7 +113,7 @@ pub fn console(
                 Ok(opened) => opened,
                 Err((path, why)) => {
                     let (code, help) = (Code::OUTPUT_FAILED, Phrase::new("ask-new-file"));
-                    let why = Phrase::written(input::named(&path, &why).to_string());
+                    let why = input::told(&input::named(&path, &why));
                     let line = input::problem("spoolbench", code, why, help, words);
                     writeln!(err, "{line}")?;
                     return Ok(exit::BAD_INPUT);
@@ -205,7 +205,7 @@ fn take_up(path: &Path, scenario: &Scenario, words: Words) -> Result<Begun, Vec<
         return Err(vec![input::problem(path.display(), code, why, help, words)]);
     }
     let failed = |why: io::Error| {
-        let (why, help) = (Phrase::written(why.to_string()), Phrase::new("ask-permissions"));
+        let (why, help) = (Phrase::system(&why), Phrase::new("ask-permissions"));
         vec![input::problem(path.display(), Code::OUTPUT_FAILED, why, help, words)]
     };
     let opened = reopen_attempt(path, &attempt).map_err(failed)?;
@@ -245,19 +245,17 @@ fn greet(scenario: &Scenario, path: &Path, reader: &Reader, out: &mut dyn Write)
         writeln!(out, "\n{}", scenario.brief)?;
     }
     writeln!(out, "\n{}", reader.say("console-parts"))?;
+    let mut rows = Vec::new();
     for part in scenario.plan.parts.iter().filter(|p| p.class != "Wire") {
-        let terminals: Vec<&str> = part.terminals.iter().map(|(m, _)| m.as_str()).collect();
-        let ports: Vec<&str> = part.ports.iter().map(|(m, _)| m.as_str()).collect();
-        let mut points = terminals;
-        points.extend(ports);
-        writeln!(
-            out,
-            "  {:<5} {:<15} {:<24} {}",
-            part.tag,
-            reader.words.kind(part.class),
-            part.title,
-            points.join(" ")
-        )?;
+        let points = part.terminals.iter().map(|(m, _)| m).chain(part.ports.iter().map(|(m, _)| m));
+        let points = points.map(String::as_str).collect::<Vec<_>>().join(" ");
+        rows.push([part.tag.clone(), reader.words.kind(part.class), part.title.clone(), points]);
+    }
+    let [tag, kind, title] =
+        [0, 1, 2].map(|k| rows.iter().map(|row| row[k].chars().count()).max().unwrap_or(0));
+    for row in &rows {
+        let line = format!("  {:<tag$}  {:<kind$}  {:<title$}  {}", row[0], row[1], row[2], row[3]);
+        writeln!(out, "{}", line.trim_end())?;
     }
     // As in the drawing that hangs in the cabinet: a wire is named to be measured and mended.
     writeln!(out, "{}", reader.say("console-wires"))?;

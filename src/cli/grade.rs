@@ -224,7 +224,7 @@ fn below(
     files: &mut Vec<PathBuf>,
 ) -> Result<(), String> {
     let unreadable = |why: io::Error| {
-        let (why, help) = (Phrase::written(why.to_string()), Phrase::new("io-check-name"));
+        let (why, help) = (Phrase::system(&why), Phrase::new("io-check-name"));
         input::problem(folder.display(), Code::UNREADABLE, why, help, words)
     };
     let mut entries: Vec<PathBuf> = std::fs::read_dir(folder)

@@ -161,7 +161,7 @@ pub fn record(path: &Path) -> Result<Vec<u8>, Box<Diagnostic>> {
         |code, message, help| Box::new(at(Diagnostic::error(code, message), path.display(), help));
     let unreadable = |why: io::Error| {
         let help = Phrase::new("io-check-name");
-        problem(Code::UNREADABLE, Phrase::written(why.to_string()), Some(help))
+        problem(Code::UNREADABLE, Phrase::system(&why), Some(help))
     };
     let mut bytes = Vec::new();
     let file = File::open(path).map_err(unreadable)?;
@@ -235,8 +235,7 @@ fn partial(path: &Path) -> io::Result<(PathBuf, File)> {
 /// Makes a folder the user asked for, if it is not there; the error names it.
 pub fn folder(path: &Path) -> io::Result<()> {
     if path.exists() && !path.is_dir() {
-        let why = io::Error::new(io::ErrorKind::NotADirectory, "this is no folder");
-        return Err(named(path, &why));
+        return Err(named(path, &io::ErrorKind::NotADirectory.into()));
     }
     fs::create_dir_all(path).map_err(|why| named(path, &why))
 }
@@ -244,8 +243,7 @@ pub fn folder(path: &Path) -> io::Result<()> {
 /// What could not be written, in one line.
 pub fn unwritten(problem: &io::Error, words: Words) -> String {
     let help = Phrase::new("io-check-space");
-    let why = Phrase::written(problem.to_string());
-    self::problem("spoolbench", Code::OUTPUT_FAILED, why, help, words)
+    self::problem("spoolbench", Code::OUTPUT_FAILED, told(problem), help, words)
 }
 
 /// A file that the user asked for; its errors name it.
@@ -270,9 +268,21 @@ impl Write for Output {
     }
 }
 
+/// What happened at a file.
+#[derive(Debug, thiserror::Error)]
+#[error("{0}")]
+struct At(Phrase);
+
 /// A failure with the file it happened at.
 pub fn named(path: &Path, why: &io::Error) -> io::Error {
-    io::Error::new(why.kind(), format!("{}: {why}", path.display()))
+    let at = Phrase::new("io-at").with("file", path.display().to_string());
+    io::Error::new(why.kind(), At(at.with("why", told(why))))
+}
+
+/// A failure as a sentence without a language yet, with its file where it is known.
+pub fn told(problem: &io::Error) -> Phrase {
+    let at = problem.get_ref().and_then(|inner| inner.downcast_ref::<At>());
+    at.map_or_else(|| Phrase::system(problem), |At(told)| told.clone())
 }
 
 /// Where fault dictionaries are kept: `asked`, or else the user's cache folder, if there is one.

@@ -60,7 +60,8 @@ pub fn interlocks(
     let report = match check(plan, &options) {
         Ok(report) => report,
         Err(problem) => {
-            writeln!(err, "spoolbench: {}: {problem}", wish.bench.display())?;
+            let why = words.phrase(&problem.phrase());
+            writeln!(err, "spoolbench: {}: {why}", wish.bench.display())?;
             return Ok(exit::BAD_INPUT);
         }
     };
@@ -83,7 +84,8 @@ pub fn interlocks(
             let found = match check_faults(plan, &options, &all, onset) {
                 Ok(found) => found,
                 Err(problem) => {
-                    writeln!(err, "spoolbench: {}: {problem}", wish.bench.display())?;
+                    let why = words.phrase(&problem.phrase());
+                    writeln!(err, "spoolbench: {}: {why}", wish.bench.display())?;
                     return Ok(exit::BAD_INPUT);
                 }
             };
@@ -114,7 +116,8 @@ pub fn interlocks(
         match latent_faults(plan, &options, &all) {
             Ok(found) => latent = tell_latent(plan, &found, words, printer.out)?,
             Err(problem) => {
-                writeln!(err, "spoolbench: {}: {problem}", wish.bench.display())?;
+                let why = words.phrase(&problem.phrase());
+                writeln!(err, "spoolbench: {}: {why}", wish.bench.display())?;
                 return Ok(exit::BAD_INPUT);
             }
         }
@@ -256,7 +259,7 @@ impl Printer<'_> {
                 (Phrase::new("replay-unconfirmed").with("why", reason), Vec::new())
             }
             Err(problem) => {
-                (Phrase::new("replay-failed").with("why", problem.to_string()), Vec::new())
+                (Phrase::new("replay-failed").with("why", problem.phrase()), Vec::new())
             }
         };
         let line = Phrase::new("replay-line").with("said", simulation.clone());

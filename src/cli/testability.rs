@@ -48,7 +48,8 @@ pub fn testability(
     let found = match scenario.dictionary(input::cache(wish.cache.as_deref()).as_deref()) {
         Ok(found) => found,
         Err(problem) => {
-            writeln!(err, "spoolbench: {}: {problem}", wish.scenario.display())?;
+            let why = words.phrase(&problem.phrase());
+            writeln!(err, "spoolbench: {}: {why}", wish.scenario.display())?;
             return Ok(exit::BAD_INPUT);
         }
     };
@@ -92,7 +93,7 @@ fn report(found: &Dictionary, wish: &Wish, words: Words, out: &mut dyn Write) ->
     for (name, why) in &found.failed {
         let fault = words.fault(name);
         let failed = Phrase::new("testability-failed").with("fault", fault);
-        writeln!(out, "{}", words.phrase(&failed.with("why", why.to_string())))?;
+        writeln!(out, "{}", words.phrase(&failed.with("why", why.clone())))?;
     }
     let line = Phrase::new("testability-detected")
         .with("weighted", percent(detected.weighted))
@@ -158,7 +159,7 @@ fn report(found: &Dictionary, wish: &Wish, words: Words, out: &mut dyn Write) ->
             "test": test, "reads_as": kept,
         })).collect::<Vec<_>>(),
         "idle_tests": found.idle,
-        "failed": found.failed.iter().map(|(fault, why)| json!({ "fault": fault, "why": why }))
+        "failed": found.failed.iter().map(|(fault, why)| json!({ "fault": fault, "why": why.to_string() }))
             .collect::<Vec<_>>(),
         "single_faults": "every other state is one fault; pairs are those that the scenario lists, \
                           simulated together",

@@ -10,6 +10,7 @@ use serde::{Deserialize, Serialize};
 use crate::base::{NodeId, PartId, PistonId, SimTime, VolumeId, WindingId};
 use crate::fault::{Fault, apply};
 use crate::fluid::FlowLaw;
+use crate::language::Phrase;
 use crate::plant::{BranchRole, Element, Plan, PlanBuilder, Plant, Probe};
 use crate::session::{Action, Cost, Rig, STEP_LIMIT, Session, SessionConfig, Tool};
 
@@ -75,7 +76,7 @@ pub struct Dictionary {
     /// Tests that read the same whatever is wrong.
     pub idle: Vec<String>,
     /// Faults whose run could not be brought to its end, and why.
-    pub failed: Vec<(String, String)>,
+    pub failed: Vec<(String, Phrase)>,
     /// The operating steps.
     pub steps: Vec<String>,
     /// States that are authored pairs.
@@ -161,7 +162,7 @@ pub fn dictionary(survey: &Survey) -> Result<Dictionary, DiagnosisError> {
     }
     let limit = LEAST_STEPS + STEPS_OVER_SOUND * sound.steps;
     let scale = scales(&points, &sound.live);
-    let runs: Vec<Result<Run, String>> = survey
+    let runs: Vec<Result<Run, Phrase>> = survey
         .suspects
         .par_iter()
         .map(|suspect| run(survey, &points, &dead, &suspect.faults, limit))
@@ -171,8 +172,8 @@ pub fn dictionary(survey: &Survey) -> Result<Dictionary, DiagnosisError> {
         match result {
             Ok(found) => {
                 if let Some(why) = &found.left {
-                    let from_then = "what it shows after that is what it showed then";
-                    failed.push((suspect.name.clone(), format!("{why}; {from_then}")));
+                    let left = Phrase::new("testability-left").with("why", why.clone());
+                    failed.push((suspect.name.clone(), left));
                 }
                 let mut row = bands(&points, &scale, &found.live);
                 row.extend(dead_bands(&sound.dead, &found.dead));
@@ -293,7 +294,7 @@ struct Run {
     /// Integration steps.
     steps: u64,
     /// Why it was not followed to the end, when most of it was.
-    left: Option<String>,
+    left: Option<Phrase>,
 }
 
 fn run(
@@ -302,10 +303,10 @@ fn run(
     dead: &[Point],
     faults: &[Fault],
     limit: u64,
-) -> Result<Run, String> {
+) -> Result<Run, Phrase> {
     let mut plant = Plant::nominal(Arc::clone(survey.plan));
     for fault in faults {
-        apply(&mut plant, fault).map_err(|e| e.to_string())?;
+        apply(&mut plant, fault).map_err(|e| e.phrase())?;
     }
     let rig = Rig::sound(plant.clone()).limited(limit);
     let mut session = Session::new(rig, SessionConfig::default());
@@ -318,9 +319,9 @@ fn run(
             && let Err(problem) = session.act(action.clone())
         {
             if found.live.len() * 2 <= names.len() {
-                return Err(problem.to_string());
+                return Err(problem.phrase());
             }
-            found.left = Some(problem.to_string());
+            found.left = Some(problem.phrase());
         }
         if ends {
             found.live.push(points.iter().map(|p| look(&mut session, *p)).collect());
@@ -340,7 +341,7 @@ fn run(
             let _ = session.act(Action::Isolate { part: part.tag.clone() });
         }
         let until = session.now() + DEAD_AFTER;
-        session.idle(until).map_err(|e| e.to_string())?;
+        session.idle(until).map_err(|e| e.phrase())?;
         found.dead = dead.iter().map(|p| look(&mut session, *p)).collect();
     }
     Ok(found)

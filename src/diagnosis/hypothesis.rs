@@ -25,7 +25,7 @@ impl Hypothesis {
     /// A hypothesis of `faults`, of which the bench must have the parts.
     #[must_use]
     pub fn of(faults: Vec<Fault>, prior: f64) -> Hypothesis {
-        let names: Vec<String> = faults.iter().map(name_of).collect();
+        let names: Vec<String> = faults.iter().map(Fault::name).collect();
         let mut parts: Vec<&str> = faults.iter().map(|f| f.part.as_str()).collect();
         parts.sort_unstable();
         parts.dedup();
@@ -36,14 +36,6 @@ impl Hypothesis {
     #[must_use]
     pub fn holds(&self, part: &str, mode: &str) -> bool {
         self.faults.iter().any(|f| f.part == part && f.mode == mode)
-    }
-}
-
-/// `K1 open coil`: part, mode and role.
-fn name_of(fault: &Fault) -> String {
-    match &fault.role {
-        Some(role) => format!("{} {} {role}", fault.part, fault.mode),
-        None => format!("{} {}", fault.part, fault.mode),
     }
 }
 
@@ -76,7 +68,7 @@ pub fn hypotheses(plan: &Plan, pairs: &[[Fault; 2]]) -> Vec<Hypothesis> {
     list.dedup_by(|a, b| a.name == b.name);
     let weight: f64 = list.iter().map(|h| h.prior).sum();
     let single = |fault: &Fault| {
-        let name = name_of(fault);
+        let name = fault.name();
         list.iter().find(|h| h.name == name).map_or(1.0, |h| h.prior)
     };
     let both: Vec<Hypothesis> = pairs
@@ -91,7 +83,7 @@ pub fn hypotheses(plan: &Plan, pairs: &[[Fault; 2]]) -> Vec<Hypothesis> {
     // An author may list a pair twice, or the other way round: the first stands.
     let mut known: std::collections::BTreeSet<Vec<String>> = std::collections::BTreeSet::new();
     list.retain(|h| {
-        let mut names: Vec<String> = h.faults.iter().map(name_of).collect();
+        let mut names: Vec<String> = h.faults.iter().map(Fault::name).collect();
         names.sort_unstable();
         known.insert(names)
     });

@@ -4,6 +4,8 @@ use std::collections::BTreeMap;
 
 use serde::{Deserialize, Serialize};
 
+use crate::language::Phrase;
+
 /// Most states of a matrix.
 pub const STATE_LIMIT: usize = 4_096;
 /// Most tests of a matrix.
@@ -16,12 +18,11 @@ const PRIOR_SUM_TOLERANCE: f64 = 1e-9;
 
 /// What keeps a diagnosis from being worked out. None of these leaves anything half done.
 #[derive(Clone, Debug, PartialEq, thiserror::Error)]
+#[error("{}", self.phrase())]
 pub enum DiagnosisError {
     /// There is no state, or no test where one is needed.
-    #[error("a fault matrix needs at least one state and one test")]
     Empty,
     /// Too many states, tests or cells.
-    #[error("{what}: {count} is more than the limit of {limit}")]
     TooLarge {
         /// What there are too many of.
         what: &'static str,
@@ -31,7 +32,6 @@ pub enum DiagnosisError {
         limit: usize,
     },
     /// A prior that is not a positive finite number.
-    #[error("the prior of {state} is {prior}; it must be above 0 and finite")]
     Prior {
         /// Name of the state.
         state: String,
@@ -39,13 +39,11 @@ pub enum DiagnosisError {
         prior: f64,
     },
     /// Priors that do not sum to 1.
-    #[error("the priors sum to {sum}, not to 1")]
     PriorSum {
         /// Their sum.
         sum: f64,
     },
     /// A cost that is negative or not finite.
-    #[error("the cost of {test} is {cost}; it must be 0 or more and finite")]
     Cost {
         /// Name of the test.
         test: String,
@@ -53,7 +51,6 @@ pub enum DiagnosisError {
         cost: f64,
     },
     /// A row whose length is not the number of tests, or a missing row.
-    #[error("row {row} has {cells} outcomes; there are {tests} tests")]
     Row {
         /// Index of the state.
         row: usize,
@@ -63,13 +60,11 @@ pub enum DiagnosisError {
         tests: usize,
     },
     /// Two states, or two tests, with one name.
-    #[error("{name} is named twice")]
     TwiceNamed {
         /// The name.
         name: String,
     },
     /// An index beyond the matrix.
-    #[error("there is no {what} {index}")]
     NoSuch {
         /// State or test.
         what: &'static str,
@@ -77,11 +72,50 @@ pub enum DiagnosisError {
         index: usize,
     },
     /// The matrix has no fault-free state, and the question needs one.
-    #[error("this needs a fault-free state to compare with")]
     NoFaultFree,
     /// Nothing would be left.
-    #[error("no fault is left")]
     NoFault,
+}
+
+impl DiagnosisError {
+    /// The same as a sentence without a language yet.
+    #[must_use]
+    pub fn phrase(&self) -> Phrase {
+        match self {
+            DiagnosisError::Empty => Phrase::new("diagnosis-empty"),
+            DiagnosisError::TooLarge { what, count, limit } => too_many(what, *count, *limit),
+            DiagnosisError::Prior { state, prior } => Phrase::new("diagnosis-prior")
+                .with("state", state.as_str())
+                .with("prior", prior.to_string()),
+            DiagnosisError::PriorSum { sum } => {
+                Phrase::new("diagnosis-prior-sum").with("sum", sum.to_string())
+            }
+            DiagnosisError::Cost { test, cost } => Phrase::new("diagnosis-cost")
+                .with("test", test.as_str())
+                .with("cost", cost.to_string()),
+            DiagnosisError::Row { row, cells, tests } => Phrase::new("diagnosis-row")
+                .with("row", row.to_string())
+                .with("cells", cells.to_string())
+                .with("tests", tests.to_string()),
+            DiagnosisError::TwiceNamed { name } => {
+                Phrase::new("diagnosis-twice").with("name", name.as_str())
+            }
+            DiagnosisError::NoSuch { what, index } => {
+                Phrase::new(format!("diagnosis-no-{what}")).with("index", index.to_string())
+            }
+            DiagnosisError::NoFaultFree => Phrase::new("diagnosis-no-sound"),
+            DiagnosisError::NoFault => Phrase::new("diagnosis-no-fault"),
+        }
+    }
+}
+
+/// There are more of `what` than there may be.
+pub(super) fn too_many(what: &str, count: usize, limit: usize) -> Phrase {
+    let what = Phrase::new(format!("many-{}", what.replace(' ', "-")));
+    Phrase::new("too-many")
+        .with("counted", what)
+        .with("count", count.to_string())
+        .with("limit", limit.to_string())
 }
 
 /// A state that the bench can be in.

@@ -77,6 +77,15 @@ impl Fault {
         self
     }
 
+    /// What it is called: `K1 open coil`, with part, mode, and the role where it is given.
+    #[must_use]
+    pub fn name(&self) -> String {
+        match &self.role {
+            Some(role) => format!("{} {} {role}", self.part, self.mode),
+            None => format!("{} {}", self.part, self.mode),
+        }
+    }
+
     /// The same with `onset`.
     #[must_use]
     pub fn with(mut self, onset: Onset) -> Self {

@@ -61,10 +61,10 @@ pub(super) fn judge(
 ) -> Grade {
     let log = session.log();
     let plan = session.plan();
-    let mut truth: Vec<Claim> = session
-        .rig()
-        .director()
-        .injected()
+    let injected = session.rig().director().injected();
+    let mut names: Vec<String> = injected.iter().map(|f| f.fault.name()).collect();
+    names.dedup();
+    let mut truth: Vec<Claim> = injected
         .into_iter()
         .map(|f| (plan.parts[f.part.index()].tag.clone(), f.fault.mode))
         .collect();
@@ -189,7 +189,6 @@ pub(super) fn judge(
         && mode_right
         && works
         && marks >= scenario.rubric.pass;
-    let words = |list: &[Claim]| list.iter().map(|(p, m)| format!("{p} {m}")).collect();
     Grade {
         format: 1,
         learner: attempt.header.learner.chars().take(64).collect(),
@@ -203,8 +202,8 @@ pub(super) fn judge(
         gate,
         marks,
         criteria,
-        named: words(&named),
-        truth: words(&truth),
+        named: named.iter().map(|(part, mode)| format!("{part} {mode}")).collect(),
+        truth: names,
         ended: Phrase::new(ended_message(session.ended())),
         bench_seconds: ops::round_significant(seconds, 9),
         hazards,

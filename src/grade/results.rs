@@ -356,7 +356,7 @@ impl ResultsError {
         let of = |id: &'static str, path: &str| Phrase::new(id).with("path", path);
         match self {
             ResultsError::File { path, why } => {
-                of("results-file", path).with("why", Phrase::written(why.to_string()))
+                of("results-file", path).with("why", Phrase::system(why))
             }
             ResultsError::NotResults { path, line } => {
                 of("results-line", path).with("line", line.to_string())

@@ -3,6 +3,7 @@
 use std::borrow::Cow;
 use std::collections::BTreeMap;
 use std::fmt;
+use std::io;
 
 use serde::{Deserialize, Serialize};
 
@@ -68,6 +69,25 @@ impl Phrase {
     #[must_use]
     pub fn written(text: impl Into<String>) -> Phrase {
         Phrase::new("written").with(WRITTEN, text.into())
+    }
+
+    /// What the system could not do with a file: in words of our own where it is one of the usual reasons, else
+    /// in the words of the system.
+    #[must_use]
+    pub fn system(problem: &io::Error) -> Phrase {
+        let id = match problem.kind() {
+            // A reason that a library gives says more than its kind.
+            _ if problem.get_ref().is_some() => None,
+            io::ErrorKind::NotFound => Some("system-missing"),
+            io::ErrorKind::PermissionDenied => Some("system-forbidden"),
+            io::ErrorKind::IsADirectory => Some("system-folder"),
+            io::ErrorKind::NotADirectory => Some("system-no-folder"),
+            io::ErrorKind::AlreadyExists => Some("system-there"),
+            io::ErrorKind::StorageFull | io::ErrorKind::QuotaExceeded => Some("system-full"),
+            io::ErrorKind::ReadOnlyFilesystem => Some("system-read-only"),
+            _ => None,
+        };
+        id.map_or_else(|| Phrase::written(problem.to_string()), Phrase::new)
     }
 
     /// Several after one another, with semicolons between them.
@@ -142,6 +162,29 @@ impl From<Written> for Phrase {
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn the_usual_troubles_with_files_have_words_in_every_language() {
+        let german =
+            |problem: io::Error| Words::of(Language::German).phrase(&Phrase::system(&problem));
+        // ENOENT, EACCES, EEXIST, ENOTDIR, EISDIR, ENOSPC, EROFS (POSIX.1-2017, as numbered by Linux).
+        for (number, said) in [
+            (2, "eine solche Datei gibt es nicht"),
+            (13, "das ist nicht erlaubt"),
+            (17, "das gibt es schon"),
+            (20, "das ist kein Ordner"),
+            (21, "das ist ein Ordner"),
+            (28, "kein Platz ist mehr frei"),
+            (30, "dort kann nur gelesen werden"),
+        ] {
+            assert_eq!(german(io::Error::from_raw_os_error(number)), said);
+        }
+        // Others, and what a library says, stay as they are.
+        let other = io::Error::from_raw_os_error(5);
+        assert_eq!(german(io::Error::from_raw_os_error(5)), other.to_string());
+        let library = io::Error::new(io::ErrorKind::NotFound, "no table");
+        assert_eq!(german(library), "no table");
+    }
 
     #[test]
     fn a_phrase_reads_back_without_its_text() {

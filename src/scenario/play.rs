@@ -42,7 +42,7 @@ impl PlayError {
             PlayError::Faults(error) => error.phrase(),
             PlayError::Act { line, problem } => at(*line, problem.phrase()),
             PlayError::Write(why) => {
-                let why = Phrase::written(why.to_string());
+                let why = Phrase::system(why);
                 Phrase::new("ask-play-unwritten").with("why", why)
             }
         }

@@ -68,8 +68,7 @@ impl Disk {
 
 impl Shelf for Disk {
     fn text(&self, name: &str) -> Result<String, Unread> {
-        let missing =
-            |problem: std::io::Error| Unread::Missing(Phrase::written(problem.to_string()));
+        let missing = |problem: std::io::Error| Unread::Missing(Phrase::system(&problem));
         let file = std::fs::File::open(self.folder.join(name)).map_err(missing)?;
         let mut bytes = Vec::new();
         file.take(FILE_LIMIT + 1).read_to_end(&mut bytes).map_err(missing)?;

@@ -41,10 +41,7 @@ pub fn create_attempt(
             Err(why) => return Err((path, why)),
         }
     }
-    Err((
-        name(task, NAMES),
-        io::Error::other("no free name for the attempt file; name one with --attempt"),
-    ))
+    Err((name(task, NAMES), io::ErrorKind::AlreadyExists.into()))
 }
 
 /// The newest attempt at the task in `task`, if it was made at the scenario with this digest and by

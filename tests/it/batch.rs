@@ -306,7 +306,7 @@ fn a_full_disk_is_told_of() {
     // A folder is no file, and a file no folder.
     desk.run(&format!("{one} --html g.jsonl"))
         .is(exit::BAD_INPUT)
-        .complains("g.jsonl: this is no folder");
+        .complains("g.jsonl: it is no folder");
     assert_eq!(desk.read("g.jsonl"), grades);
     // And where the disk takes what would have been shown.
     for line in ["run press.bench.ron --until 1s", "explain", "guide"] {

@@ -223,7 +223,7 @@ fn files_that_are_no_files() {
     let cases = [
         ("nobody.bench.ron", "SB101", "check the name"),
         ("nobody.rhai", "SB101", "check the name"),
-        ("folder.ron", "SB101", "irectory"),
+        ("folder.ron", "SB101", "it is a folder"),
         ("latin.bench.ron", "SB103", "line 2, column 13"),
         ("empty.bench.ron", "SB115", "holds no value"),
         ("blank.bench.ron", "SB115", "holds no value"),

@@ -1,9 +1,11 @@
 //! The house rules: one-way imports in the order of the map, no window below the window, no names
-//! of things that do not belong here, every file opens with its duty.
+//! of things that do not belong here, every file opens with its duty, every message is there.
 
 use std::fs;
 use std::path::{Path, PathBuf};
 use std::process::Command;
+
+use spoolbench::language::{Language, Words};
 
 /// The modules in the order of the map: each may use only those before it.
 const ORDER: &[&str] = &[
@@ -130,4 +132,36 @@ fn the_default_dependency_tree_has_no_window() {
     for name in ["bevy", "winit", "wgpu", "egui"] {
         assert!(!tree.lines().any(|l| l.starts_with(name)), "{name} is in the default tree");
     }
+}
+
+/// What stands in quotes right behind each `call` in `text`.
+fn quoted<'a>(text: &'a str, call: &str) -> impl Iterator<Item = &'a str> {
+    let rests = text.match_indices(call).map(move |(at, _)| text[at + call.len()..].trim_start());
+    rests.filter_map(|rest| rest.strip_prefix('"')?.split('"').next())
+}
+
+/// A name misspelt in the code would show itself in brackets to whoever meets it first.
+#[test]
+fn every_message_named_in_the_code_is_in_the_catalogues() {
+    let words = Words::of(Language::English);
+    let (mut seen, mut missing) = (0, Vec::new());
+    for file in rust_files(&root().join("src")) {
+        let text = code(&fs::read_to_string(&file).expect("a source file"));
+        let calls = ["Phrase::new(", "words.say(", "reader.say(", "reader.fill("];
+        let named = calls.into_iter().flat_map(|call| quoted(&text, call)).map(str::to_owned);
+        // What there is too much of: in the room of analyses its plain name.
+        let counts = ["within(", "limit(", "TooLarge {\n                what: "];
+        let here = file.components().any(|part| part.as_os_str() == "diagnosis");
+        let counted = counts.into_iter().filter(|_| here).flat_map(|call| quoted(&text, call));
+        let counted: Vec<String> =
+            counted.map(|what| format!("many-{}", what.replace(' ', "-"))).collect();
+        for id in named.chain(counted) {
+            seen += 1;
+            if !words.has(&id) {
+                missing.push(format!("{}: {id}", file.display()));
+            }
+        }
+    }
+    assert!(seen > 800, "{seen}");
+    assert!(missing.is_empty(), "{}", missing.join("\n"));
 }

@@ -4,6 +4,7 @@
 //! pressure switches, and whether the fault has arisen.
 
 use crate::base::{OperatorId, PistonId, SpoolId};
+use crate::language::Phrase;
 use crate::plant::{Delay, Plan, Tie, Trigger};
 use crate::shift::Rest;
 
@@ -14,18 +15,18 @@ use super::element::{
 };
 use super::fault::Fault;
 use super::fluid::Fluid;
+use crate::diagnosis::matrix::too_many;
 
 /// What keeps a bench from being explored.
 #[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
+#[error("{}", self.phrase())]
 pub enum InterlockError {
     /// The state does not fit.
-    #[error("a state of this bench takes {bits} bits; 128 is the limit")]
     TooWide {
         /// Bits needed.
         bits: u32,
     },
     /// Too many elements of one kind.
-    #[error("{count} {what} are more than the limit of {limit}")]
     TooMany {
         /// Kind of element.
         what: &'static str,
@@ -35,11 +36,26 @@ pub enum InterlockError {
         limit: usize,
     },
     /// The fault is in an element that the bench does not have.
-    #[error("the fault is in an element that the bench does not have")]
     NoSuchElement,
     /// The full simulation could not go on.
-    #[error("the simulation stopped: {0}")]
-    Simulation(String),
+    Simulation(Phrase),
+}
+
+impl InterlockError {
+    /// The same as a sentence without a language yet.
+    #[must_use]
+    pub fn phrase(&self) -> Phrase {
+        match self {
+            InterlockError::TooWide { bits } => {
+                Phrase::new("interlock-too-wide").with("bits", bits.to_string())
+            }
+            InterlockError::TooMany { what, count, limit } => too_many(what, *count, *limit),
+            InterlockError::NoSuchElement => Phrase::new("interlock-no-element"),
+            InterlockError::Simulation(why) => {
+                Phrase::new("interlock-stopped").with("why", why.clone())
+            }
+        }
+    }
 }
 
 /// What an operator's contacts follow.
@@ -97,13 +113,9 @@ impl<'p> Model<'p> {
         fault: Option<Fault>,
         arising: bool,
     ) -> Result<Model<'p>, InterlockError> {
-        for (what, count) in [
-            ("operators", plan.operators.len()),
-            ("windings", plan.windings.len()),
-            ("pistons", plan.pistons.len()),
-        ] {
-            limit(what, count, KIND_LIMIT)?;
-        }
+        limit("operators", plan.operators.len(), KIND_LIMIT)?;
+        limit("windings", plan.windings.len(), KIND_LIMIT)?;
+        limit("pistons", plan.pistons.len(), KIND_LIMIT)?;
         limit("spools and pumps", plan.spools.len() + plan.pumps.len(), DRIVE_LIMIT)?;
         limit("terminals", plan.nodes.len(), usize::from(u16::MAX))?;
         if let Some(f) = fault

@@ -336,7 +336,7 @@ impl<'r> Run<'r> {
     }
 
     fn advance(&mut self, until: SimTime) -> Result<(), InterlockError> {
-        let told = |e: PlantError| InterlockError::Simulation(e.to_string());
+        let told = |e: PlantError| InterlockError::Simulation(e.phrase());
         while self.plant.advance(until, true).map_err(told)? == Stop::Happened {
             for happening in self.plant.take_happenings() {
                 if let What::Acts(o) | What::Rests(o) = happening.what
