@@ -7,7 +7,7 @@ use std::path::{Path, PathBuf};
 
 use crate::base::ops::round_significant;
 use crate::class::{ENOUGH, LEAST_BAND, MOST_BAND, Variants};
-use crate::diagnostic::{Code, Diagnostics, Sources};
+use crate::diagnostic::{Code, Diagnostics};
 use crate::language::{Phrase, Words};
 use crate::scenario::{Scenario, load};
 
@@ -46,7 +46,7 @@ const MANY: usize = 8;
 pub fn assign(wish: &Wish, show: Show, out: &mut dyn Write, err: &mut dyn Write) -> io::Result<u8> {
     let words = Words::of(show.language);
     let (shelf, name) = input::place(&wish.scenario);
-    let (mut sources, mut found) = (Sources::new(), Diagnostics::new());
+    let (mut sources, mut found) = (input::sources(&wish.scenario), Diagnostics::new());
     let scenario = load(&shelf, &name, &mut sources, &mut found);
     input::complain(&found, &sources, words, err)?;
     let Some(scenario) = scenario else { return Ok(exit::BAD_INPUT) };

@@ -26,7 +26,7 @@ pub fn check(
     let mut code = exit::SUCCESS;
     let mut all = Vec::new();
     for path in files {
-        let mut sources = Sources::new();
+        let mut sources = input::sources(path);
         let mut found = Diagnostics::new();
         let (shelf, name) = input::place(path);
         if path.extension().is_some_and(|e| e == "rhai") {

@@ -14,9 +14,14 @@ use crate::scenario::{Disk, Drill, Scenario, Shelf, load, load_any, load_drill};
 
 /// A file as folder and name.
 pub fn place(path: &Path) -> (Disk, String) {
-    let folder = path.parent().filter(|p| !p.as_os_str().is_empty()).unwrap_or(Path::new("."));
+    let folder = path.parent().unwrap_or(Path::new(""));
     let name = path.file_name().map_or_else(String::new, |n| n.to_string_lossy().into_owned());
     (Disk::new(folder), name)
+}
+
+/// No texts yet, of files beside the one at `path`.
+pub fn sources(path: &Path) -> Sources {
+    Sources::within(path.parent().unwrap_or(Path::new("")))
 }
 
 /// Prints all problems of `found`, with colour if people read them.
@@ -56,7 +61,7 @@ pub fn is_drill(path: &Path) -> bool {
 /// Loads a drill, printing what is wrong with it.
 pub fn drill(path: &Path, words: Words, err: &mut dyn Write) -> io::Result<Option<Drill>> {
     let (shelf, name) = place(path);
-    let (mut sources, mut found) = (Sources::new(), Diagnostics::new());
+    let (mut sources, mut found) = (sources(path), Diagnostics::new());
     let drill = load_drill(&shelf, &name, &mut sources, &mut found);
     complain(&found, &sources, words, err)?;
     Ok(drill)
@@ -109,7 +114,7 @@ fn loaded(
         return Ok(None);
     }
     let (shelf, name) = place(path);
-    let mut sources = Sources::new();
+    let mut sources = sources(path);
     let mut found = Diagnostics::new();
     let scenario = if any {
         load_any(&shelf, &name, &mut sources, &mut found)

@@ -25,7 +25,7 @@ pub fn lint(
     let (mut code, mut records) = (exit::SUCCESS, Vec::new());
     for path in benches {
         let (shelf, name) = input::place(path);
-        let (mut sources, mut found) = (Sources::new(), Diagnostics::new());
+        let (mut sources, mut found) = (input::sources(path), Diagnostics::new());
         let loaded = load_any(&shelf, &name, &mut sources, &mut found);
         // What loading warns of counts as advice: coils for another voltage, ports left open.
         input::complain(&found, &sources, words, err)?;

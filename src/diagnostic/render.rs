@@ -13,6 +13,8 @@ use std::fmt;
 const WIDTH: usize = 100;
 /// The longest piece of a source line that is shown [characters].
 const LONGEST_LINE: usize = 90;
+/// Most letters shown of the name of a file.
+const NAME: usize = 400;
 /// What is shown of a cut line before its first mark [characters].
 const LEAD: usize = 30;
 /// Secondary places this near the first are drawn in the same excerpt [lines].
@@ -141,6 +143,7 @@ pub fn one_lines_in(diagnostics: &Diagnostics, sources: &Sources, words: Words) 
 pub fn json(diagnostics: &Diagnostics, sources: &Sources) -> serde_json::Value {
     let problems = diagnostics.iter().map(|diagnostic| {
         let mut value = serde_json::to_value(diagnostic).unwrap_or_default();
+        value["place"]["file"] = sources.shown(&diagnostic.place.file).into();
         let at = diagnostic
             .place
             .span
@@ -159,7 +162,7 @@ pub fn json(diagnostics: &Diagnostics, sources: &Sources) -> serde_json::Value {
 
 fn position(diagnostic: &Diagnostic, span: Option<Span>, sources: &Sources) -> String {
     let file = &diagnostic.place.file;
-    let name = harmless(file, 200);
+    let name = harmless(&sources.shown(file), NAME);
     match span.and_then(|span| sources.line_column(file, span.start)) {
         Some((line, column)) => format!("{name}:{line}:{column}"),
         None => name,
@@ -194,7 +197,8 @@ impl<'a> Shown<'a> {
             .and_then(|span| sources.line_of(file, span.start).map(|line| (span, line)));
         let Some((span, line)) = first else {
             if !file.is_empty() {
-                shown.message = format!("{}: {}", harmless(file, 200), shown.message);
+                shown.message =
+                    format!("{}: {}", harmless(&sources.shown(file), NAME), shown.message);
             }
             return shown;
         };

@@ -2,11 +2,16 @@
 
 use super::Span;
 use std::collections::BTreeMap;
+use std::path::PathBuf;
 use std::sync::Arc;
 
 /// File names with their texts, for line numbers and excerpts.
 #[derive(Clone, Debug, Default)]
-pub struct Sources(BTreeMap<String, Source>);
+pub struct Sources {
+    files: BTreeMap<String, Source>,
+    /// The folder they lie in, as people named it.
+    folder: PathBuf,
+}
 
 #[derive(Clone, Debug)]
 struct Source {
@@ -22,30 +27,42 @@ impl Sources {
         Self::default()
     }
 
+    /// No text yet, of files that lie in `folder` and are shown with it.
+    #[must_use]
+    pub fn within(folder: impl Into<PathBuf>) -> Self {
+        Sources { files: BTreeMap::new(), folder: folder.into() }
+    }
+
+    /// The name of `file` as people can open it: with the folder, if it is one of a folder's.
+    #[must_use]
+    pub fn shown(&self, file: &str) -> String {
+        if file.is_empty() { String::new() } else { self.folder.join(file).display().to_string() }
+    }
+
     /// Takes in, or replaces, the text of a file.
     pub fn add(&mut self, file: impl Into<String>, text: impl Into<Arc<str>>) {
         let text = text.into();
         let mut starts = vec![0];
         starts.extend(text.bytes().enumerate().filter(|(_, b)| *b == b'\n').map(|(at, _)| at + 1));
-        self.0.insert(file.into(), Source { text, starts });
+        self.files.insert(file.into(), Source { text, starts });
     }
 
     /// The text of a file.
     #[must_use]
     pub fn text(&self, file: &str) -> Option<&Arc<str>> {
-        self.0.get(file).map(|source| &source.text)
+        self.files.get(file).map(|source| &source.text)
     }
 
     /// The names of the files, in order.
     pub fn files(&self) -> impl Iterator<Item = &str> {
-        self.0.keys().map(String::as_str)
+        self.files.keys().map(String::as_str)
     }
 
     /// Line and column of a byte offset, both counted from 1, columns in characters. An offset
     /// past the end gives the end.
     #[must_use]
     pub fn line_column(&self, file: &str, offset: usize) -> Option<(usize, usize)> {
-        let source = self.0.get(file)?;
+        let source = self.files.get(file)?;
         let offset = source.floor(offset);
         let line = source.line_of(offset);
         let start = source.starts.get(line).copied()?;
@@ -54,13 +71,13 @@ impl Sources {
 
     /// Number (from 0) of the line that holds `offset`.
     pub(super) fn line_of(&self, file: &str, offset: usize) -> Option<usize> {
-        let source = self.0.get(file)?;
+        let source = self.files.get(file)?;
         Some(source.line_of(source.floor(offset)))
     }
 
     /// Span of a line, without its end; `None` past the last line.
     pub(super) fn line_span(&self, file: &str, line: usize) -> Option<Span> {
-        let source = self.0.get(file)?;
+        let source = self.files.get(file)?;
         let start = *source.starts.get(line)?;
         let end = source.starts.get(line + 1).map_or(source.text.len(), |next| next - 1);
         let text = source.text.get(start..end)?;
@@ -85,6 +102,15 @@ impl Source {
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn a_file_is_shown_with_its_folder() {
+        assert_eq!(Sources::new().shown("a.ron"), "a.ron");
+        let deep = Sources::within("class/week-3");
+        let whole = std::path::Path::new("class/week-3").join("a.ron");
+        assert_eq!(deep.shown("a.ron"), whole.display().to_string());
+        assert_eq!(deep.shown(""), "");
+    }
 
     #[test]
     fn lines_and_columns_count_from_one() {

@@ -247,6 +247,24 @@ fn files_that_are_no_files() {
     assert_eq!(attempts.count(), 0);
 }
 
+/// The place of a problem can be opened as it stands, by people and by editors.
+#[test]
+fn problems_name_files_with_their_folder() {
+    let desk = Desk::new();
+    fs::create_dir_all(desk.path("class/week-3")).expect("a folder");
+    desk.write("class/week-3/bad.bench.ron", "Bench(format: 1, parts: { \"K1\": Rlay() })");
+    let path = Path::new("class").join("week-3").join("bad.bench.ron");
+    let place = format!("{}:1:33", path.display());
+    for verb in ["check", "check --short", "run", "lint", "testability", "console"] {
+        let done = desk.run(&format!("{verb} {}", path.display())).is(exit::BAD_INPUT);
+        done.complains(&place);
+    }
+    desk.run(&format!("check {} --json found.json", path.display())).is(exit::BAD_INPUT);
+    let found: serde_json::Value = serde_json::from_str(&desk.read("found.json")).expect("JSON");
+    assert_eq!(found[0]["problems"][0]["place"]["file"], path.display().to_string());
+    assert_eq!(found[0]["problems"][0]["column"], 33);
+}
+
 #[test]
 fn run_records_samples_with_units() {
     let desk = Desk::new();
