@@ -12,7 +12,7 @@ use spoolbench::base::SimTime;
 use spoolbench::diagnostic::{Diagnostics, Sources};
 use spoolbench::plant::{Plan, Plant};
 use spoolbench::scenario::{Scenario, Shelf, Shipped, load, load_any};
-use spoolbench::session::{Header, Session, read_actions};
+use spoolbench::session::{Session, read_actions};
 
 const REPETITIONS: usize = 15;
 
@@ -30,7 +30,6 @@ fn replay(scenario: &Scenario, list: &str) -> f64 {
             break;
         }
     }
-    let _ = Header::new(&scenario.digest, scenario.seed, "bench");
     session.now().as_secs_f64()
 }
 
