@@ -8,6 +8,8 @@ use bevy_egui::egui::{Context, RawInput, Rect, Shape, Vec2, pos2, vec2};
 
 use super::*;
 use crate::diagnostic::{Diagnostics, Sources};
+use crate::language::Language;
+use crate::quantity::UnitSystem;
 use crate::scenario::{Shipped, load_any};
 use crate::view::layout::Zones;
 
@@ -69,6 +71,7 @@ fn bench(name: &str, actions: &[&str], text: usize) -> Screen {
     let mut screen = Screen::new(Order {
         scenario: Arc::new(scenario),
         drill: None,
+        reader: Reader::new(Language::English, UnitSystem::Si),
         file: PathBuf::from(name),
         seed: 1,
         learner: "eyes".to_owned(),

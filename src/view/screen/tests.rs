@@ -6,6 +6,8 @@ use bevy_egui::egui::{Context, Event, Key, Modifiers, PointerButton, RawInput, R
 
 use super::*;
 use crate::diagnostic::{Diagnostics, Sources};
+use crate::language::Language;
+use crate::quantity::UnitSystem;
 use crate::scenario::{Shelf, Shipped, load, load_drill};
 
 /// Two hands at the keys.
@@ -81,6 +83,7 @@ fn exercise(attempt: PathBuf) -> Order {
     Order {
         scenario: Arc::new(scenario),
         drill: None,
+        reader: Reader::new(Language::English, UnitSystem::Si),
         file: PathBuf::from(name),
         seed: 3,
         learner: "keys".to_owned(),
