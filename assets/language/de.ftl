@@ -869,7 +869,7 @@ window-hand-back-ends = Der Versuch endet und wird bewertet.
 window-not-yet = Noch nicht
 window-trouble = So geht es nicht weiter
 window-close = Schließen
-window-line-hint = Worte, etwa: volts K1:A1 K1:A2   (Taste / führt hierher, help nennt alle)
+window-line-hint = Worte, etwa: volts K1:A1 K1:A2   (Taste /; help nennt alle)
 window-over = der Versuch ist zu Ende; Rückschau mit der Zeitleiste
 window-needs-live = das zeigt nur der Live-Plan: Taste l schaltet ihn ein; in einer Übung wird das festgehalten
 
@@ -887,6 +887,7 @@ window-help-more = + und - vergrößern und verkleinern, Umschalt mit Pfeilen ve
 drawn-control = Steuerung
 drawn-power = Leistung
 drawn-burnt = durchgebrannt
+drawn-fed-by = über { $part }
 
 ## Wie die Verdächtigen weniger wurden
 

@@ -890,6 +890,7 @@ window-help-more = + and - zoom, Shift with arrows moves the sheets. F1 this lis
 drawn-control = control
 drawn-power = power
 drawn-burnt = burnt
+drawn-fed-by = fed by { $part }
 
 ## How the suspects became fewer
 

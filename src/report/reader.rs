@@ -113,12 +113,15 @@ impl Reader {
     pub fn sheet(&self, sheet: &Sheet) -> Sheet {
         let mut own = sheet.clone();
         for mark in &mut own.marks {
-            let heading = mark.subject == Subject::Paper && mark.ink == Ink::Faint;
-            if let Shape::Text { text, .. } = &mut mark.shape {
-                let id = format!("drawn-{text}");
-                let said = heading && self.words.has(&id);
-                *text = if said { self.say(&id) } else { self.labelled(text) };
-            }
+            let Shape::Text { text, .. } = &mut mark.shape else { continue };
+            let id = format!("drawn-{text}");
+            *text = match &mark.subject {
+                Subject::Paper if mark.ink == Ink::Faint && self.words.has(&id) => self.say(&id),
+                Subject::Part(tag) if *text == format!("fed by {tag}") => {
+                    self.fill("drawn-fed-by", "part", tag.as_str())
+                }
+                _ => self.labelled(text),
+            };
         }
         own
     }

@@ -115,7 +115,7 @@ impl Book {
         spots: &mut Spots,
     ) -> Option<Action> {
         let mut action = None;
-        ui.horizontal(|ui| {
+        ui.horizontal_wrapped(|ui| {
             let hint = reader.say("window-note");
             let edit = egui::TextEdit::singleline(&mut self.note).hint_text(hint);
             let response = ui.add_sized([ui.available_width() * 0.5, 20.0], edit);
@@ -140,10 +140,8 @@ impl Book {
                     let (head, told) = lines(entry, reader);
                     ui.strong(head);
                     for line in told {
-                        ui.horizontal_wrapped(|ui| {
-                            ui.add_space(row);
-                            ui.label(line);
-                        });
+                        let aside = egui::Margin { left: row as i8, ..egui::Margin::ZERO };
+                        egui::Frame::new().inner_margin(aside).show(ui, |ui| ui.label(line));
                     }
                 }
             },

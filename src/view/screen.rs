@@ -580,6 +580,8 @@ pub fn clock(at: SimTime) -> String {
 }
 
 #[cfg(test)]
+mod german;
+#[cfg(test)]
 mod overlaps;
 #[cfg(test)]
 mod tests;

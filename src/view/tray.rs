@@ -47,12 +47,13 @@ pub fn show(
     let widths = names.iter().map(|name| {
         ui.painter().layout_no_wrap(name.clone(), font.clone(), Color32::BLACK).size().x
     });
-    let least = widths.fold(0.0, f32::max) + 2.0 * ui.spacing().button_padding.x + GAP + 2.0;
+    let least = widths.fold(0.0, f32::max) + 2.0 * PADDING + GAP + 1.0;
     let columns = ((ui.available_width() / least) as usize).clamp(1, 3);
     let wide = (ui.available_width() - GAP * columns as f32) / columns as f32;
     for (row, names) in Tool::ALL.chunks(columns).zip(names.chunks(columns)) {
         ui.horizontal(|ui| {
             ui.spacing_mut().item_spacing.x = GAP;
+            ui.spacing_mut().button_padding.x = PADDING;
             for (tool, name) in row.iter().zip(names) {
                 let button = egui::Button::new(name).selected(hand.tool == *tool).truncate();
                 let response = ui.add_sized([wide, ui.spacing().interact_size.y], button);
@@ -81,8 +82,9 @@ pub fn show(
     asked
 }
 
-/// Room between two tools [points].
+/// Room between two tools, and in one beside its name [points].
 const GAP: f32 = 4.0;
+const PADDING: f32 = 2.0;
 
 /// The display of an instrument.
 fn window(ui: &mut Ui, display: &str) {
