@@ -10,6 +10,9 @@ use std::sync::Arc;
 use bevy_egui::egui::{self, RawInput, Rect, pos2, vec2};
 use criterion::{Criterion, criterion_group, criterion_main};
 use spoolbench::diagnostic::{Diagnostics, Sources};
+use spoolbench::language::Language;
+use spoolbench::quantity::UnitSystem;
+use spoolbench::report::Reader;
 use spoolbench::scenario::{Scenario, Shipped, load_any};
 use spoolbench::session::parse;
 use spoolbench::view::{Order, Screen};
@@ -31,6 +34,7 @@ fn screen(scenario: &Arc<Scenario>, all: bool) -> Screen {
     let order = Order {
         scenario: scenario.clone(),
         drill: None,
+        reader: Reader::new(Language::English, UnitSystem::Si),
         file: PathBuf::from("largest.bench.ron"),
         seed: 1,
         learner: "bench".to_owned(),

@@ -688,6 +688,238 @@ drill-left = { $count ->
    *[other] { $count } Fragen sind offen
  }
 
+## Das Übungsfenster
+
+window-title = Spoolbench: { $title }
+window-recorded = { $count ->
+    [one] 1 Handlung, Prüfsumme { $digest }
+   *[other] { $count } Handlungen, Prüfsumme { $digest }
+ }
+window-not-built = dieses Programm wurde ohne Fenster gebaut; mit --features view bauen oder in Worten üben: spoolbench console DATEI
+window-instead = { $why }; stattdessen in Worten üben: spoolbench console { $file }
+window-no-display = es gibt keine Anzeige für ein Fenster: { $why }
+window-display-silent = wo DISPLAY hinzeigt, antwortet nichts
+window-display-wayland = dieses Programm öffnet Fenster nur über X11; Xwayland starten und DISPLAY setzen
+window-display-unset = DISPLAY ist nicht gesetzt
+window-no-graphics = weder Grafikprozessor noch Ersatz in Software gefunden
+window-failed = das Fenster ist ausgefallen: { $why }
+
+window-pause = Pause
+window-go = weiter
+window-pause-tip = p: den Stand anhalten oder weiterlaufen lassen
+window-slower-tip = ,: langsamer
+window-faster-tip = .: schneller
+window-help-tip = F1: Tasten und Maus
+window-picture = Bild
+window-picture-tip = F12: ein Bild des Fensters speichern
+window-dark = dunkel
+window-light = hell
+window-paper-tip = d: das andere Papier
+window-text-tip = t: größere Schrift, bis zur doppelten
+window-ladder = NA-Plan
+window-style-tip = s: den Stromlaufplan in der anderen Manier zeichnen, nach IEC oder nordamerikanisch
+window-wide = breit
+window-wide-power = Fluid
+window-wide-both = beide
+window-wide-tip = w: ein Plan über die ganze Breite
+window-tall = hoch
+window-bench = Stand
+window-tall-tip = h: die Pläne über die ganze Höhe
+window-fit = ganz
+window-fit-tip = f: jeden Plan ganz zeigen
+window-live = Live-Plan
+window-eyes = nur Augen
+window-live-tip = l: alles zeigen, was geschieht, oder nur, was das Auge sieht
+
+window-tool-senses = Sinne
+window-tool-meter = Messgerät
+window-tool-clamp = Zange
+window-tool-gauge = Manometer
+window-tool-thermometer = Thermo
+window-tool-finger = Finger
+window-tool-locks = Schlösser
+window-tool-spanner = Schlüssel
+window-tool-screwdriver = Dreher
+window-tool-spares = Ersatz
+window-tool-inside = Schnitt
+window-tool-scope = Schreiber
+window-hint-senses = Ein Teil wählen: ansehen, abhören, befühlen, sein Typenschild lesen.
+window-hint-meter = Die rote Leitung auf eine Klemme setzen, dann die schwarze.
+window-hint-clamp = Eine Klemme, eine Leitung oder eine Spule wählen.
+window-hint-gauge = Einen Messpunkt oder Anschluss wählen.
+window-hint-thermometer = Ein Teil wählen.
+window-hint-finger = Ein Ventil wählen und seine Handhilfe betätigen.
+window-hint-locks = Einen Trenner oder einen Starttaster wählen.
+window-hint-spanner = Einen Anschluss, einen Messpunkt oder einen Zylinder wählen.
+window-hint-screwdriver = Wählen, was sich einstellen, umstecken oder reparieren lässt.
+window-hint-spares = Das Teil wählen, das ersetzt oder gereinigt werden soll.
+window-hint-inside = Ein Ventil wählen, um es im Schnitt zu sehen.
+window-hint-scope = Klemmen, Leitungen, Ventile, Zylinder zum Aufzeichnen wählen.
+window-dial-volts = V
+window-dial-ohms = Ω
+window-dial-continuity = Ton
+window-dial-amps = A
+window-red = R
+window-black = S
+window-red-lead = R rote Leitung: { $place }
+window-black-lead = S schwarze Leitung: { $place }
+window-in-the-air = in der Luft
+window-read = Ablesen (r)
+window-exchange = Leitungen tauschen
+window-prove = Prüfer erproben
+window-range = Messbereich
+window-range-usual = der übliche
+window-range-vacuum = Vakuummeter
+window-value-hint = Wert, etwa 65 bar
+window-line = Leitung { $name }
+window-leads-on-terminals = die Leitungen des Messgeräts gehören auf Klemmen
+window-black-next = jetzt die schwarze Leitung
+window-only-spools = nur ein Ventil mit Schieber lässt sich im Schnitt zeigen
+window-nothing-for = { $tool }: nichts für { $place }. { $hint }
+
+window-offer-look = Ansehen
+window-offer-look-at = { $part } ansehen
+window-offer-listen = Abhören
+window-offer-feel = Befühlen
+window-offer-feel-fitting = Verschraubung befühlen
+window-offer-plate = Typenschild
+window-offer-temperature = Temperatur
+window-offer-replace = Ersetzen
+window-offer-clean = Reinigen
+window-offer-clamp = Zange an { $at }
+window-offer-gauge = Manometer an { $at }
+window-offer-push = { $side } drücken
+window-offer-pull = { $side } ziehen
+window-offer-turn = { $side } drehen
+window-offer-latch = { $side } verrasten
+window-offer-let-go = Loslassen
+window-offer-isolate = Öffnen
+window-offer-lock = Schloss anhängen
+window-offer-tag = Schild anhängen
+window-offer-unlock = Schloss abnehmen
+window-offer-restore = Schließen
+window-offer-call = Besitzer des fremden Schlosses rufen
+window-offer-cut = Fremdes Schloss abnehmen
+window-offer-try = Start versuchen
+window-offer-bleed = Entlasten
+window-offer-bleed-at = { $at } entlasten
+window-offer-open = Verschraubung öffnen
+window-offer-close = Verschraubung schließen
+window-offer-prop = Stütze setzen
+window-offer-unprop = Stütze wegnehmen
+window-offer-enter = In seinen Bereich treten
+window-offer-leave = Wieder heraustreten
+window-offer-loosen = Gasventil lösen
+window-offer-repair = Leitung reparieren
+window-offer-swap-plugs = Stecker tauschen
+window-offer-adjust = { $setting } einstellen
+
+window-panel-button = Klick: drücken; Maustaste unten lassen: gedrückt halten; Rechtsklick: verrasten
+window-panel-stop = Klick: eindrücken, noch ein Klick: herausziehen
+window-panel-turn = Klick: drehen
+window-stop = HALT
+window-stop-in = RAST
+window-button-in = drin
+
+window-rod = { $out } / { $stroke } mm
+window-rod-extends = { $out } / { $stroke } mm, fährt aus
+window-rod-retracts = { $out } / { $stroke } mm, fährt ein
+window-pump-turns = { $part } dreht
+window-pump-stands = { $part } steht
+
+window-cut-open = { $part } im Schnitt
+window-inside-unknown = vom Inneren ist nichts bekannt
+window-all-shut = alles gesperrt
+window-spool-at = Schieber bei { $at } %; { $passages }
+
+window-scope-hint = Die Tastköpfe des Schreibers nehmen (Taste o) und Klemmen, Leitungen, Ventile, Zylinder wählen.
+window-recording = { $name } [{ $unit }] wird aufgezeichnet
+window-recording-ends = { $name } wird nicht mehr aufgezeichnet
+window-recording-nothing = dort gibt es nichts aufzuzeichnen
+window-unit-spool = Schieber
+window-unit-speed = 1/min
+
+window-tab-task = Aufgabe
+window-tab-log = Protokoll
+window-tab-suspects = Verdacht
+window-tab-strip = Streifen
+window-hand-back = Übergeben
+window-note = eine Notiz
+window-write = Eintragen
+window-predict-first = erst vorhersagen
+window-predict-first-tip = vor jeder Messung fragen, was sie zeigen wird
+window-fault = Fehler
+window-part = Teil
+window-wrong = was falsch ist
+window-name-it = Benennen
+window-write-suspects = { $count ->
+    [one] 1 Verdächtigen notieren
+   *[other] { $count } Verdächtige notieren
+ }
+window-wires-too = auch Leitungen
+
+window-marking = Der Versuch ist zu Ende. Er wird bewertet ...
+window-unmarked = der Versuch lässt sich nicht bewerten: { $why }
+window-marker-failed = die Bewertung ist auf einen eigenen Fehler gestoßen
+window-look-back = Rückschau: einen Schritt wählen, oder die Zeitleiste unten.
+window-play = Lauf
+window-stop-playing = Halt
+
+window-predict-it = Sagen, was zu erwarten ist: Dann zeigt es der Stand.
+window-step-done = getan: { $act }
+window-step-next = als Nächstes: { $act }
+window-do-it = Tun (n)
+window-next-question = Nächste Frage (n)
+window-bench-open = Der Stand bleibt offen: ausprobieren, was er sonst tut.
+window-drill-kept = eine Übung mit Vorhersage wird nicht übergeben
+window-drill-steps = erst die Schritte der Frage (Taste n); dann nach Belieben ausprobieren
+window-drill-predict = erst sagen, was zu erwarten ist
+window-drill-stands = der Stand steht, bis die Schritte der Frage getan sind
+
+window-author-broken = Die Dateien lassen sich nicht laden; gezeigt wird der letzte brauchbare Stand.
+window-author = Für Autoren: Gespeicherte Dateien werden neu gelesen.
+window-put-in = Einbauen
+window-all-sound = Alles heil
+window-fault-in = eingebaut: { $fault }
+window-read-again = neu gelesen
+
+window-unfinished = Ein Versuch kam nicht zu Ende
+window-unfinished-count = { $count ->
+    [one] 1 Handlung ist aufgezeichnet.
+   *[other] { $count } Handlungen sind aufgezeichnet.
+ }
+window-go-on = Fortsetzen
+window-begin-anew = Neu beginnen
+window-danger-stops = An einer wirklichen Maschine hätte jemand verletzt werden können. Die Übung endet.
+window-understood = Verstanden
+window-predict = Was wird es zeigen?
+window-measure = Messen
+window-leave-it = Lassen
+window-hand-back-ask = Die Maschine übergeben?
+window-hand-back-ends = Der Versuch endet und wird bewertet.
+window-not-yet = Noch nicht
+window-trouble = So geht es nicht weiter
+window-close = Schließen
+window-line-hint = Worte, etwa: volts K1:A1 K1:A2   (Taste /; help nennt alle)
+window-over = der Versuch ist zu Ende; Rückschau mit der Zeitleiste
+window-needs-live = das zeigt nur der Live-Plan: Taste l schaltet ihn ein; in einer Übung wird das festgehalten
+
+window-help = Tasten und Maus
+window-help-mouse = Maus: Klick auf einen Taster des Bedienpults drückt ihn, unten gelassen hält ihn, Rechtsklick verrastet ihn.
+window-help-wheel = Rad: Plan vergrößern. Ziehen: Plan verschieben. f: der ganze Plan, oder groß genug zum Lesen.
+window-help-tools = Tasten 1 bis 0, i, o nehmen ein Werkzeug; Tab geht über alles, was sich wählen lässt, Eingabe wählt es.
+window-help-sheets = w: ein Plan über die ganze Breite. h: die Pläne über die ganze Höhe. Grenzen lassen sich ziehen: [ ] und { "{" } { "}" } verschieben sie.
+window-help-rooms = F6 geht von Raum zu Raum: Pläne, Naht, Bedienpult, Werkzeug, Buch, Zeile; von dort gehen Pfeile und Tab weiter, Eingabe betätigt.
+window-help-line = / führt zur Zeile für Worte: Dort geht alles, in den Worten der Konsole.
+window-help-clock = p Pause, Komma langsamer, Punkt schneller. r das Messgerät noch einmal ablesen.
+window-help-look = d helles oder dunkles Papier, t Größe der Schrift, s Manier des Stromlaufplans, l Live-Plan.
+window-help-more = + und - vergrößern und verkleinern, Umschalt mit Pfeilen verschiebt die Pläne. F1 diese Liste, F12 ein Bild, Strg+Q schließt: Der Versuch bleibt erhalten und lässt sich fortsetzen.
+
+drawn-control = Steuerung
+drawn-power = Leistung
+drawn-burnt = durchgebrannt
+drawn-fed-by = über { $part }
+
 ## Wie die Verdächtigen weniger wurden
 
 seconds = { $seconds } s
@@ -1160,6 +1392,10 @@ word-time = Zeit
 word-opening = Öffnung
 word-null = Nullpunkt
 word-precharge = Vorspannung
+word-count = Vorwahl
+word-current = Strom
+word-gain = Verstärkung
+word-ramp = Rampe
 
 ## Was ein Teil haben kann
 

@@ -691,6 +691,238 @@ drill-left = { $count ->
    *[other] { $count } questions are left
  }
 
+## The practice window
+
+window-title = Spoolbench: { $title }
+window-recorded = { $count ->
+    [one] 1 action, digest { $digest }
+   *[other] { $count } actions, digest { $digest }
+ }
+window-not-built = this build has no window; build it with --features view, or practise in words: spoolbench console FILE
+window-instead = { $why }; practise in words instead: spoolbench console { $file }
+window-no-display = there is no display to open a window on: { $why }
+window-display-silent = nothing answers at what DISPLAY names
+window-display-wayland = this build opens windows through X11 only; start Xwayland and set DISPLAY
+window-display-unset = DISPLAY is not set
+window-no-graphics = no graphics processor or software renderer was found
+window-failed = the window failed: { $why }
+
+window-pause = pause
+window-go = go
+window-pause-tip = p: let the bench stand or go on
+window-slower-tip = ,: slower
+window-faster-tip = .: faster
+window-help-tip = F1: keys and mouse
+window-picture = picture
+window-picture-tip = F12: save a picture of the window
+window-dark = dark
+window-light = light
+window-paper-tip = d: the other paper
+window-text-tip = t: larger text, up to twice
+window-ladder = ladder
+window-style-tip = s: the other manner of drawing the control sheet
+window-wide = wide
+window-wide-power = power
+window-wide-both = both
+window-wide-tip = w: one sheet over the whole width
+window-tall = tall
+window-bench = bench
+window-tall-tip = h: the sheets over the whole height
+window-fit = fit
+window-fit-tip = f: the whole of each sheet
+window-live = live drawing
+window-eyes = eyes only
+window-live-tip = l: show all that happens, or only what eyes see
+
+window-tool-senses = Senses
+window-tool-meter = Meter
+window-tool-clamp = Clamp
+window-tool-gauge = Gauge
+window-tool-thermometer = Thermo
+window-tool-finger = Finger
+window-tool-locks = Locks
+window-tool-spanner = Spanner
+window-tool-screwdriver = Driver
+window-tool-spares = Spares
+window-tool-inside = Inside
+window-tool-scope = Scope
+window-hint-senses = Pick a part: look, listen, feel, read its plate.
+window-hint-meter = Drop the red lead on a terminal, then the black one.
+window-hint-clamp = Pick a terminal, a wire or a coil.
+window-hint-gauge = Pick a test point or a port.
+window-hint-thermometer = Pick a part.
+window-hint-finger = Pick a valve: work its override.
+window-hint-locks = Pick an isolator or a start button.
+window-hint-spanner = Pick a port, a test point, a cylinder.
+window-hint-screwdriver = Pick what can be set, plugged or mended.
+window-hint-spares = Pick the part to replace or to clean.
+window-hint-inside = Pick a valve to see it cut open.
+window-hint-scope = Pick terminals, lines, valves, cylinders to record.
+window-dial-volts = V
+window-dial-ohms = ohm
+window-dial-continuity = beep
+window-dial-amps = A
+window-red = R
+window-black = B
+window-red-lead = R red lead: { $place }
+window-black-lead = B black lead: { $place }
+window-in-the-air = in the air
+window-read = Read (r)
+window-exchange = Exchange leads
+window-prove = Prove tester
+window-range = range
+window-range-usual = usual
+window-range-vacuum = vacuum gauge
+window-value-hint = value, such as 65 bar
+window-line = line { $name }
+window-leads-on-terminals = the meter's leads go on terminals
+window-black-next = now the black lead
+window-only-spools = only a valve with a spool can be cut open
+window-nothing-for = { $tool } is nothing for { $place }. { $hint }
+
+window-offer-look = Look
+window-offer-look-at = Look at { $part }
+window-offer-listen = Listen
+window-offer-feel = Feel
+window-offer-feel-fitting = Feel round the fitting
+window-offer-plate = Nameplate
+window-offer-temperature = Temperature
+window-offer-replace = Replace
+window-offer-clean = Clean
+window-offer-clamp = Clamp at { $at }
+window-offer-gauge = Gauge at { $at }
+window-offer-push = Push { $side }
+window-offer-pull = Pull { $side }
+window-offer-turn = Turn { $side }
+window-offer-latch = Latch { $side }
+window-offer-let-go = Let go
+window-offer-isolate = Open it
+window-offer-lock = Hang your lock
+window-offer-tag = Hang a tag
+window-offer-unlock = Take your lock
+window-offer-restore = Close it
+window-offer-call = Call the owner of another lock
+window-offer-cut = Cut another's lock
+window-offer-try = Try to start
+window-offer-bleed = Bleed
+window-offer-bleed-at = Bleed { $at }
+window-offer-open = Open the fitting
+window-offer-close = Close the fitting
+window-offer-prop = Set a prop
+window-offer-unprop = Take the prop
+window-offer-enter = Step into its reach
+window-offer-leave = Step out again
+window-offer-loosen = Loosen the gas valve
+window-offer-repair = Mend the wire
+window-offer-swap-plugs = Swap the plugs
+window-offer-adjust = Set { $setting }
+
+window-panel-button = click: press; keep the mouse down: hold; right click: latch
+window-panel-stop = click: push in, click again: pull out
+window-panel-turn = click: turn
+window-stop = STOP
+window-stop-in = IN
+window-button-in = in
+
+window-rod = { $out } / { $stroke } mm
+window-rod-extends = { $out } / { $stroke } mm, extends
+window-rod-retracts = { $out } / { $stroke } mm, retracts
+window-pump-turns = { $part } turns
+window-pump-stands = { $part } stands
+
+window-cut-open = { $part } cut open
+window-inside-unknown = nothing is known of its inside
+window-all-shut = all shut
+window-spool-at = spool at { $at } %; { $passages }
+
+window-scope-hint = Take the scope probes (key o) and pick terminals, lines, valves, cylinders.
+window-recording = recording { $name } [{ $unit }]
+window-recording-ends = no longer recording { $name }
+window-recording-nothing = there is nothing to record there
+window-unit-spool = spool
+window-unit-speed = rpm
+
+window-tab-task = Task
+window-tab-log = Log
+window-tab-suspects = Suspects
+window-tab-strip = Strip
+window-hand-back = Hand back
+window-note = a note
+window-write = Write
+window-predict-first = predict first
+window-predict-first-tip = ask what a measurement will show before it is made
+window-fault = fault
+window-part = part
+window-wrong = what is wrong
+window-name-it = Name it
+window-write-suspects = { $count ->
+    [one] Write down 1 suspect
+   *[other] Write down { $count } suspects
+ }
+window-wires-too = wires too
+
+window-marking = The attempt is over. It is being marked ...
+window-unmarked = the attempt cannot be marked: { $why }
+window-marker-failed = the marker met a mistake of its own
+window-look-back = Look back: pick a step, or use the time bar below.
+window-play = play
+window-stop-playing = stop
+
+window-predict-it = Say what you expect: then the bench shows it.
+window-step-done = done: { $act }
+window-step-next = next: { $act }
+window-do-it = Do it (n)
+window-next-question = Next question (n)
+window-bench-open = The bench stays open: try what else it does.
+window-drill-kept = a drill is not handed back
+window-drill-steps = first the steps of the question (key n); then try what you like
+window-drill-predict = first say what you expect
+window-drill-stands = the bench stands until the steps of the question are done
+
+window-author-broken = The files do not load; the last sound state is shown.
+window-author = Author: the files are read again when they are saved.
+window-put-in = Put in
+window-all-sound = All sound
+window-fault-in = in: { $fault }
+window-read-again = read again
+
+window-unfinished = An attempt was not brought to an end
+window-unfinished-count = { $count ->
+    [one] 1 action was recorded.
+   *[other] { $count } actions were recorded.
+ }
+window-go-on = Go on with it
+window-begin-anew = Begin anew
+window-danger-stops = On a real machine somebody could have been hurt. The exercise stops.
+window-understood = I understand
+window-predict = What will it show?
+window-measure = Measure
+window-leave-it = Leave it
+window-hand-back-ask = Hand the machine back?
+window-hand-back-ends = The attempt ends and is marked.
+window-not-yet = Not yet
+window-trouble = This cannot go on
+window-close = Close
+window-line-hint = words, such as: volts K1:A1 K1:A2   (key / comes here, help lists all)
+window-over = the attempt is over; look back with the time bar
+window-needs-live = only the live drawing shows that: switch it on with key l; in an exercise that is written down
+
+window-help = Keys and mouse
+window-help-mouse = Mouse: click a button of the panel to press it, keep it down to hold it, right click to latch it.
+window-help-wheel = Wheel: zoom a sheet. Drag: move it. f: the whole sheet, or large enough to be read.
+window-help-tools = Keys 1 to 0, i, o take a tool; Tab walks over everything that can be picked, Enter picks it.
+window-help-sheets = w: one sheet over the whole width. h: the sheets over the whole height. Borders can be dragged: [ ] and { "{" } { "}" } move them.
+window-help-rooms = F6 goes from room to room: sheets, seam, panel, tray, book, line; arrows and Tab go on from there, Enter works it.
+window-help-line = / goes to the line for words: everything can be done there, in the words of the console.
+window-help-clock = p pause, comma slower, full stop faster. r read the meter again.
+window-help-look = d light or dark paper, t size of text, s manner of the control sheet, l live drawing.
+window-help-more = + and - zoom, Shift with arrows moves the sheets. F1 this list, F12 a picture, Ctrl+Q closes: the attempt is kept, and can be gone on with.
+
+drawn-control = control
+drawn-power = power
+drawn-burnt = burnt
+drawn-fed-by = fed by { $part }
+
 ## How the suspects became fewer
 
 seconds = { $seconds } s
@@ -1159,6 +1391,10 @@ word-time = time
 word-opening = opening
 word-null = null
 word-precharge = precharge
+word-count = count
+word-current = current
+word-gain = gain
+word-ramp = ramp
 
 ## What a part can have
 

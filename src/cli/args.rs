@@ -26,7 +26,7 @@ pub struct Args {
 /// How things are shown to people.
 #[derive(Clone, Copy, Debug, Default, clap::Args)]
 pub struct Show {
-    /// Language of all that is printed but diagnostics, and of reports and sheets: en or de.
+    /// Language of all that is printed, of reports and sheets, and of the window: en or de.
     #[arg(long = "lang", global = true, default_value = "en", value_name = "LANG")]
     pub language: Language,
     /// Units of values shown: si (bar, L/min, degC) or us (psi, gpm, degF).

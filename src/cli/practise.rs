@@ -52,12 +52,8 @@ pub struct Wish {
 
 /// Says that this build has no window.
 #[cfg(not(feature = "view"))]
-pub fn practise(_: &Wish, _: Show, _: &mut dyn Write, err: &mut dyn Write) -> io::Result<u8> {
-    writeln!(
-        err,
-        "this build has no window; build it with --features view, or practise in words: \
-         spoolbench console FILE"
-    )?;
+pub fn practise(_: &Wish, show: Show, _: &mut dyn Write, err: &mut dyn Write) -> io::Result<u8> {
+    writeln!(err, "{}", crate::language::Words::of(show.language).say("window-not-built"))?;
     Ok(exit::NO_WINDOW)
 }
 
@@ -72,13 +68,15 @@ pub fn practise(
     use std::sync::Arc;
 
     use crate::diagnostic::Code;
-    use crate::language::{Phrase, Words};
+    use crate::language::Phrase;
+    use crate::report::Reader;
     use crate::session::{latest_attempt, read_actions};
     use crate::view;
 
     use super::{input, run};
 
-    let words = Words::of(show.language);
+    let reader = Reader::new(show.language, show.units);
+    let words = reader.words;
     let drill = input::is_drill(&wish.file);
     let (scenario, drill) = if drill {
         let Some(drill) = input::drill(&wish.file, words, err)? else { return Ok(exit::BAD_INPUT) };
@@ -148,6 +146,7 @@ pub fn practise(
     let order = view::Order {
         scenario: Arc::new(scenario),
         drill,
+        reader,
         file: wish.file.clone(),
         seed,
         learner: wish.learner.clone(),
@@ -169,17 +168,17 @@ pub fn practise(
     match view::practise(order, opening) {
         Ok(record) => {
             if let Some(path) = record.path {
-                writeln!(out, "attempt written to {}", path.display())?;
+                let file = path.display().to_string();
+                writeln!(out, "{}", reader.fill("console-written", "file", file))?;
             }
-            writeln!(out, "{} actions, digest {}", record.actions, record.digest)?;
+            let recorded = Phrase::new("window-recorded").with("count", record.actions);
+            writeln!(out, "{}", reader.words.phrase(&recorded.with("digest", record.digest)))?;
             Ok(exit::SUCCESS)
         }
         Err(why) => {
-            writeln!(
-                err,
-                "{why}; practise in words instead: spoolbench console {}",
-                wish.file.display()
-            )?;
+            let file = wish.file.display().to_string();
+            let instead = Phrase::new("window-instead").with("why", why.phrase());
+            writeln!(err, "{}", reader.words.phrase(&instead.with("file", file)))?;
             Ok(match why {
                 view::Unable::Failed(_) => exit::INTERNAL,
                 _ => exit::NO_WINDOW,

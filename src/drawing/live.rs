@@ -313,6 +313,12 @@ const FLOWS_A: f64 = 1e-3;
 /// more is in them, and numbers beside test points, coils and cylinders.
 #[must_use]
 pub fn apply(sheet: &Sheet, live: &Live) -> Sheet {
+    apply_in(sheet, live, &str::to_owned)
+}
+
+/// The same with the numbers as `write` says them.
+#[must_use]
+pub fn apply_in(sheet: &Sheet, live: &Live, write: &dyn Fn(&str) -> String) -> Sheet {
     let mut drawn = sheet.clone();
     drawn.motions.clear();
     let highest_pa = live.lines.values().copied().fold(1e5, f64::max);
@@ -346,12 +352,12 @@ pub fn apply(sheet: &Sheet, live: &Live) -> Sheet {
             mark.shape.shift(dx, dy);
         }
     }
-    write_numbers(&mut drawn, live);
+    write_numbers(&mut drawn, live, write);
     drawn
 }
 
 /// Writes the numbers, each once, beside the label of what it belongs to and clear of everything.
-fn write_numbers(sheet: &mut Sheet, live: &Live) {
+fn write_numbers(sheet: &mut Sheet, live: &Live, write: &dyn Fn(&str) -> String) {
     let mut taken: Vec<Area> = Vec::new();
     for mark in sheet.marks.iter().filter(|m| m.shown) {
         match &mark.shape {
@@ -371,7 +377,8 @@ fn write_numbers(sheet: &mut Sheet, live: &Live) {
     let mut numbers = Vec::new();
     for mark in &sheet.marks {
         let Shape::Text { at, height, align, .. } = &mark.shape else { continue };
-        let lines = numbers_of(&mark.subject, live);
+        let lines: Vec<String> =
+            numbers_of(&mark.subject, live).iter().map(|line| write(line)).collect();
         if lines.is_empty() || done.contains(&mark.subject) {
             continue;
         }
@@ -457,12 +464,15 @@ fn unsigned(value: f64, last: f64) -> f64 {
     if value.abs() < 0.5 * last { 0.0 } else { value }
 }
 
+/// What stands beside a coil that has burnt open.
+pub const BURNT: &str = "burnt";
+
 /// What stands in numbers beside the label of `subject`.
 fn numbers_of(subject: &Subject, live: &Live) -> Vec<String> {
     match subject {
         Subject::Coil(name) => live.coils.get(name).map_or_else(Vec::new, |coil| {
             if coil.burnt {
-                vec!["burnt".to_owned()]
+                vec![BURNT.to_owned()]
             } else {
                 vec![
                     format!("{:.2} A", unsigned(coil.amps, 0.01)),

@@ -110,6 +110,7 @@ impl Words {
                 "what" => self.what(text),
                 "list" => text.split("; ").map(|f| self.fault(f)).collect::<Vec<_>>().join("; "),
                 "class" => self.kind(text),
+                "setting" => self.known(&format!("word-{text}"), text),
                 "label" => self.known(&format!("plate-{}", slug(text)), text),
                 "stamped" => self.stamped(text),
                 "tool" => self.known(&format!("tool-{text}"), text),
@@ -146,7 +147,8 @@ impl Words {
     }
 
     /// What was named: a part, or a mode and where in the part it is; several of them with commas.
-    fn what(&self, text: &str) -> String {
+    #[must_use]
+    pub fn what(&self, text: &str) -> String {
         let one = |t: &str| match t.split_once(' ') {
             Some((mode, role)) if self.has(&format!("mode-{mode}")) => {
                 // As a fault is named, without the part.

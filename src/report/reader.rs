@@ -1,6 +1,7 @@
 //! Who reads a report: in which language, in which units.
 
-use crate::drawing::{Shape, Sheet};
+use crate::drawing::live::BURNT;
+use crate::drawing::{Ink, Shape, Sheet, Subject};
 use crate::grade::ReadingLine;
 use crate::language::{Gap, Language, Phrase, Words};
 use crate::quantity::{Dimension, UnitSystem, display, restated};
@@ -106,20 +107,31 @@ impl Reader {
         }
     }
 
-    /// A sheet with its values in the units of the reader, as the language writes them.
+    /// A sheet with its values in the units of the reader, as the language writes them, and what the
+    /// program itself writes on it in the words of the reader.
     #[must_use]
     pub fn sheet(&self, sheet: &Sheet) -> Sheet {
         let mut own = sheet.clone();
         for mark in &mut own.marks {
-            if let Shape::Text { text, .. } = &mut mark.shape {
-                *text = self.labelled(text);
-            }
+            let Shape::Text { text, .. } = &mut mark.shape else { continue };
+            let id = format!("drawn-{text}");
+            *text = match &mark.subject {
+                Subject::Paper if mark.ink == Ink::Faint && self.words.has(&id) => self.say(&id),
+                Subject::Part(tag) if *text == format!("fed by {tag}") => {
+                    self.fill("drawn-fed-by", "part", tag.as_str())
+                }
+                _ => self.labelled(text),
+            };
         }
         own
     }
 
     /// What is written on a sheet: values as people read them, all else as it is.
-    fn labelled(&self, text: &str) -> String {
+    #[must_use]
+    pub fn labelled(&self, text: &str) -> String {
+        if text == BURNT {
+            return self.say("drawn-burnt");
+        }
         let restated = restated(text, self.units);
         let value = restated.split(' ').next().is_some_and(|word| word.parse::<f64>().is_ok());
         if !value {
@@ -186,6 +198,7 @@ mod tests {
         assert_eq!(de.labelled("20.5 degC"), "20,5 °C");
         assert_eq!(us.labelled("20 degC"), "68.0 °F");
         assert_eq!(de.labelled("120 bar at 30 L/min"), "120 bar bei 30 L/min");
+        assert_eq!(de.labelled(BURNT), "durchgebrannt");
         for name in ["1V1", "MP1", "Speed of 1A1", "K1", "13", "Stop at 2.5 bar"] {
             assert_eq!(de.labelled(name), name);
         }

@@ -50,7 +50,7 @@ pub use action::{Action, Entry, Finger, Position, Side, Tool};
 pub use cost::{Cost, Costs};
 pub use file::{create_attempt, latest_attempt, reopen_attempt};
 pub use hazard::{Evidence, Hazard, HazardRecord, Severity};
-pub use instrument::{GAUGE_RANGES, METER_OHM, Reading};
+pub use instrument::{GAUGE_RANGES, METER_OHM, Reading, VACUUM_RANGE};
 pub use isolation::{SAFE_PA, SAFE_VOLTS, is_isolator as takes_a_lock};
 pub use journal::{
     Attempt, FORMAT, Header, JOURNAL_LIMIT, JOURNAL_LINE_LIMIT, JournalError, JournalKind,

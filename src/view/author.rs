@@ -6,9 +6,11 @@ use std::sync::Arc;
 
 use bevy_egui::egui::{self, Ui};
 
-use crate::diagnostic::{Diagnostics, Severity, Sources, one_lines};
+use crate::diagnostic::{Diagnostics, Severity, Sources, one_lines_in};
 use crate::fault::{Fault, modes_of};
+use crate::language::Words;
 use crate::plant::Plan;
+use crate::report::Reader;
 use crate::scenario::{Disk, Scenario, load_any};
 
 /// The files are looked at this often [s].
@@ -17,6 +19,7 @@ const EVERY_S: f64 = 0.5;
 /// What an author sees and does.
 pub struct Author {
     file: PathBuf,
+    words: Words,
     waited_s: f64,
     /// Sizes and times of the files, as last seen.
     stamp: Vec<(PathBuf, u64, Option<std::time::SystemTime>)>,
@@ -29,11 +32,12 @@ pub struct Author {
 }
 
 impl Author {
-    /// Watches the scenario or bench in `file`.
+    /// Watches the scenario or bench in `file`; tells its problems in `words`.
     #[must_use]
-    pub fn new(file: &Path) -> Author {
+    pub fn new(file: &Path, words: Words) -> Author {
         let mut author = Author {
             file: file.to_path_buf(),
+            words,
             waited_s: 0.0,
             stamp: Vec::new(),
             problems: String::new(),
@@ -67,7 +71,7 @@ impl Author {
         let name = self.file.file_name()?.to_string_lossy().into_owned();
         let (mut sources, mut found) = (Sources::new(), Diagnostics::new());
         let scenario = load_any(&Disk::new(folder), &name, &mut sources, &mut found);
-        self.problems = one_lines(&found, &sources);
+        self.problems = one_lines_in(&found, &sources, self.words);
         self.broken = scenario.is_none() || found.iter().any(|d| d.severity == Severity::Error);
         let files: Vec<PathBuf> = sources.files().map(|n| folder.join(n)).collect();
         let files = if files.is_empty() { vec![self.file.clone()] } else { files };
@@ -87,19 +91,16 @@ impl Author {
     }
 
     /// Draws the problems, and the faults to put in.
-    pub fn show(&mut self, ui: &mut Ui, plan: &Plan) {
-        ui.strong(if self.broken {
-            "The files do not load; the last sound state is shown."
-        } else {
-            "Author: the files are read again when they are saved."
-        });
+    pub fn show(&mut self, ui: &mut Ui, plan: &Plan, reader: &Reader) {
+        let state = if self.broken { "window-author-broken" } else { "window-author" };
+        ui.strong(reader.say(state));
         if !self.problems.is_empty() {
             ui.label(&self.problems);
         }
         ui.horizontal_wrapped(|ui| {
             egui::ComboBox::from_id_salt("inject part")
                 .width(60.0)
-                .selected_text(or(&self.part, "part"))
+                .selected_text(or(&self.part, &reader.say("window-part")))
                 .show_ui(ui, |ui| {
                     for part in &plan.parts {
                         ui.selectable_value(&mut self.part, part.tag.clone(), &part.tag);
@@ -107,27 +108,29 @@ impl Author {
                 });
             egui::ComboBox::from_id_salt("inject mode")
                 .width(110.0)
-                .selected_text(or(&self.mode, "fault"))
+                .selected_text(or(&reader.words.what(&self.mode), &reader.say("window-fault")))
                 .show_ui(ui, |ui| {
                     let Some(id) = plan.part(&self.part) else { return };
                     for (spec, role, _) in modes_of(plan, id) {
-                        let words = format!("{} {role}", spec.id);
-                        ui.selectable_value(&mut self.mode, words.clone(), words);
+                        let mode = format!("{} {role}", spec.id);
+                        let told = reader.words.what(&mode);
+                        ui.selectable_value(&mut self.mode, mode, told);
                     }
                 });
-            if ui.button("Put in").clicked()
+            if ui.button(reader.say("window-put-in")).clicked()
                 && let Some((mode, role)) = self.mode.split_once(' ')
             {
                 self.faults.push(Fault::new(&self.part, mode).in_role(role));
                 self.changed = true;
             }
-            if !self.faults.is_empty() && ui.button("All sound").clicked() {
+            if !self.faults.is_empty() && ui.button(reader.say("window-all-sound")).clicked() {
                 self.faults.clear();
                 self.changed = true;
             }
         });
         for fault in &self.faults {
-            ui.label(format!("in: {} {}", fault.part, fault.mode));
+            let named = reader.words.fault(&format!("{} {}", fault.part, fault.mode));
+            ui.label(reader.fill("window-fault-in", "fault", named));
         }
         ui.separator();
     }
@@ -148,6 +151,7 @@ fn stamp(path: &Path) -> (PathBuf, u64, Option<std::time::SystemTime>) {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::language::Language;
 
     #[test]
     fn a_saved_mistake_is_told_with_file_line_and_help_and_mending_it_loads_again() {
@@ -157,12 +161,12 @@ mod tests {
             "G1": DcSupply(voltage: "24 V DC"), "S1": PushButton(), "H1": Lamp(),
         }, rungs: [Rung(from: "G1:+", to: "G1:-", path: "S1:13-14, H1:X1-X2")])"#;
         std::fs::write(&file, sound).expect("written");
-        let mut author = Author::new(&file);
+        let mut author = Author::new(&file, Words::of(Language::German));
         assert!(author.poll(1.0).is_none(), "nothing has changed");
         std::fs::write(&file, sound.replace("S1:13-14", "S9:13-14 ")).expect("written");
         assert!(author.poll(1.0).is_none());
         let told = &author.problems;
-        assert!(told.contains("lamp.bench.ron:3:") && told.contains("S9"), "{told}");
+        assert!(told.contains("lamp.bench.ron:3:") && told.contains("kein Teil S9"), "{told}");
         std::fs::write(&file, sound).expect("written");
         assert!(author.poll(0.1).is_none(), "too early to look");
         assert!(author.poll(1.0).is_some());

@@ -3,9 +3,11 @@
 use bevy_egui::egui::{self, Id, RichText, ScrollArea, Ui};
 
 use crate::fault::modes_of;
-use crate::grade::{Grade, Verdict};
+use crate::grade::Grade;
+use crate::language::{Phrase, Words};
+use crate::report::Reader;
 use crate::scenario::Scenario;
-use crate::session::{Action, LogEntry, Severity};
+use crate::session::{Action, LogEntry, Seen};
 
 use super::author::or;
 use super::debrief::Debrief;
@@ -29,10 +31,10 @@ pub enum Tab {
 
 impl Tab {
     const ALL: [(Tab, &'static str); 4] = [
-        (Tab::Task, "Task"),
-        (Tab::Log, "Log"),
-        (Tab::Suspects, "Suspects"),
-        (Tab::Strip, "Strip"),
+        (Tab::Task, "window-tab-task"),
+        (Tab::Log, "window-tab-log"),
+        (Tab::Suspects, "window-tab-suspects"),
+        (Tab::Strip, "window-tab-strip"),
     ];
 }
 
@@ -55,14 +57,17 @@ pub struct Book {
 
 /// The lines of a log entry: what was done, and what came of it.
 #[must_use]
-pub fn lines(entry: &LogEntry) -> (String, Vec<String>) {
-    let head = format!("{} {}", clock(entry.started), entry.action);
-    let mut told: Vec<String> = entry.outcome.lines.iter().map(ToString::to_string).collect();
-    told.extend(entry.outcome.seen.iter().map(|s| format!("{} {}", clock(s.at), s.what)));
-    if entry.outcome.unlisted > 0 {
-        told.push(format!("and {} more things", entry.outcome.unlisted));
+pub fn lines(entry: &LogEntry, reader: &Reader) -> (String, Vec<String>) {
+    let outcome = &entry.outcome;
+    let act = reader.words.action(&entry.action.to_string());
+    let head = format!("{} {act}", clock(entry.started));
+    let mut told: Vec<String> = outcome.lines.iter().map(|line| reader.tell(line)).collect();
+    let seen = |s: &Seen| format!("{} {}", clock(s.at), reader.tell(&s.what));
+    told.extend(outcome.seen.iter().map(seen));
+    if outcome.unlisted > 0 {
+        told.push(reader.fill("console-more", "count", outcome.unlisted as usize));
     }
-    told.extend(entry.outcome.hazards.iter().map(|h| format!("!! {h}")));
+    told.extend(outcome.hazards.iter().map(|h| format!("!! {}", reader.hazard(h))));
     (head, told)
 }
 
@@ -71,6 +76,7 @@ impl Book {
     pub fn show(
         &mut self,
         ui: &mut Ui,
+        reader: &Reader,
         scenario: &Scenario,
         desk: &Desk,
         spots: &mut Spots,
@@ -78,43 +84,50 @@ impl Book {
     ) -> Option<Action> {
         self.first = None;
         ui.horizontal_wrapped(|ui| {
-            for (tab, name) in Tab::ALL {
-                let response = ui.selectable_label(self.tab == tab, name);
-                spots.insert(format!("tab {name}"), response.rect);
+            for (tab, id) in Tab::ALL {
+                let response = ui.selectable_label(self.tab == tab, reader.say(id));
+                spots.insert(format!("tab {}", Phrase::new(id)), response.rect);
                 self.first = self.first.or(Some(response.id));
                 if response.clicked() {
                     self.tab = tab;
                 }
             }
-            let response = ui.button("Hand back");
+            let response = ui.button(reader.say("window-hand-back"));
             spots.insert("hand back".to_owned(), response.rect);
             *hand_back |= response.clicked();
         });
         match self.tab {
             Tab::Task => {
-                task(ui, scenario);
+                task(ui, reader, scenario);
                 None
             }
-            Tab::Log => self.log(ui, desk, spots),
-            Tab::Suspects => self.suspects(ui, scenario, spots),
+            Tab::Log => self.log(ui, reader, desk, spots),
+            Tab::Suspects => self.suspects(ui, reader, scenario, spots),
             Tab::Strip => None,
         }
     }
 
-    fn log(&mut self, ui: &mut Ui, desk: &Desk, spots: &mut Spots) -> Option<Action> {
+    fn log(
+        &mut self,
+        ui: &mut Ui,
+        reader: &Reader,
+        desk: &Desk,
+        spots: &mut Spots,
+    ) -> Option<Action> {
         let mut action = None;
-        ui.horizontal(|ui| {
-            let edit = egui::TextEdit::singleline(&mut self.note).hint_text("a note");
+        ui.horizontal_wrapped(|ui| {
+            let hint = reader.say("window-note");
+            let edit = egui::TextEdit::singleline(&mut self.note).hint_text(hint);
             let response = ui.add_sized([ui.available_width() * 0.5, 20.0], edit);
             spots.insert("note".to_owned(), response.rect);
             let entered = response.lost_focus() && ui.input(|i| i.key_pressed(egui::Key::Enter));
-            let wanted = ui.button("Write").clicked() || entered;
+            let wanted = ui.button(reader.say("window-write")).clicked() || entered;
             if wanted && !self.note.trim().is_empty() {
                 let text = std::mem::take(&mut self.note).trim().to_owned();
                 action = Some(Action::Note { text });
             }
-            ui.checkbox(&mut self.predicts, "predict first")
-                .on_hover_text("ask what a measurement will show before it is made");
+            ui.checkbox(&mut self.predicts, reader.say("window-predict-first"))
+                .on_hover_text(reader.say("window-predict-first-tip"));
         });
         let row = ui.text_style_height(&egui::TextStyle::Body);
         let entries = desk.session().log();
@@ -124,13 +137,11 @@ impl Book {
                 // A long attempt is read from its end.
                 let from = entries.len().saturating_sub(200);
                 for entry in &entries[from..] {
-                    let (head, told) = lines(entry);
+                    let (head, told) = lines(entry, reader);
                     ui.strong(head);
                     for line in told {
-                        ui.horizontal_wrapped(|ui| {
-                            ui.add_space(row);
-                            ui.label(line);
-                        });
+                        let aside = egui::Margin { left: row as i8, ..egui::Margin::ZERO };
+                        egui::Frame::new().inner_margin(aside).show(ui, |ui| ui.label(line));
                     }
                 }
             },
@@ -138,14 +149,20 @@ impl Book {
         action
     }
 
-    fn suspects(&mut self, ui: &mut Ui, scenario: &Scenario, spots: &mut Spots) -> Option<Action> {
+    fn suspects(
+        &mut self,
+        ui: &mut Ui,
+        reader: &Reader,
+        scenario: &Scenario,
+        spots: &mut Spots,
+    ) -> Option<Action> {
         let plan = &scenario.plan;
         let mut action = None;
         ui.horizontal_wrapped(|ui| {
-            ui.label("fault");
+            ui.label(reader.say("window-fault"));
             egui::ComboBox::from_id_salt("named")
                 .width(70.0)
-                .selected_text(or(&self.named, "part"))
+                .selected_text(or(&self.named, &reader.say("window-part")))
                 .show_ui(ui, |ui| {
                     for part in &plan.parts {
                         if !self.struck.contains(&part.tag) {
@@ -155,7 +172,7 @@ impl Book {
                 });
             egui::ComboBox::from_id_salt("mode")
                 .width(130.0)
-                .selected_text(or(&self.mode, "what is wrong"))
+                .selected_text(or(&reader.words.what(&self.mode), &reader.say("window-wrong")))
                 .show_ui(ui, |ui| {
                     let Some(id) = plan.part(&self.named) else { return };
                     let all = modes_of(plan, id);
@@ -166,11 +183,11 @@ impl Book {
                         } else {
                             spec.id.to_owned()
                         };
-                        let words = format!("{id}: {}", spec.title);
-                        ui.selectable_value(&mut self.mode, id, words);
+                        let told = mode(&id, spec.title, reader.words);
+                        ui.selectable_value(&mut self.mode, id, told);
                     }
                 });
-            let response = ui.button("Name it");
+            let response = ui.button(reader.say("window-name-it"));
             spots.insert("name".to_owned(), response.rect);
             if response.clicked() && !self.named.is_empty() && !self.mode.is_empty() {
                 action = Some(Action::Name { part: self.named.clone(), mode: self.mode.clone() });
@@ -183,13 +200,13 @@ impl Book {
                 .filter(|p| (self.wires || p.class != "Wire") && !self.struck.contains(&p.tag))
                 .map(|p| p.tag.clone())
                 .collect();
-            let words = format!("Write down {} suspects", remaining.len());
-            let response = ui.button(words);
+            let count = remaining.len();
+            let response = ui.button(reader.fill("window-write-suspects", "count", count));
             spots.insert("write suspects".to_owned(), response.rect);
             if response.clicked() {
                 action = Some(Action::Suspect { parts: remaining });
             }
-            ui.checkbox(&mut self.wires, "wires too");
+            ui.checkbox(&mut self.wires, reader.say("window-wires-too"));
         });
         ScrollArea::vertical().id_salt("suspects").auto_shrink(false).show(ui, |ui| {
             for part in plan.parts.iter().filter(|p| self.wires || p.class != "Wire") {
@@ -212,11 +229,17 @@ impl Book {
     }
 }
 
-fn task(ui: &mut Ui, scenario: &Scenario) {
+/// A fault mode as it is chosen: in words; where these are those that are typed, its title says more.
+fn mode(id: &str, title: &str, words: Words) -> String {
+    let said = words.what(id);
+    if said == id { format!("{id}: {title}") } else { said }
+}
+
+fn task(ui: &mut Ui, reader: &Reader, scenario: &Scenario) {
     ScrollArea::vertical().id_salt("task").auto_shrink(false).show(ui, |ui| {
-        ui.strong("Training aid only: data sheets, local codes and licensed practice come first.");
+        ui.strong(reader.say("safety"));
         for caution in &scenario.bench.cautions {
-            ui.label(format!("Caution: {caution}"));
+            ui.label(reader.fill("console-caution", "caution", caution.as_str()));
         }
         ui.separator();
         if scenario.brief.is_empty() {
@@ -224,35 +247,35 @@ fn task(ui: &mut Ui, scenario: &Scenario) {
         } else {
             ui.label(&scenario.brief);
         }
-        ui.label(format!(
-            "You have {:.0} min of bench time.",
-            scenario.time_limit.as_secs_f64() / 60.0
-        ));
+        let minutes = format!("{:.0}", scenario.time_limit.as_secs_f64() / 60.0);
+        ui.label(reader.fill("sheet-limit", "minutes", minutes));
     });
 }
 
 /// The debriefing: the grade, and the story to look back at.
-pub fn debrief(ui: &mut Ui, debrief: &mut Debrief, spots: &mut Spots) {
+pub fn debrief(ui: &mut Ui, reader: &Reader, debrief: &mut Debrief, spots: &mut Spots) {
     ScrollArea::vertical().id_salt("grade").auto_shrink(false).show(ui, |ui| {
         match debrief.grade() {
             None => {
-                ui.strong("The attempt is over. It is being marked ...");
+                ui.strong(reader.say("window-marking"));
             }
             Some(Ok(grade)) => {
-                let told = ui.scope(|ui| graded(ui, grade)).response;
+                let told = ui.scope(|ui| graded(ui, reader, grade)).response;
                 spots.insert("verdict".to_owned(), told.rect);
             }
             Some(Err(why)) => {
-                ui.label(format!("the attempt cannot be marked: {why}"));
+                let why = Phrase::new("window-unmarked").with("why", why.clone());
+                ui.label(reader.tell(&why));
             }
         }
         let Some(replay) = &debrief.replay else { return };
         ui.separator();
-        ui.strong("Look back: pick a step, or use the time bar below.");
+        ui.strong(reader.say("window-look-back"));
         let mut wanted = None;
         for (k, (at, words)) in replay.actions().enumerate() {
             let here = replay.action_at(debrief.at) == Some(k);
-            let response = ui.selectable_label(here, format!("{} {words}", clock(at)));
+            let step = format!("{} {}", clock(at), reader.words.action(&words));
+            let response = ui.selectable_label(here, step);
             spots.insert(format!("step {}", k + 1), response.rect);
             if response.clicked() {
                 wanted = Some(at);
@@ -265,39 +288,37 @@ pub fn debrief(ui: &mut Ui, debrief: &mut Debrief, spots: &mut Spots) {
     });
 }
 
-fn graded(ui: &mut Ui, grade: &Grade) {
-    let verdict = match grade.verdict {
-        Verdict::Competent => "COMPETENT",
-        Verdict::NotYetCompetent => "NOT YET COMPETENT",
-    };
-    ui.heading(format!("{verdict}, {:.1} of 100", grade.marks));
-    ui.label(format!(
-        "safety gate {}; {}; {:.1} min of bench time",
-        if grade.gate { "passed" } else { "FAILED" },
-        grade.ended,
-        grade.bench_seconds / 60.0
-    ));
+fn graded(ui: &mut Ui, reader: &Reader, grade: &Grade) {
+    let words = reader.words;
+    let marks = Phrase::new("marks-of").with("marks", words.number(grade.marks, 1));
+    let marks = words.phrase(&marks.with("most", "100"));
+    ui.heading(format!("{}, {marks}", words.say(grade.verdict.message()).to_uppercase()));
+    let gate = words.say(if grade.gate { "gate-passed" } else { "gate-failed" });
+    let minutes = words.number(grade.bench_seconds / 60.0, 1);
+    let minutes = reader.fill("minutes", "minutes", minutes);
+    ui.label(format!("{gate}; {}; {minutes}", words.phrase(&grade.ended)));
     for c in &grade.criteria {
-        ui.label(format!(
-            "{:>5.1} / {:<3} {}: {}",
-            c.marks,
-            c.weight,
-            c.criterion.replace('_', " "),
-            c.why
-        ));
+        let name = words.say(&format!("criterion-{}", c.criterion));
+        let (marks, why) = (words.number(c.marks, 1), reader.tell(&c.why));
+        ui.label(format!("{marks:>5} / {:<3} {name}: {why}", c.weight));
     }
-    ui.label(format!("named: {}", grade.named.join("; ")));
-    ui.label(format!("truth: {}", grade.truth.join("; ")));
+    for (id, list) in [("named", &grade.named), ("truth", &grade.truth)] {
+        let mut listed = words.faults(list).join("; ");
+        if listed.is_empty() {
+            listed = words.say("nothing");
+        }
+        ui.label(format!("{}: {listed}", words.say(id)));
+    }
     for h in &grade.hazards {
-        let severity = match h.severity {
-            Severity::Critical => "critical",
-            Severity::Major => "major",
-        };
-        ui.strong(format!("{} {severity}: {}", h.at, h.what));
-        ui.label(h.why.as_ref());
+        let (id, severity) = (h.hazard.message(), words.say(h.severity_message()));
+        let values = reader.evidence(&h.evidence);
+        let comma = if values.is_empty() { "" } else { ", " };
+        let what = words.say(&id);
+        ui.strong(format!("{} {severity}: {what} ({}{comma}{values})", h.at, h.place));
+        ui.label(words.say(&format!("{id}-why")));
     }
     for line in &grade.feedback {
-        ui.label(format!("- {line}"));
+        ui.label(format!("- {}", reader.tell(line)));
     }
-    ui.small(format!("digest {}", grade.digest));
+    ui.small(reader.fill("console-digest", "digest", grade.digest.as_str()));
 }

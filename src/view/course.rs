@@ -4,6 +4,8 @@ use std::sync::Arc;
 
 use bevy_egui::egui::{Button, Response, ScrollArea, Ui};
 
+use crate::language::Phrase;
+use crate::report::Reader;
 use crate::scenario::{Drill, Question, letter};
 use crate::session::Action;
 
@@ -93,7 +95,13 @@ impl Course {
     }
 
     /// Draws the page; `busy` while a step is still being shown.
-    pub fn show(&mut self, ui: &mut Ui, spots: &mut Spots, busy: bool) -> Option<Step> {
+    pub fn show(
+        &mut self,
+        ui: &mut Ui,
+        reader: &Reader,
+        spots: &mut Spots,
+        busy: bool,
+    ) -> Option<Step> {
         let drill = self.drill.clone();
         let question = drill.questions.get(self.at)?;
         let mut asked = None;
@@ -102,7 +110,11 @@ impl Course {
             response.clicked()
         };
         ScrollArea::vertical().id_salt("course").auto_shrink(false).show(ui, |ui| {
-            ui.strong(format!("Question {} of {}", self.at + 1, drill.questions.len()));
+            let head = Phrase::new("drill-question")
+                .with("number", self.at + 1)
+                .with("count", drill.questions.len())
+                .with("machine", question.scenario.plan.name.as_str());
+            ui.strong(reader.tell(&head));
             if self.at == 0 && !self.predicted() {
                 ui.label(&drill.brief);
                 ui.separator();
@@ -120,17 +132,18 @@ impl Course {
             }
             ui.add_space(4.0);
             if !self.predicted() {
-                ui.label("Say what you expect: then the bench shows it.");
+                ui.label(reader.say("window-predict-it"));
                 return;
             }
             for (k, action) in question.prove.iter().enumerate() {
-                let mark = if k < self.done { "done" } else { "next" };
+                let done = k < self.done;
+                let id = if done { "window-step-done" } else { "window-step-next" };
                 if k <= self.done {
-                    ui.label(format!("{mark}: {action}"));
+                    ui.label(reader.fill(id, "act", reader.words.action(&action.to_string())));
                 }
             }
             if !self.proved() {
-                let response = ui.add_enabled(!busy, Button::new("Do it (n)"));
+                let response = ui.add_enabled(!busy, Button::new(reader.say("window-do-it")));
                 if note("course next".to_owned(), response) {
                     asked = self.next();
                 }
@@ -140,24 +153,25 @@ impl Course {
                 return;
             }
             let held = question.choices.get(question.right).map_or("", |c| c.say.as_str());
-            let verdict = if self.said == Some(question.right) {
-                "Right:".to_owned()
-            } else {
-                format!("You said {}. The bench shows:", letter(self.said.unwrap_or_default()))
-            };
+            let right = self.said == Some(question.right);
+            let said = letter(self.said.unwrap_or_default()).to_string();
+            let verdict = Phrase::new(if right { "drill-right" } else { "drill-wrong" })
+                .with("said", said)
+                .with("letter", letter(question.right).to_string())
+                .with("choice", held);
             ui.separator();
-            ui.strong(format!("{verdict} {}   {held}", letter(question.right)));
+            ui.strong(reader.words.phrase(&verdict));
             ui.label(&question.because);
             ui.add_space(4.0);
             if self.at + 1 < drill.questions.len() {
-                let response = ui.button("Next question (n)");
+                let response = ui.button(reader.say("window-next-question"));
                 if note("course next".to_owned(), response) {
                     asked = self.next();
                 }
             } else {
-                let told = format!("{} of {} predicted.", self.right, drill.questions.len());
-                ui.strong(told);
-                ui.label("The bench stays open: try what else it does.");
+                let sum = Phrase::new("drill-sum").with("right", self.right);
+                ui.strong(reader.tell(&sum.with("count", drill.questions.len())));
+                ui.label(reader.say("window-bench-open"));
             }
         });
         asked

@@ -6,6 +6,7 @@ use std::thread::JoinHandle;
 
 use crate::base::SimTime;
 use crate::grade::{Grade, grade};
+use crate::language::Phrase;
 use crate::scenario::Scenario;
 use crate::session::{Rig, Session, read_journal};
 
@@ -17,7 +18,7 @@ const PICTURES: f64 = 24.0;
 const FILMS: usize = 6;
 
 /// The grade, or why there is none.
-pub type Marked = Result<Box<Grade>, String>;
+pub type Marked = Result<Box<Grade>, Phrase>;
 
 /// What the debriefing shows.
 pub struct Debrief {
@@ -46,7 +47,7 @@ impl Debrief {
     #[allow(clippy::disallowed_methods)] // The marker gives the same grade on whatever thread it works.
     pub fn new(scenario: &Arc<Scenario>, bytes: &[u8]) -> Debrief {
         let (task, attempt) = (scenario.clone(), bytes.to_vec());
-        let mark = move || grade(&task, &attempt).map(Box::new).map_err(|why| why.to_string());
+        let mark = move || grade(&task, &attempt).map(Box::new).map_err(|why| why.phrase());
         let marker = Some(std::thread::spawn(mark));
         let replay = Replay::new(scenario, bytes);
         let at = replay.as_ref().map_or(SimTime::ZERO, Replay::end);
@@ -64,7 +65,7 @@ impl Debrief {
         if !self.marking()
             && let Some(marker) = self.marker.take()
         {
-            let failed = |_| Err("the marker met a mistake of its own".to_owned());
+            let failed = |_| Err(Phrase::new("window-marker-failed"));
             self.marked = Some(marker.join().unwrap_or_else(failed));
         }
         self.marked.as_ref()

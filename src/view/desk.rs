@@ -8,6 +8,7 @@ use std::sync::Arc;
 
 use crate::base::SimTime;
 use crate::fault::InjectError;
+use crate::language::Phrase;
 use crate::scenario::Scenario;
 use crate::session::{
     ActError, Action, Attempt, Ended, Entry, Header, JournalWriter, LogEntry, ReplayError, Rig,
@@ -55,11 +56,27 @@ pub enum DeskError {
     #[error(transparent)]
     Faults(#[from] InjectError),
     /// The attempt cannot be written.
-    #[error("the attempt cannot be written: {0}")]
+    #[error("{}", unwritten(.0))]
     Write(#[from] io::Error),
     /// The attempt cannot be repeated.
     #[error(transparent)]
     Replay(#[from] ReplayError),
+}
+
+impl DeskError {
+    /// The same as a sentence without a language yet.
+    #[must_use]
+    pub fn phrase(&self) -> Phrase {
+        match self {
+            DeskError::Faults(error) => error.phrase(),
+            DeskError::Write(why) => unwritten(why),
+            DeskError::Replay(error) => error.phrase(),
+        }
+    }
+}
+
+fn unwritten(why: &io::Error) -> Phrase {
+    Phrase::new("ask-play-unwritten").with("why", Phrase::written(why.to_string()))
 }
 
 /// Something noticed while the bench ran: for the caption line.
@@ -68,7 +85,7 @@ pub struct Caption {
     /// When.
     pub at: SimTime,
     /// What.
-    pub text: String,
+    pub what: Phrase,
 }
 
 /// The learner's desk.
@@ -89,7 +106,7 @@ pub struct Desk {
     rate: f64,
     paused: bool,
     captions: VecDeque<Caption>,
-    trouble: Option<String>,
+    trouble: Option<Phrase>,
 }
 
 impl Desk {
@@ -151,7 +168,7 @@ impl Desk {
         };
         // Faults that are there from the start are put in before anything is shown.
         if let Err(problem) = desk.rig.begin() {
-            desk.trouble = Some(problem.to_string());
+            desk.trouble = Some(problem.phrase());
         }
         desk
     }
@@ -198,8 +215,8 @@ impl Desk {
 
     /// What keeps the bench from going on, if anything does.
     #[must_use]
-    pub fn trouble(&self) -> Option<&str> {
-        self.trouble.as_deref()
+    pub fn trouble(&self) -> Option<&Phrase> {
+        self.trouble.as_ref()
     }
 
     /// How the attempt ended, if it has.
@@ -268,15 +285,15 @@ impl Desk {
         let plan = self.rig.plant().plan().clone();
         let captions = &mut self.captions;
         let ran = self.rig.advance(target, &mut |happening| {
-            if let Some(text) = seen(&plan, &happening) {
-                captions.push_back(Caption { at: happening.at, text: text.to_string() });
+            if let Some(what) = seen(&plan, &happening) {
+                captions.push_back(Caption { at: happening.at, what });
                 if captions.len() > CAPTIONS {
                     captions.pop_front();
                 }
             }
         });
         if let Err(problem) = ran {
-            self.trouble = Some(problem.to_string());
+            self.trouble = Some(problem.phrase());
         }
         if self.now() >= limit && self.trouble.is_none() {
             // The action that finds the time used up ends the attempt.
@@ -293,14 +310,14 @@ impl Desk {
         let before = self.session.clone();
         if let Err(problem) = self.session.act_at(at, action.clone()) {
             if let ActError::Rig(_) = problem {
-                self.trouble = Some(problem.to_string());
+                self.trouble = Some(problem.phrase());
             }
             return Err(problem);
         }
         // On disk before anything else is done: a crash loses at most this action.
         let entry = Entry { at: at.as_nanos(), action: action.clone() };
         if let Err(problem) = self.journal.record(&entry) {
-            self.trouble = Some(DeskError::Write(problem).to_string());
+            self.trouble = Some(DeskError::Write(problem).phrase());
         }
         self.shoot(&before, at, action);
         // The log has the entry just made.

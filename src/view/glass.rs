@@ -7,9 +7,10 @@ use bevy_egui::egui::{
 };
 
 use crate::base::PartId;
-use crate::drawing::live::{Live, apply};
+use crate::drawing::live::{Live, apply_in};
 use crate::drawing::{Area, Mark, Point, Shape, Sheet, Subject};
 use crate::plant::Plan;
+use crate::report::Reader;
 
 use super::camera::{Camera, Placed};
 use super::paper::Inks;
@@ -33,6 +34,8 @@ pub type Spots = BTreeMap<String, Rect>;
 pub struct Look<'a> {
     /// The plan, for names.
     pub plan: &'a Plan,
+    /// Who reads it.
+    pub reader: &'a Reader,
     /// The inks.
     pub inks: Inks,
     /// What is known of the run.
@@ -66,10 +69,10 @@ pub struct Glass {
 }
 
 impl Glass {
-    /// Lays `sheet` under the glass.
+    /// Lays `sheet` under the glass, as `reader` reads it.
     #[must_use]
-    pub fn new(sheet: Sheet) -> Glass {
-        let sheet = sheet.trimmed(MARGIN);
+    pub fn new(sheet: &Sheet, reader: &Reader) -> Glass {
+        let sheet = reader.sheet(sheet).trimmed(MARGIN);
         let spots = spots(&sheet);
         Glass {
             sheet,
@@ -144,7 +147,7 @@ impl Glass {
             self.scale = placed.scale;
             ready(&painter, [numbers(placed.scale)]);
         }
-        let mut drawn = apply(&self.sheet, look.live);
+        let mut drawn = apply_in(&self.sheet, look.live, &|text| look.reader.labelled(text));
         if !look.numbers {
             // They come after everything that is on the sheet itself.
             drawn.marks.truncate(self.sheet.marks.len());
@@ -181,7 +184,7 @@ impl Glass {
             if !rect.is_positive() {
                 continue;
             }
-            let title = name_of(look.plan, subject);
+            let title = name_of(look.plan, subject, look.reader.words);
             places.insert(format!("{} {}", kind(subject), title), rect);
             let spot = ui.interact(rect, id.with(k), Sense::click());
             self.first = self.first.or(Some(spot.id));
@@ -241,13 +244,17 @@ impl Glass {
     /// The meter's leads, each with its letter on the side away from the marking of its terminal.
     fn leads(&self, painter: &egui::Painter, placed: &Placed, look: &Look) {
         let (red, black) = look.leads;
-        for (lead, letter, fill) in [(red, "R", look.inks.danger), (black, "B", look.inks.ink)] {
+        let inks = &look.inks;
+        for (lead, id, fill) in
+            [(red, "window-red", inks.danger), (black, "window-black", inks.ink)]
+        {
             let Some(lead) = lead else { continue };
+            let letter = look.reader.say(id);
             for (tip, marking) in terminals(&self.sheet, lead) {
                 let (tip, marking) = (placed.at(tip), placed.at(marking));
                 let way = (tip - marking).normalized();
                 let at = tip + way * (PIN + 1.0).max(1.6 * placed.scale);
-                pin(painter, tip, (at, letter), fill, look.inks.paper);
+                pin(painter, tip, (at, &letter), fill, look.inks.paper);
             }
         }
     }

@@ -7,7 +7,9 @@ use bevy_egui::egui::{
 use crate::base::SpoolId;
 use crate::drawing::live::Live;
 use crate::fluid::FlowLaw;
+use crate::language::Phrase;
 use crate::plant::{Element, Plan};
+use crate::report::Reader;
 use crate::shift::Rest;
 
 use super::paper::Inks;
@@ -59,9 +61,18 @@ pub fn passages(plan: &Plan, tag: &str, x: f64) -> Vec<Passage> {
 }
 
 /// Draws the valve `tag` cut open.
-pub fn show(ui: &mut Ui, plan: &Plan, tag: &str, live: &Live, inks: &Inks, scale: f32) {
+#[allow(clippy::too_many_arguments)] // One call a frame, each argument a different thing.
+pub fn show(
+    ui: &mut Ui,
+    reader: &Reader,
+    plan: &Plan,
+    tag: &str,
+    live: &Live,
+    inks: &Inks,
+    scale: f32,
+) {
     let (Some(spool), Some(x)) = (spool_of(plan, tag), live.spools.get(tag)) else {
-        ui.label("nothing is known of its inside");
+        ui.label(reader.say("window-inside-unknown"));
         return;
     };
     let make = plan.nominal.spools[spool.index()];
@@ -149,8 +160,9 @@ pub fn show(ui: &mut Ui, plan: &Plan, tag: &str, live: &Live, inks: &Inks, scale
             let gap = make.gap(f64::from(-side), f64::from(x)).0 as f32;
             let tip = 0.17 - 0.05 * gap;
             block((mirror(0.09), 0.45), (mirror(tip + 0.04), 0.55), hatch);
-            let told = coil
-                .map_or_else(String::new, |c| format!("{:.2} A, {:.0} degC", c.amps, c.celsius));
+            let told = coil.map_or_else(String::new, |c| {
+                reader.labelled(&format!("{:.2} A, {:.0} degC", c.amps, c.celsius))
+            });
             let foot = at(mirror(0.125), 0.72);
             painter.text(
                 foot,
@@ -185,8 +197,9 @@ pub fn show(ui: &mut Ui, plan: &Plan, tag: &str, live: &Live, inks: &Inks, scale
     let told = list.iter().filter(|p| p.open > 0.01);
     let told: Vec<String> =
         told.map(|p| format!("{}-{} {:.0} %", p.from, p.to, p.open * 100.0)).collect();
-    let told = if told.is_empty() { "all shut".to_owned() } else { told.join(", ") };
-    ui.label(format!("spool at {:+.0} %; {told}", x * 100.0));
+    let told = if told.is_empty() { reader.say("window-all-shut") } else { told.join(", ") };
+    let told = Phrase::new("window-spool-at").with("passages", told);
+    ui.label(reader.tell(&told.with("at", format!("{:+.0}", x * 100.0))));
 }
 
 #[cfg(test)]

@@ -5,7 +5,9 @@ use bevy_egui::egui::{
 };
 
 use crate::drawing::live::{Live, PistonLive};
+use crate::language::Phrase;
 use crate::plant::{Element, Plan};
+use crate::report::Reader;
 
 use super::paper::Inks;
 
@@ -206,7 +208,16 @@ pub fn font(scale: f32) -> FontId {
 }
 
 /// Draws the machine in `zone`.
-pub fn show(painter: &Painter, zone: Rect, plan: &Plan, live: &Live, inks: &Inks, scale: f32) {
+#[allow(clippy::too_many_arguments)] // One call a frame, each argument a different thing.
+pub fn show(
+    painter: &Painter,
+    zone: Rect,
+    reader: &Reader,
+    plan: &Plan,
+    live: &Live,
+    inks: &Inks,
+    scale: f32,
+) {
     painter.rect(
         zone,
         CornerRadius::ZERO,
@@ -220,7 +231,11 @@ pub fn show(painter: &Painter, zone: Rect, plan: &Plan, live: &Live, inks: &Inks
     let runs: Vec<String> = live
         .pumps
         .iter()
-        .map(|(tag, speed)| format!("{tag} {}", if speed.abs() > 0.5 { "turns" } else { "stands" }))
+        .map(|(tag, speed)| {
+            let turns = speed.abs() > 0.5;
+            let id = if turns { "window-pump-turns" } else { "window-pump-stands" };
+            reader.fill(id, "part", tag.as_str())
+        })
         .collect();
     let below = Rect::from_min_max(pos2(zone.left(), zone.bottom() - foot), zone.max);
     painter.text(
@@ -252,14 +267,14 @@ pub fn show(painter: &Painter, zone: Rect, plan: &Plan, live: &Live, inks: &Inks
         );
         let Some(piston) = live.pistons.get(tag) else { continue };
         // Beside the name, or below it where there is no room. The same place whether it moves or not.
-        let longest =
-            told(&PistonLive { out_m: 0.5 * piston.stroke_m, speed_m_s: -1.0, ..*piston });
+        let retracting = PistonLive { out_m: 0.5 * piston.stroke_m, speed_m_s: -1.0, ..*piston };
+        let longest = told(&retracting, reader);
         let (at, align, lines) = if wide(&head) + wide(&longest) > width - 20.0 {
             (place.left_top() + vec2(6.0, 3.0 + 14.0 * scale), Align2::LEFT_TOP, 2.0)
         } else {
             (place.right_top() + vec2(-6.0, 3.0), Align2::RIGHT_TOP, 1.0)
         };
-        painter.text(at, align, told(piston), fitting(&longest), inks.ink);
+        painter.text(at, align, told(piston, reader), fitting(&longest), inks.ink);
         let head_room = (3.0 + 14.0 * lines) * scale;
         let picture =
             Rect::from_min_max(place.min + vec2(4.0, head_room), place.max - Vec2::splat(2.0));
@@ -277,23 +292,27 @@ pub fn show(painter: &Painter, zone: Rect, plan: &Plan, live: &Live, inks: &Inks
 }
 
 /// Where the rod is and which way it goes, in words.
-fn told(piston: &PistonLive) -> String {
+fn told(piston: &PistonLive, reader: &Reader) -> String {
     let at_end = piston.out_m < 1e-4 || piston.out_m > piston.stroke_m - 1e-4;
-    let way = if at_end {
-        ""
+    let id = if at_end {
+        "window-rod"
     } else if piston.speed_m_s > 1e-3 {
-        ", extends"
+        "window-rod-extends"
     } else if piston.speed_m_s < -1e-3 {
-        ", retracts"
+        "window-rod-retracts"
     } else {
-        ""
+        "window-rod"
     };
-    format!("{:.0} mm of {:.0}{way}", piston.out_m * 1e3, piston.stroke_m * 1e3)
+    let mm = |metres: f64| format!("{:.0}", metres * 1e3);
+    let rod = Phrase::new(id).with("out", mm(piston.out_m));
+    reader.tell(&rod.with("stroke", mm(piston.stroke_m)))
 }
 
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::language::Language;
+    use crate::quantity::UnitSystem;
 
     #[test]
     fn the_shipped_machines_have_their_own_pictures() {
@@ -309,6 +328,9 @@ mod tests {
     #[test]
     fn what_the_rod_does_is_told_in_words() {
         let piston = PistonLive { out_m: 0.1234, stroke_m: 0.4, speed_m_s: -0.02 };
-        assert_eq!(told(&piston), "123 mm of 400, retracts");
+        let by = |language, units| told(&piston, &Reader::new(language, units));
+        assert_eq!(by(Language::English, UnitSystem::Si), "123 / 400 mm, retracts");
+        assert_eq!(by(Language::German, UnitSystem::Si), "123 / 400 mm, fährt ein");
+        assert_eq!(by(Language::English, UnitSystem::UsCustomary), "4.84 / 15.7 in, retracts");
     }
 }

@@ -5,6 +5,7 @@ use bevy_egui::egui::{
 };
 
 use crate::plant::{Element, Plan, Plant};
+use crate::report::Reader;
 use crate::session::Action;
 
 use super::glass::Spots;
@@ -59,6 +60,7 @@ pub fn first() -> Id {
 #[allow(clippy::too_many_arguments)] // One call a frame, each argument a different thing.
 pub fn show(
     ui: &mut Ui,
+    reader: &Reader,
     plan: &Plan,
     plant: &Plant,
     fingers: &mut Fingers,
@@ -88,7 +90,8 @@ pub fn show(
             if *control == Control::Lamp { Sense::hover() } else { Sense::click_and_drag() };
         let response = ui.interact(rect, Id::new(("panel", k)), sense);
         places.insert(format!("panel {}", part.tag), rect);
-        draw(ui, rect, &item, inks, scale, locks.contains(&part.tag), response.has_focus());
+        let look = Look { reader, inks, scale, focus: response.has_focus() };
+        draw(ui, rect, &item, &look, locks.contains(&part.tag));
         if *control == Control::Lamp {
             continue;
         }
@@ -107,17 +110,17 @@ pub fn show(
         } else if response.clicked() {
             done = work(item.tag, item.control, item.acting, false);
         }
-        response.on_hover_text(hint(&item));
+        response.on_hover_text(hint(&item, reader));
     }
     done
 }
 
-fn hint(item: &Item) -> String {
+fn hint(item: &Item, reader: &Reader) -> String {
     let how = match item.control {
-        Control::Button => "click: press; keep the mouse down: hold; right click: latch",
-        Control::Stop => "click: push in, click again: pull out",
-        Control::Selector | Control::Handle => "click: turn",
-        Control::Lamp => "",
+        Control::Button => reader.say("window-panel-button"),
+        Control::Stop => reader.say("window-panel-stop"),
+        Control::Selector | Control::Handle => reader.say("window-panel-turn"),
+        Control::Lamp => String::new(),
     };
     format!("{} {}\n{how}", item.tag, item.title)
 }
@@ -175,7 +178,16 @@ impl Fingers {
     }
 }
 
-fn draw(ui: &Ui, rect: Rect, item: &Item, inks: &Inks, scale: f32, locked: bool, focus: bool) {
+/// How a control is to look.
+struct Look<'a> {
+    reader: &'a Reader,
+    inks: &'a Inks,
+    scale: f32,
+    focus: bool,
+}
+
+fn draw(ui: &Ui, rect: Rect, item: &Item, look: &Look, locked: bool) {
+    let Look { reader, inks, scale, focus } = *look;
     let painter = ui.painter();
     let thin =
         Stroke::new(if focus { 2.5 } else { 0.8 }, if focus { inks.mark } else { inks.faint });
@@ -188,19 +200,29 @@ fn draw(ui: &Ui, rect: Rect, item: &Item, inks: &Inks, scale: f32, locked: bool,
     let middle = |at: Pos2, what: &str, size: f32| {
         painter.text(at, Align2::CENTER_CENTER, what, FontId::proportional(size), inks.ink);
     };
+    // A word in a round button, as large as there is room for it.
+    let word = |id: &str, size: f32, wide: f32| {
+        let word = reader.say(id);
+        let font = FontId::proportional(size);
+        let long = painter.layout_no_wrap(word.clone(), font, inks.ink).size().x;
+        middle(centre, &word, size * (wide / long.max(1.0)).min(1.0));
+    };
     match item.control {
         Control::Button => {
             painter.circle(centre, radius, inks.board, ink);
             let inner = if item.acting { 0.5 } else { 0.8 };
             painter.circle_stroke(centre, radius * inner, ink);
             if item.acting {
-                middle(centre, "in", 0.7 * radius);
+                word("window-button-in", 0.7 * radius, 0.9 * radius);
             }
         }
         Control::Stop => {
             painter.circle(centre, radius, inks.board, Stroke::new(3.0, inks.danger));
-            let word = if item.acting { "IN" } else { "STOP" };
-            middle(centre, word, if item.acting { 0.8 } else { 0.62 } * radius);
+            if item.acting {
+                word("window-stop-in", 0.8 * radius, 1.8 * radius);
+            } else {
+                word("window-stop", 0.62 * radius, 1.8 * radius);
+            }
         }
         Control::Selector => {
             painter.circle(centre, radius, inks.board, ink);

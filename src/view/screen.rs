@@ -9,9 +9,11 @@ use bevy_egui::egui::{Id, Ui};
 use crate::base::SimTime;
 use crate::drawing::live::Live;
 use crate::drawing::{Style, Subject, control, power, seam};
+use crate::language::Phrase;
 use crate::plant::Plan;
+use crate::report::Reader;
 use crate::scenario::{Drill, Scenario};
-use crate::session::{Action, Attempt, Ended, Rig, parse};
+use crate::session::{Action, Attempt, Ended, Reading, Rig, parse};
 
 use super::author::Author;
 use super::book::{Book, Tab};
@@ -40,6 +42,8 @@ pub struct Order {
     pub scenario: Arc<Scenario>,
     /// The drill whose first question the scenario is, if it is one.
     pub drill: Option<Arc<Drill>>,
+    /// Who reads the window: in which language, in which units.
+    pub reader: Reader,
     /// The file it came from.
     pub file: PathBuf,
     /// Seed of the run.
@@ -85,6 +89,7 @@ pub struct Screen {
     /// Whether a question was on the screen in the last frame.
     asking: bool,
     inside: Option<String>,
+    /// What gauges showed, as the reader reads it.
     gauges: BTreeMap<String, String>,
     display: String,
     entry: String,
@@ -107,12 +112,12 @@ impl Screen {
     /// The screen for `order`.
     #[must_use]
     pub fn new(order: Order) -> Screen {
-        let plan = order.scenario.plan.clone();
-        let author = order.watch.then(|| Author::new(&order.file));
+        let (plan, reader) = (order.scenario.plan.clone(), order.reader);
+        let author = order.watch.then(|| Author::new(&order.file, reader.words));
         let mut screen = Screen {
-            control: Glass::new(control::sheet(&plan, Style::Iec)),
-            seam: Glass::new(seam::sheet(&plan)),
-            power: Glass::new(power::sheet(&plan)),
+            control: Glass::new(&control::sheet(&plan, Style::Iec), &reader),
+            seam: Glass::new(&seam::sheet(&plan), &reader),
+            power: Glass::new(&power::sheet(&plan), &reader),
             hand: Hand::default(),
             fingers: Fingers::default(),
             strip: Strip::default(),
@@ -171,8 +176,8 @@ impl Screen {
             match crate::session::create_attempt(&self.order.file, self.order.attempt.take()) {
                 Ok(opened) => Some(opened),
                 Err((path, why)) => {
-                    let told = format!("{} cannot be written: {why}", path.display());
-                    self.ask = Some(Ask::Trouble(told));
+                    let why = Phrase::written(format!("{}: {why}", path.display()));
+                    self.trouble(&Phrase::new("ask-play-unwritten").with("why", why));
                     return;
                 }
             }
@@ -183,22 +188,28 @@ impl Screen {
                 desk.set_paused(self.course.is_some());
                 self.desk = Some(desk);
             }
-            Err(why) => self.ask = Some(Ask::Trouble(why.to_string())),
+            Err(why) => self.trouble(&why.phrase()),
         }
+    }
+
+    fn trouble(&mut self, why: &Phrase) {
+        self.ask = Some(Ask::Trouble(self.reader().tell(why)));
     }
 
     fn resume(&mut self) {
         let Some((path, attempt)) = self.order.unfinished.take() else { return };
         match Desk::resumed(self.order.scenario.clone(), &attempt, &path) {
             Ok(desk) => {
-                let log = desk.session().log();
+                let (log, reader) = (desk.session().log(), self.reader());
                 for reading in log.iter().flat_map(|e| &e.outcome.readings) {
-                    note_gauge(&mut self.gauges, reading);
+                    note_gauge(&mut self.gauges, reading, &reader);
                 }
-                self.message = format!("going on after {} actions", log.len());
+                let taken = Phrase::new("console-taken-up").with("count", log.len());
+                let taken = taken.with("at", desk.session().now().to_string());
+                self.message = reader.tell(&taken);
                 self.desk = Some(desk);
             }
-            Err(why) => self.ask = Some(Ask::Trouble(why.to_string())),
+            Err(why) => self.trouble(&why.phrase()),
         }
     }
 
@@ -264,6 +275,15 @@ impl Screen {
         self.perform(action);
     }
 
+    fn reader(&self) -> Reader {
+        self.order.reader
+    }
+
+    /// Says something on the line.
+    fn tell(&mut self, id: &'static str) {
+        self.message = self.reader().say(id);
+    }
+
     fn plan(&self) -> Arc<Plan> {
         self.order.scenario.plan.clone()
     }
@@ -300,8 +320,9 @@ impl Screen {
         self.sheets(ui, &zones, wall_s);
         if self.shares.lower.is_some() {
             self.panel(ui, zones.panel);
-            let painter = ui.painter_at(zones.machine);
-            machine::show(&painter, zones.machine, &self.plan(), &self.live, &self.inks(), text);
+            let (painter, zone) = (ui.painter_at(zones.machine), zones.machine);
+            let (reader, plan, inks) = (self.reader(), self.plan(), self.inks());
+            machine::show(&painter, zone, &reader, &plan, &self.live, &inks, text);
             self.tray(ui, zones.tray);
             self.book(ui, zones.book);
         }
@@ -317,6 +338,7 @@ impl Screen {
         {
             self.reload(scenario);
         }
+        let reader = self.reader();
         let before = self.live.pistons.clone();
         let now;
         if let Some(debrief) = &mut self.debrief {
@@ -339,23 +361,23 @@ impl Screen {
             let frozen = self.ask.is_some();
             let ended = desk.ended().is_some();
             desk.tick(if frozen { 0.0 } else { wall_s });
-            if let Some(trouble) = desk.trouble()
+            if let Some(trouble) = desk.trouble().map(|why| reader.tell(why))
                 && self.ask.is_none()
                 && self.message != trouble
             {
-                self.message = trouble.to_owned();
-                self.ask = Some(Ask::Trouble(trouble.to_owned()));
+                self.message.clone_from(&trouble);
+                self.ask = Some(Ask::Trouble(trouble));
             }
             now = desk.now();
             let plant = desk.rig().plant_mut();
             self.live = if self.all { Live::of(plant) } else { Live::visible(plant) };
             self.live.gauges.clone_from(&self.gauges);
             if desk.ended().is_some() && !ended && self.course.is_none() {
-                self.message = "Time is up.".to_owned();
+                self.tell("done-time-up");
                 self.close();
             }
         }
-        self.strip.sample(now, &self.live);
+        self.strip.sample(now, &self.live, &reader);
         let pistons = before != self.live.pistons;
         let sheets = self.running()
             && (self.control.flowing() || self.power.flowing() || self.seam.flowing());
@@ -366,17 +388,17 @@ impl Screen {
 
     /// The author saved a file that loads.
     fn reload(&mut self, scenario: Arc<Scenario>) {
-        let plan = scenario.plan.clone();
+        let (plan, reader) = (scenario.plan.clone(), self.reader());
         self.order.scenario = scenario;
-        self.control = Glass::new(control::sheet(&plan, self.style));
-        self.seam = Glass::new(seam::sheet(&plan));
-        self.power = Glass::new(power::sheet(&plan));
+        self.control = Glass::new(&control::sheet(&plan, self.style), &reader);
+        self.seam = Glass::new(&seam::sheet(&plan), &reader);
+        self.power = Glass::new(&power::sheet(&plan), &reader);
         self.debrief = None;
         self.past = None;
         self.gauges.clear();
         self.strip = Strip::default();
         self.hand = Hand::default();
-        self.message = "read again".to_owned();
+        self.tell("window-read-again");
         self.begin();
     }
 
@@ -385,13 +407,13 @@ impl Screen {
         if let Some(course) = &self.course
             && (!course.proved() || action == Action::HandBack {})
         {
-            self.message = if course.proved() {
-                "a drill is not handed back".to_owned()
+            self.tell(if course.proved() {
+                "window-drill-kept"
             } else if course.predicted() {
-                "first the steps of the question (key n); then try what you like".to_owned()
+                "window-drill-steps"
             } else {
-                "first say what you expect".to_owned()
-            };
+                "window-drill-predict"
+            });
             return;
         }
         if self.book.predicts && action.measures() {
@@ -403,27 +425,29 @@ impl Screen {
 
     fn perform(&mut self, action: Action) {
         if self.debrief.is_some() {
-            self.message = "the attempt is over; look back with the time bar".to_owned();
+            self.tell("window-over");
             return;
         }
+        let reader = self.reader();
         let Some(desk) = &mut self.desk else { return };
-        let words = action.to_string();
+        let words = reader.words.action(&action.to_string());
         let entry = match desk.act(action) {
             Ok(entry) => entry.clone(),
             Err(why) => {
-                self.message = format!("{words}: {why}");
+                self.message = format!("{words}: {}", reader.tell(&why.phrase()));
                 return;
             }
         };
-        let mut told: Vec<String> = entry.outcome.lines.iter().map(ToString::to_string).collect();
+        let mut told: Vec<String> =
+            entry.outcome.lines.iter().map(|line| reader.tell(line)).collect();
         if told.is_empty() {
-            told = entry.outcome.seen.iter().map(|s| s.what.to_string()).collect();
+            told = entry.outcome.seen.iter().map(|s| reader.tell(&s.what)).collect();
         }
         self.message =
             if told.is_empty() { words } else { format!("{words}: {}", told.join("; ")) };
         for reading in &entry.outcome.readings {
-            note_gauge(&mut self.gauges, reading);
-            self.display = reading.shown.to_string();
+            note_gauge(&mut self.gauges, reading, &reader);
+            self.display = reader.tell(&reading.shown);
         }
         if let Action::Suspect { parts } = &entry.action {
             let all = self.order.scenario.plan.parts.iter().map(|p| p.tag.clone());
@@ -436,7 +460,7 @@ impl Screen {
             .outcome
             .hazards
             .iter()
-            .map(|h| (h.to_string(), h.hazard.explanation().to_owned()))
+            .map(|h| (reader.hazard(h), reader.say(&format!("{}-why", h.hazard.message()))))
             .collect();
         let ended = desk.ended();
         if !dangers.is_empty() {
@@ -496,34 +520,36 @@ impl Screen {
         }
         match parse(line) {
             Ok(action) => self.want(action),
-            Err(why) => self.message = format!("{}; {}", why.message, why.help),
+            Err(why) => {
+                let reader = self.reader();
+                let (what, help) = (reader.tell(&why.message), reader.tell(&why.help));
+                self.message = format!("{what}; {help}");
+            }
         }
     }
 
     fn pick(&mut self, subject: &Subject) {
-        let plan = self.plan();
-        match self.hand.pick(&plan, subject) {
-            Picked::Nothing(why) => self.message = why,
-            Picked::Lead => {
-                self.message = "now the black lead".to_owned();
+        let (plan, reader) = (self.plan(), self.reader());
+        match self.hand.pick(&plan, subject, reader.words) {
+            Picked::Nothing(why) => {
+                self.message = why.map_or_else(String::new, |why| reader.tell(&why));
             }
+            Picked::Lead => self.tell("window-black-next"),
             Picked::Do(action) => self.want(action),
             Picked::Choose => self.message = String::new(),
             Picked::Inside(tag) => {
                 if self.all {
                     self.inside = Some(tag);
                 } else {
-                    self.message = NEEDS_ALL.to_owned();
+                    self.tell(NEEDS_ALL);
                 }
             }
-            Picked::Record(subject) => {
-                self.message = if self.all {
-                    self.book.tab = Tab::Strip;
-                    self.strip.toggle(&self.live, &subject)
-                } else {
-                    NEEDS_ALL.to_owned()
-                };
+            Picked::Record(subject) if self.all => {
+                self.book.tab = Tab::Strip;
+                let told = self.strip.toggle(&self.live, &subject, &reader);
+                self.message = reader.tell(&told);
             }
+            Picked::Record(_) => self.tell(NEEDS_ALL),
         }
     }
 }
@@ -535,12 +561,12 @@ fn usual_step(high: f32) -> usize {
 }
 
 /// What is said when a look through the machine is wanted that eyes do not have.
-const NEEDS_ALL: &str = "only the live drawing shows that: switch it on with key l; in an exercise that is written down";
+const NEEDS_ALL: &str = "window-needs-live";
 
-fn note_gauge(gauges: &mut BTreeMap<String, String>, reading: &crate::session::Reading) {
+fn note_gauge(gauges: &mut BTreeMap<String, String>, reading: &Reading, reader: &Reader) {
     if reading.function == "gauge" {
         // What the needle shows; which gauge it is stands in the log.
-        let shown = reading.shown.to_string();
+        let shown = reader.tell(&reading.shown);
         let shown = shown.split(" (").next().unwrap_or_default();
         gauges.insert(reading.places.0.clone(), shown.to_owned());
     }
@@ -553,6 +579,8 @@ pub fn clock(at: SimTime) -> String {
     format!("{}:{:02}.{}", tenths / 600, tenths / 10 % 60, tenths % 10)
 }
 
+#[cfg(test)]
+mod german;
 #[cfg(test)]
 mod overlaps;
 #[cfg(test)]

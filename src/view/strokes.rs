@@ -119,7 +119,8 @@ pub(super) fn paint(
 /// while one looks on, and each is drawn anew for each place between two dots of the screen.
 pub(super) fn ready(painter: &egui::Painter, fonts: impl IntoIterator<Item = FontId>) {
     for font in fonts {
-        let mut texts = vec![(' '..='~').collect::<String>()];
+        let letters = (' '..='~').chain("äöüÄÖÜß„“°Ω".chars());
+        let mut texts = vec![letters.collect::<String>()];
         for first in 0..10 {
             let digits: String = (0..10).map(|k| char::from(b'0' + (first + k) % 10)).collect();
             texts.push(format!("{digits}.{digits}:{digits}-{digits}"));

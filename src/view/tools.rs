@@ -2,6 +2,7 @@
 
 use crate::base::{PartId, VolumeId};
 use crate::drawing::Subject;
+use crate::language::{Gap, Phrase, Words};
 use crate::plant::{Element, Plan};
 use crate::session::{Action, Finger, GAUGE_RANGES, Position, Side, settings_of};
 
@@ -72,39 +73,30 @@ impl Tool {
 
     /// Its name.
     #[must_use]
-    pub fn name(self) -> &'static str {
-        match self {
-            Tool::Senses => "Senses",
-            Tool::Meter => "Meter",
-            Tool::Clamp => "Clamp",
-            Tool::Gauge => "Gauge",
-            Tool::Thermometer => "Thermo",
-            Tool::Finger => "Finger",
-            Tool::Locks => "Locks",
-            Tool::Spanner => "Spanner",
-            Tool::Screwdriver => "Driver",
-            Tool::Spares => "Spares",
-            Tool::Inside => "Inside",
-            Tool::Scope => "Scope",
-        }
+    pub fn name(self) -> Phrase {
+        Phrase::new(format!("window-tool-{}", self.id()))
     }
 
     /// How it is used.
     #[must_use]
-    pub fn hint(self) -> &'static str {
+    pub fn hint(self) -> Phrase {
+        Phrase::new(format!("window-hint-{}", self.id()))
+    }
+
+    fn id(self) -> &'static str {
         match self {
-            Tool::Senses => "Pick a part: look, listen, feel, read its plate.",
-            Tool::Meter => "Drop the red lead on a terminal, then the black one.",
-            Tool::Clamp => "Pick a terminal, a wire or a coil.",
-            Tool::Gauge => "Pick a test point or a port.",
-            Tool::Thermometer => "Pick a part.",
-            Tool::Finger => "Pick a valve: work its override.",
-            Tool::Locks => "Pick an isolator or a start button.",
-            Tool::Spanner => "Pick a port, a test point, a cylinder.",
-            Tool::Screwdriver => "Pick what can be set, plugged or mended.",
-            Tool::Spares => "Pick the part to replace or to clean.",
-            Tool::Inside => "Pick a valve to see it cut open.",
-            Tool::Scope => "Pick terminals, lines, valves, cylinders to record.",
+            Tool::Senses => "senses",
+            Tool::Meter => "meter",
+            Tool::Clamp => "clamp",
+            Tool::Gauge => "gauge",
+            Tool::Thermometer => "thermometer",
+            Tool::Finger => "finger",
+            Tool::Locks => "locks",
+            Tool::Spanner => "spanner",
+            Tool::Screwdriver => "screwdriver",
+            Tool::Spares => "spares",
+            Tool::Inside => "inside",
+            Tool::Scope => "scope",
         }
     }
 }
@@ -129,13 +121,13 @@ impl Dial {
 
     /// What is printed at the position.
     #[must_use]
-    pub fn mark(self) -> &'static str {
-        match self {
-            Dial::Volts => "V",
-            Dial::Ohms => "ohm",
-            Dial::Continuity => "beep",
-            Dial::Amps => "A",
-        }
+    pub fn mark(self) -> Phrase {
+        Phrase::new(match self {
+            Dial::Volts => "window-dial-volts",
+            Dial::Ohms => "window-dial-ohms",
+            Dial::Continuity => "window-dial-continuity",
+            Dial::Amps => "window-dial-amps",
+        })
     }
 
     /// The action that measures between two terminals.
@@ -155,20 +147,27 @@ impl Dial {
 #[derive(Clone, Debug, PartialEq)]
 pub struct Offer {
     /// What to write on the button.
-    pub label: String,
+    pub label: Phrase,
     /// What is done.
     pub action: Action,
 }
 
-fn offer(label: impl Into<String>, action: Action) -> Offer {
-    Offer { label: label.into(), action }
+/// An offer by the name of its message.
+fn offer(name: &str, action: Action) -> Offer {
+    Offer { label: Phrase::new(format!("window-offer-{name}")), action }
+}
+
+/// The same with a gap filled.
+fn offer_with(name: &str, gap: &'static str, with: impl Into<Gap>, action: Action) -> Offer {
+    let offer = offer(name, action);
+    Offer { label: offer.label.with(gap, with), ..offer }
 }
 
 /// What came of picking a place.
 #[derive(Clone, Debug, PartialEq)]
 pub enum Picked {
-    /// Nothing to do there with this tool: why.
-    Nothing(String),
+    /// Nothing to do there with this tool: why, if that wants to be said.
+    Nothing(Option<Phrase>),
     /// A lead was moved.
     Lead,
     /// To be done at once.
@@ -236,11 +235,13 @@ pub fn part_of(plan: &Plan, subject: &Subject) -> Option<PartId> {
 
 /// What the subject is called.
 #[must_use]
-pub fn name_of(plan: &Plan, subject: &Subject) -> String {
+pub fn name_of(plan: &Plan, subject: &Subject, words: Words) -> String {
     match subject {
         Subject::Paper => String::new(),
         Subject::Terminal(name) | Subject::Port(name) | Subject::TestPoint(name) => name.clone(),
-        Subject::Line { line, .. } => format!("line {line}"),
+        Subject::Line { line, .. } => {
+            words.phrase(&Phrase::new("window-line").with("name", line.as_str()))
+        }
         other => part_of(plan, other).map_or_else(String::new, |id| {
             let part = &plan.parts[id.index()];
             if part.title.is_empty() {
@@ -264,30 +265,31 @@ impl Hand {
     }
 
     /// Puts the tool to `subject`.
-    pub fn pick(&mut self, plan: &Plan, subject: &Subject) -> Picked {
+    pub fn pick(&mut self, plan: &Plan, subject: &Subject, words: Words) -> Picked {
         if *subject == Subject::Paper {
             self.place = None;
-            return Picked::Nothing(String::new());
+            return Picked::Nothing(None);
         }
         self.place = Some(subject.clone());
+        let why = |id: &'static str| Picked::Nothing(Some(Phrase::new(id)));
         match (self.tool, subject) {
             (Tool::Meter, Subject::Terminal(name)) => self.lead(name),
-            (Tool::Meter, _) => Picked::Nothing("the meter's leads go on terminals".to_owned()),
+            (Tool::Meter, _) => why("window-leads-on-terminals"),
             (Tool::Inside, _) => match part_of(plan, subject) {
                 Some(id) if has(plan, id, |e| matches!(e, Element::Spool(_))) => {
                     Picked::Inside(plan.parts[id.index()].tag.clone())
                 }
-                _ => Picked::Nothing("only a valve with a spool can be cut open".to_owned()),
+                _ => why("window-only-spools"),
             },
             (Tool::Scope, _) => Picked::Record(subject.clone()),
             _ => {
                 let mut offers = self.offers(plan);
                 match (offers.len(), self.tool) {
-                    (0, tool) => Picked::Nothing(format!(
-                        "{} is nothing for {}. {}",
-                        tool.name(),
-                        name_of(plan, subject),
-                        tool.hint()
+                    (0, tool) => Picked::Nothing(Some(
+                        Phrase::new("window-nothing-for")
+                            .with("tool", tool.name())
+                            .with("place", name_of(plan, subject, words))
+                            .with("hint", tool.hint()),
                     )),
                     (1, Tool::Clamp | Tool::Gauge | Tool::Thermometer) => {
                         Picked::Do(offers.remove(0).action)
@@ -334,7 +336,7 @@ impl Hand {
             Tool::Clamp => clamp(plan, subject, id),
             Tool::Gauge => gauge(plan, subject, self.range_bar),
             Tool::Thermometer => part
-                .map(|part| vec![offer("Temperature", Action::Temperature { part })])
+                .map(|part| vec![offer("temperature", Action::Temperature { part })])
                 .unwrap_or_default(),
             Tool::Finger => id.map(|id| finger(plan, id)).unwrap_or_default(),
             Tool::Locks => id.map(|id| locks(plan, id)).unwrap_or_default(),
@@ -343,8 +345,8 @@ impl Hand {
             Tool::Spares => part
                 .map(|part| {
                     vec![
-                        offer("Replace", Action::Replace { part: part.clone() }),
-                        offer("Clean", Action::Clean { part }),
+                        offer("replace", Action::Replace { part: part.clone() }),
+                        offer("clean", Action::Clean { part }),
                     ]
                 })
                 .unwrap_or_default(),
@@ -355,19 +357,19 @@ impl Hand {
 
 fn senses(plan: &Plan, subject: &Subject, part: Option<String>) -> Vec<Offer> {
     if let Subject::Port(port) = subject {
-        let mut offers = vec![offer("Feel round the fitting", Action::Feel { at: port.clone() })];
+        let mut offers = vec![offer("feel-fitting", Action::Feel { at: port.clone() })];
         if let Some(part) = part {
-            offers.push(offer(format!("Look at {part}"), Action::Look { part }));
+            offers.push(offer_with("look-at", "part", part.clone(), Action::Look { part }));
         }
         return offers;
     }
     let _ = plan;
     let Some(part) = part else { return Vec::new() };
     vec![
-        offer("Look", Action::Look { part: part.clone() }),
-        offer("Listen", Action::Listen { part: part.clone() }),
-        offer("Feel", Action::Feel { at: part.clone() }),
-        offer("Nameplate", Action::Plate { part }),
+        offer("look", Action::Look { part: part.clone() }),
+        offer("listen", Action::Listen { part: part.clone() }),
+        offer("feel", Action::Feel { at: part.clone() }),
+        offer("plate", Action::Plate { part }),
     ]
 }
 
@@ -376,7 +378,8 @@ fn clamp(plan: &Plan, subject: &Subject, id: Option<PartId>) -> Vec<Offer> {
         Subject::Terminal(name) => Some(name.clone()),
         _ => id.map(|id| plan.parts[id.index()].tag.clone()),
     };
-    at.map(|at| vec![offer(format!("Clamp at {at}"), Action::Clamp { at })]).unwrap_or_default()
+    at.map(|at| vec![offer_with("clamp", "at", at.clone(), Action::Clamp { at })])
+        .unwrap_or_default()
 }
 
 fn gauge(plan: &Plan, subject: &Subject, range_bar: Option<u32>) -> Vec<Offer> {
@@ -395,7 +398,7 @@ fn gauge(plan: &Plan, subject: &Subject, range_bar: Option<u32>) -> Vec<Offer> {
             .map(|_| format!("{tag}:gas")),
         _ => None,
     };
-    at.map(|at| vec![offer(format!("Gauge at {at}"), Action::Gauge { at, range_bar })])
+    at.map(|at| vec![offer_with("gauge", "at", at.clone(), Action::Gauge { at, range_bar })])
         .unwrap_or_default()
 }
 
@@ -413,18 +416,18 @@ fn finger(plan: &Plan, id: PartId) -> Vec<Offer> {
     for &side in sides {
         for &finger in Finger::works(plan.spools[spool.index()].handle) {
             let word = match finger {
-                Finger::Push => "Push",
-                Finger::Pull => "Pull",
-                Finger::Turn => "Turn",
-                Finger::Latch | Finger::Release => "Latch",
+                Finger::Push => "push",
+                Finger::Pull => "pull",
+                Finger::Turn => "turn",
+                Finger::Latch | Finger::Release => "latch",
             };
             let action = Action::Override { part: part.tag.clone(), side, finger };
-            offers.push(offer(format!("{word} {}", side.word()), action));
+            offers.push(offer_with(word, "side", side.word(), action));
         }
     }
     let action =
         Action::Override { part: part.tag.clone(), side: Side::A, finger: Finger::Release };
-    offers.push(offer("Let go", action));
+    offers.push(offer("let-go", action));
     offers
 }
 
@@ -433,15 +436,15 @@ fn locks(plan: &Plan, id: PartId) -> Vec<Offer> {
     let tag = || part.tag.clone();
     match part.class {
         "Isolator" | "AirIsolator" => vec![
-            offer("Open it", Action::Isolate { part: tag() }),
-            offer("Hang your lock", Action::Lock { part: tag() }),
-            offer("Hang a tag", Action::Tag { part: tag() }),
-            offer("Take your lock", Action::Unlock { part: tag() }),
-            offer("Close it", Action::Restore { part: tag() }),
-            offer("Call the owner of another lock", Action::Call { part: tag() }),
-            offer("Cut another's lock", Action::Cut { part: tag() }),
+            offer("isolate", Action::Isolate { part: tag() }),
+            offer("lock", Action::Lock { part: tag() }),
+            offer("tag", Action::Tag { part: tag() }),
+            offer("unlock", Action::Unlock { part: tag() }),
+            offer("restore", Action::Restore { part: tag() }),
+            offer("call", Action::Call { part: tag() }),
+            offer("cut", Action::Cut { part: tag() }),
         ],
-        "PushButton" => vec![offer("Try to start", Action::Try { part: tag() })],
+        "PushButton" => vec![offer("try", Action::Try { part: tag() })],
         _ => Vec::new(),
     }
 }
@@ -449,12 +452,12 @@ fn locks(plan: &Plan, id: PartId) -> Vec<Offer> {
 fn spanner(plan: &Plan, subject: &Subject, id: Option<PartId>) -> Vec<Offer> {
     match subject {
         Subject::TestPoint(at) => {
-            vec![offer(format!("Bleed {at}"), Action::Bleed { at: at.clone() })]
+            vec![offer_with("bleed-at", "at", at.clone(), Action::Bleed { at: at.clone() })]
         }
         Subject::Port(at) => vec![
-            offer(format!("Bleed {at}"), Action::Bleed { at: at.clone() }),
-            offer("Open the fitting", Action::Open { at: at.clone() }),
-            offer("Close the fitting", Action::Close { at: at.clone() }),
+            offer_with("bleed-at", "at", at.clone(), Action::Bleed { at: at.clone() }),
+            offer("open", Action::Open { at: at.clone() }),
+            offer("close", Action::Close { at: at.clone() }),
         ],
         _ => {
             let Some(id) = id else { return Vec::new() };
@@ -462,16 +465,16 @@ fn spanner(plan: &Plan, subject: &Subject, id: Option<PartId>) -> Vec<Offer> {
             let mut offers = Vec::new();
             let shut = |p: &(String, VolumeId)| plan.volumes[p.1.index()].fixed_pa.is_none();
             if plan.parts[id.index()].ports.iter().any(shut) {
-                offers.push(offer("Bleed", Action::Bleed { at: tag() }));
+                offers.push(offer("bleed", Action::Bleed { at: tag() }));
             }
             if has(plan, id, |e| matches!(e, Element::Piston(_))) {
-                offers.push(offer("Set a prop", Action::Prop { part: tag() }));
-                offers.push(offer("Take the prop", Action::Unprop { part: tag() }));
-                offers.push(offer("Step into its reach", Action::Enter { part: tag() }));
-                offers.push(offer("Step out again", Action::Leave { part: tag() }));
+                offers.push(offer("prop", Action::Prop { part: tag() }));
+                offers.push(offer("unprop", Action::Unprop { part: tag() }));
+                offers.push(offer("enter", Action::Enter { part: tag() }));
+                offers.push(offer("leave", Action::Leave { part: tag() }));
             }
             if has(plan, id, |e| matches!(e, Element::Accumulator(_))) {
-                offers.push(offer("Loosen the gas valve", Action::Loosen { part: tag() }));
+                offers.push(offer("loosen", Action::Loosen { part: tag() }));
             }
             offers
         }
@@ -482,7 +485,7 @@ fn screwdriver(plan: &Plan, id: PartId) -> Vec<Offer> {
     let part = &plan.parts[id.index()];
     let mut offers = Vec::new();
     if part.class == "Wire" {
-        offers.push(offer("Mend the wire", Action::Repair { part: part.tag.clone() }));
+        offers.push(offer("repair", Action::Repair { part: part.tag.clone() }));
     }
     let plugs = part.elements.iter().any(|(_, e)| match e {
         Element::Spool(s) => {
@@ -492,7 +495,7 @@ fn screwdriver(plan: &Plan, id: PartId) -> Vec<Offer> {
         _ => false,
     });
     if plugs {
-        offers.push(offer("Swap the plugs", Action::SwapPlugs { part: part.tag.clone() }));
+        offers.push(offer("swap-plugs", Action::SwapPlugs { part: part.tag.clone() }));
     }
     for setting in settings_of(plan, id) {
         // The value is typed into the button's own line.
@@ -501,7 +504,7 @@ fn screwdriver(plan: &Plan, id: PartId) -> Vec<Offer> {
             setting: setting.to_owned(),
             value: String::new(),
         };
-        offers.push(offer(format!("Set {setting}"), action));
+        offers.push(offer_with("adjust", "setting", setting, action));
     }
     offers
 }
@@ -567,6 +570,7 @@ pub fn ranges() -> &'static [u32] {
 mod tests {
     use super::*;
     use crate::diagnostic::{Diagnostics, Sources};
+    use crate::language::Language;
     use crate::scenario::{Shipped, load_any};
 
     fn plan(name: &str) -> Plan {
@@ -580,29 +584,29 @@ mod tests {
 
     #[test]
     fn two_leads_make_a_reading_and_the_next_drop_starts_anew() {
-        let plan = plan("pusher.bench.ron");
+        let (plan, words) = (plan("pusher.bench.ron"), Words::of(Language::English));
         let mut hand = Hand::default();
         hand.take(Tool::Meter);
-        assert_eq!(hand.pick(&plan, &terminal("K1:A1")), Picked::Lead);
+        assert_eq!(hand.pick(&plan, &terminal("K1:A1"), words), Picked::Lead);
         let read = Action::Volts { red: "K1:A1".into(), black: "K1:A2".into() };
-        assert_eq!(hand.pick(&plan, &terminal("K1:A2")), Picked::Do(read));
+        assert_eq!(hand.pick(&plan, &terminal("K1:A2"), words), Picked::Do(read));
         hand.dial = Dial::Ohms;
         let again = Action::Ohms { red: "K1:A1".into(), black: "K1:A2".into() };
         assert_eq!(hand.reading(), Some(again));
-        assert_eq!(hand.pick(&plan, &terminal("F1:1")), Picked::Lead);
+        assert_eq!(hand.pick(&plan, &terminal("F1:1"), words), Picked::Lead);
         assert_eq!((hand.red.as_deref(), hand.black.as_deref()), (Some("F1:1"), None));
     }
 
     #[test]
     fn a_gauge_goes_on_the_test_point_of_a_line() {
-        let plan = plan("pusher.bench.ron");
+        let (plan, words) = (plan("pusher.bench.ron"), Words::of(Language::English));
         let mut hand = Hand::default();
         hand.take(Tool::Gauge);
         let line = Subject::Line { line: "pressure".into(), from: vec!["M1:P".into()] };
         let read = Action::Gauge { at: "MP1".into(), range_bar: None };
-        assert_eq!(hand.pick(&plan, &line), Picked::Do(read));
+        assert_eq!(hand.pick(&plan, &line, words), Picked::Do(read));
         let suction = Subject::Line { line: "suction".into(), from: vec!["T1:T".into()] };
-        assert!(matches!(hand.pick(&plan, &suction), Picked::Nothing(_)));
+        assert!(matches!(hand.pick(&plan, &suction, words), Picked::Nothing(_)));
     }
 
     #[test]

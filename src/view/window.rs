@@ -13,6 +13,7 @@ use bevy_egui::{EguiContexts, EguiPlugin, EguiPrimaryContextPass, egui};
 
 use super::paper::Paper;
 use super::screen::{Order, Screen};
+use crate::language::Phrase;
 use crate::session::Action;
 
 /// How the window opens.
@@ -38,16 +39,30 @@ pub struct Opening {
 
 /// Why no window can be opened.
 #[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
+#[error("{}", self.phrase())]
 pub enum Unable {
-    /// No display.
-    #[error("there is no display to open a window on: {0}")]
+    /// No display: the id of the message that says why.
     NoDisplay(&'static str),
     /// No graphics.
-    #[error("no graphics processor or software renderer was found")]
     NoGraphics,
     /// The window failed while it was open.
-    #[error("the window failed: {0}")]
     Failed(String),
+}
+
+impl Unable {
+    /// The same as a sentence without a language yet.
+    #[must_use]
+    pub fn phrase(&self) -> Phrase {
+        match self {
+            Unable::NoDisplay(why) => {
+                Phrase::new("window-no-display").with("why", Phrase::new(*why))
+            }
+            Unable::NoGraphics => Phrase::new("window-no-graphics"),
+            Unable::Failed(why) => {
+                Phrase::new("window-failed").with("why", Phrase::written(why.as_str()))
+            }
+        }
+    }
 }
 
 /// Frames until letters that are new to the screen have surely come to it: they are sent with the frame in
@@ -89,7 +104,7 @@ pub fn practise(order: Order, opening: Opening) -> Result<Record, Unable> {
     display()?;
     graphics()?;
     let (width, height) = opening.size.unwrap_or((1280, 800));
-    let title = format!("Spoolbench: {}", order.scenario.title);
+    let title = order.reader.fill("window-title", "title", order.scenario.title.as_str());
     let mut screen = Screen::new(order);
     screen.set_paper(if opening.dark { Paper::Dark } else { Paper::Light });
     if let Some(step) = opening.text {
@@ -164,11 +179,9 @@ fn display() -> Result<(), Unable> {
     let named = |name| std::env::var(name).ok().filter(|v| !v.is_empty());
     match (named("DISPLAY"), named("WAYLAND_DISPLAY")) {
         (Some(display), _) if answers(&display) => Ok(()),
-        (Some(_), _) => Err(Unable::NoDisplay("nothing answers at what DISPLAY names")),
-        (None, Some(_)) => Err(Unable::NoDisplay(
-            "this build opens windows through X11 only; start Xwayland and set DISPLAY",
-        )),
-        (None, None) => Err(Unable::NoDisplay("DISPLAY is not set")),
+        (Some(_), _) => Err(Unable::NoDisplay("window-display-silent")),
+        (None, Some(_)) => Err(Unable::NoDisplay("window-display-wayland")),
+        (None, None) => Err(Unable::NoDisplay("window-display-unset")),
     }
 }
 

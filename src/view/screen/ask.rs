@@ -3,7 +3,7 @@
 use bevy_egui::egui::{self, Id, Key, Sense, Ui, vec2};
 
 use super::Screen;
-use crate::language::{Language, Words};
+use crate::language::Phrase;
 use crate::session::Action;
 use crate::view::glass::Spots;
 use crate::view::inside;
@@ -30,16 +30,17 @@ impl Screen {
     pub(super) fn windows(&mut self, ui: &mut Ui) {
         let ctx = ui.ctx().clone();
         if let Some(tag) = self.inside.clone() {
-            let (plan, inks) = (self.plan(), self.inks());
+            let (plan, inks, reader) = (self.plan(), self.inks(), self.reader());
             let mut open = true;
             let scale = TEXT_SCALES[self.scale];
             // Over the control sheet, below the bar.
             let corner = ui.max_rect().min + vec2(12.0, 40.0 * scale);
-            egui::Window::new(format!("{tag} cut open"))
+            egui::Window::new(reader.fill("window-cut-open", "part", tag.as_str()))
+                .id(Id::new(("inside", &tag)))
                 .default_pos(corner)
                 .open(&mut open)
                 .resizable(false)
-                .show(&ctx, |ui| inside::show(ui, &plan, &tag, &self.live, &inks, scale));
+                .show(&ctx, |ui| inside::show(ui, &reader, &plan, &tag, &self.live, &inks, scale));
             if !open || ctx.input(|i| i.key_pressed(Key::Escape)) {
                 self.inside = None;
             }
@@ -72,9 +73,10 @@ impl Screen {
 
     /// Draws a question; gives it back while it is not answered.
     pub(super) fn question(&mut self, ui: &mut Ui, ask: Ask, spots: &mut Spots) -> Option<Ask> {
-        let mut button = |ui: &mut Ui, text: &str, first: bool| {
-            let response = ui.button(text);
-            spots.insert(format!("answer {text}"), response.rect);
+        let reader = self.reader();
+        let mut button = |ui: &mut Ui, id: &'static str, first: bool| {
+            let response = ui.button(reader.say(id));
+            spots.insert(format!("answer {}", Phrase::new(id)), response.rect);
             if first && ui.memory(|m| m.focused().is_none()) {
                 response.request_focus();
             }
@@ -83,11 +85,11 @@ impl Screen {
         match ask {
             Ask::Resume => {
                 let count = self.order.unfinished.as_ref().map_or(0, |u| u.1.entries.len());
-                ui.heading("An attempt was not brought to an end");
-                ui.label(format!("{count} actions were recorded."));
-                if button(ui, "Go on with it", true) {
+                ui.heading(reader.say("window-unfinished"));
+                ui.label(reader.fill("window-unfinished-count", "count", count));
+                if button(ui, "window-go-on", true) {
                     self.resume();
-                } else if button(ui, "Begin anew", false) {
+                } else if button(ui, "window-begin-anew", false) {
                     self.begin();
                 } else {
                     return Some(Ask::Resume);
@@ -101,56 +103,54 @@ impl Screen {
                     ui.add_space(4.0);
                 }
                 if stopped {
-                    ui.strong(
-                        "On a real machine somebody could have been hurt. The exercise stops.",
-                    );
+                    ui.strong(reader.say("window-danger-stops"));
                 }
-                if !button(ui, "I understand", true) {
+                if !button(ui, "window-understood", true) {
                     return Some(Ask::Danger(list, stopped));
                 }
             }
             Ask::Predict(action, mut text) => {
-                ui.heading("What will it show?");
-                ui.label(action.to_string());
+                ui.heading(reader.say("window-predict"));
+                ui.label(reader.words.action(&action.to_string()));
                 let edit = ui.text_edit_singleline(&mut text);
                 let entered = edit.lost_focus() && ui.input(|i| i.key_pressed(Key::Enter));
                 if ui.memory(|m| m.focused().is_none()) {
                     edit.request_focus();
                 }
-                if (button(ui, "Measure", false) || entered) && !text.trim().is_empty() {
+                if (button(ui, "window-measure", false) || entered) && !text.trim().is_empty() {
                     self.perform(Action::Predict { text: text.trim().to_owned() });
                     self.perform(action);
-                } else if !button(ui, "Leave it", false) {
+                } else if !button(ui, "window-leave-it", false) {
                     return Some(Ask::Predict(action, text));
                 }
             }
             Ask::HandBack => {
-                ui.heading("Hand the machine back?");
-                ui.label("The attempt ends and is marked.");
-                if button(ui, "Hand back", false) {
+                ui.heading(reader.say("window-hand-back-ask"));
+                ui.label(reader.say("window-hand-back-ends"));
+                if button(ui, "window-hand-back", false) {
                     self.perform(Action::HandBack {});
-                } else if !button(ui, "Not yet", true) {
+                } else if !button(ui, "window-not-yet", true) {
                     return Some(Ask::HandBack);
                 }
             }
             Ask::Help => {
-                ui.heading("Keys and mouse");
+                ui.heading(reader.say("window-help"));
                 egui::ScrollArea::vertical().max_height(420.0).show(ui, |ui| {
-                    for line in HELP {
-                        ui.label(*line);
+                    for id in HELP {
+                        ui.label(reader.say(id));
                     }
                     ui.separator();
-                    ui.monospace(crate::session::help(Words::of(Language::English)));
+                    ui.monospace(crate::session::help(reader.words));
                 });
                 let escape = ui.input(|i| i.key_pressed(Key::Escape));
-                if !button(ui, "Close", true) && !escape {
+                if !button(ui, "window-close", true) && !escape {
                     return Some(Ask::Help);
                 }
             }
             Ask::Trouble(text) => {
-                ui.heading("This cannot go on");
+                ui.heading(reader.say("window-trouble"));
                 ui.label(&text);
-                if !button(ui, "Close", true) {
+                if !button(ui, "window-close", true) {
                     return Some(Ask::Trouble(text));
                 }
             }
@@ -160,16 +160,16 @@ impl Screen {
 }
 
 /// Keys and mouse, a line each.
-const HELP: &[&str] = &[
-    "Mouse: click a button of the panel to press it, keep it down to hold it, right click to latch it.",
-    "Wheel: zoom a sheet. Drag: move it. f: the whole sheet, or large enough to be read.",
-    "Keys 1 to 0, i, o take a tool; Tab walks over everything that can be picked, Enter picks it.",
-    "w: one sheet over the whole width. h: the sheets over the whole height. Borders can be dragged: [ ] and { } move them.",
-    "F6 goes from room to room: sheets, seam, panel, tray, book, line; arrows and Tab go on from there, Enter works it.",
-    "/ goes to the line for words: everything can be done there, in the words of the console.",
-    "p pause, comma slower, full stop faster. r read the meter again.",
-    "d light or dark paper, t size of text, s manner of the control sheet, l live drawing.",
-    "+ and - zoom, Shift with arrows moves the sheets. F1 this list, F12 a picture, Ctrl+Q closes: the attempt is kept, and can be gone on with.",
+const HELP: [&str; 9] = [
+    "window-help-mouse",
+    "window-help-wheel",
+    "window-help-tools",
+    "window-help-sheets",
+    "window-help-rooms",
+    "window-help-line",
+    "window-help-clock",
+    "window-help-look",
+    "window-help-more",
 ];
 
 fn danger_sign(ui: &mut Ui, inks: Inks) {

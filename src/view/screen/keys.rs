@@ -58,7 +58,7 @@ impl Screen {
             }
             if let Some(tool) = Tool::ALL.iter().find(|t| t.key() == letter) {
                 self.hand.take(*tool);
-                self.message = tool.hint().to_owned();
+                self.message = self.reader().tell(&tool.hint());
                 continue;
             }
             match letter {
@@ -184,7 +184,7 @@ impl Screen {
 
     pub(super) fn pause(&mut self) {
         if self.course.as_ref().is_some_and(|c| !c.proved()) {
-            self.message = "the bench stands until the steps of the question are done".to_owned();
+            self.tell("window-drill-stands");
         } else if let Some(debrief) = &mut self.debrief {
             debrief.playing = !debrief.playing;
         } else if let Some(desk) = &mut self.desk {
@@ -197,8 +197,8 @@ impl Screen {
             Style::Iec => Style::NorthAmerican,
             Style::NorthAmerican => Style::Iec,
         };
-        let plan = self.plan();
-        self.control = Glass::new(control::sheet(&plan, self.style));
+        let (plan, reader) = (self.plan(), self.reader());
+        self.control = Glass::new(&control::sheet(&plan, self.style), &reader);
     }
 
     /// Switches the live drawing; in a real exercise that is written into the attempt.
@@ -207,6 +207,7 @@ impl Screen {
         let scenario = &self.order.scenario;
         let hidden = !scenario.faults.is_empty() || !scenario.scripts.is_empty();
         if self.all && hidden && !self.order.watch && self.debrief.is_none() {
+            // In an attempt it says the same whoever reads the window.
             let text = "switched the live drawing on".to_owned();
             self.perform(Action::Note { text });
         }

@@ -8,31 +8,47 @@ use bevy_egui::egui::{Context, RawInput, Rect, Shape, Vec2, pos2, vec2};
 
 use super::*;
 use crate::diagnostic::{Diagnostics, Sources};
+use crate::language::Language;
+use crate::quantity::UnitSystem;
 use crate::scenario::{Shipped, load_any};
-use crate::view::layout::Zones;
+use crate::view::layout::{Wide, Zones};
+use crate::view::tools::Tool;
 
-/// A piece of text on the screen: what it says, where it is, and where it may be seen.
-struct Words {
-    text: String,
+/// A piece of text on the screen: what it says, where it is, where it may be seen, and whether its end is
+/// left out.
+pub(super) struct Words {
+    pub text: String,
     area: Rect,
     seen: Rect,
+    elided: bool,
 }
+
+/// What is at least so large covers what was painted before it [points2]: a sheet, a window, the veil of a
+/// question.
+const LARGE: f32 = 40_000.0;
 
 fn collect(shape: &Shape, clip: Rect, found: &mut Vec<Words>) {
     match shape {
         Shape::Vec(list) => list.iter().for_each(|s| collect(s, clip, found)),
+        Shape::Rect(rect) if rect.fill.a() > 0 => {
+            let over = rect.rect.intersect(clip);
+            if over.is_positive() && over.area() > LARGE {
+                found.retain(|words| !over.intersects(words.seen));
+            }
+        }
         Shape::Text(text) if !text.galley.text().trim().is_empty() => {
             let area = text.visual_bounding_rect();
             let seen = area.intersect(clip);
             if seen.is_positive() {
-                found.push(Words { text: text.galley.text().to_owned(), area, seen });
+                let (text, elided) = (text.galley.text().to_owned(), text.galley.elided);
+                found.push(Words { text, area, seen, elided });
             }
         }
         _ => {}
     }
 }
 
-fn words(shapes: &[ClippedShape]) -> Vec<Words> {
+pub(super) fn words(shapes: &[ClippedShape]) -> Vec<Words> {
     let mut found = Vec::new();
     for shape in shapes {
         collect(&shape.shape, shape.clip_rect, &mut found);
@@ -58,17 +74,23 @@ fn faults(found: &[Words], zones: &Zones) -> Vec<String> {
         if !free && a.area.width() - a.seen.width() > 1.0 {
             problems.push(format!("\"{}\" is cut", a.text));
         }
+        // The title has what is left of the bar, and the whole of what the line says is seen by pointing at it.
+        let short = [zones.top, zones.line].iter().any(|zone| zone.contains(a.seen.center()));
+        if a.elided && !short {
+            problems.push(format!("\"{}\" is left out in part", a.text));
+        }
     }
     problems
 }
 
 /// A bench under an author's eyes, with some of everything on it.
-fn bench(name: &str, actions: &[&str], text: usize) -> Screen {
+fn bench(name: &str, reader: Reader, actions: &[&str], text: usize) -> Screen {
     let (mut sources, mut found) = (Sources::new(), Diagnostics::new());
     let scenario = load_any(&Shipped, name, &mut sources, &mut found).expect("a shipped bench");
     let mut screen = Screen::new(Order {
         scenario: Arc::new(scenario),
         drill: None,
+        reader,
         file: PathBuf::from(name),
         seed: 1,
         learner: "eyes".to_owned(),
@@ -117,12 +139,24 @@ const MACHINES: [(&str, &[&str]); 7] = [
     ("winch.bench.ron", &["gauge MP4"]),
 ];
 
+/// Sizes of the window with sizes of text: usual, large text in a small window, a large window.
+const SIZES: [((f32, f32), usize); 3] =
+    [((1280.0, 800.0), 0), ((1280.0, 800.0), 4), ((3840.0, 2160.0), 4)];
+
+fn readers() -> [Reader; 3] {
+    [
+        Reader::new(Language::English, UnitSystem::Si),
+        Reader::new(Language::German, UnitSystem::Si),
+        Reader::new(Language::German, UnitSystem::UsCustomary),
+    ]
+}
+
 #[test]
 fn no_words_lie_on_others_and_none_are_cut() {
     let mut problems = std::collections::BTreeSet::new();
     for (name, actions) in MACHINES {
-        for (size, text) in [((1280.0, 800.0), 0), ((1280.0, 800.0), 4), ((3840.0, 2160.0), 4)] {
-            let mut screen = bench(name, actions, text);
+        for (reader, (size, text)) in readers().into_iter().flat_map(|r| SIZES.map(|s| (r, s))) {
+            let mut screen = bench(name, reader, actions, text);
             screen.hand.red = Some("S4:13".to_owned());
             screen.hand.black = Some("S4:14".to_owned());
             screen.book.struck = vec!["S4".to_owned(), "M1".to_owned(), "1V1".to_owned()];
@@ -133,10 +167,68 @@ fn no_words_lie_on_others_and_none_are_cut() {
                         screen.turn_style();
                     }
                     for problem in look(&mut screen, vec2(size.0, size.1)) {
-                        problems.insert(format!("{name} {size:?} text {text}: {problem}"));
+                        let whose = (reader.words.language(), reader.units);
+                        problems
+                            .insert(format!("{name} {whose:?} {size:?} text {text}: {problem}"));
                     }
                 }
             }
+        }
+    }
+    assert!(problems.is_empty(), "{}", problems.into_iter().collect::<Vec<_>>().join("\n"));
+}
+
+/// Every page of the book, every tool at a place where it is of use, every question.
+#[test]
+fn whatever_lies_open_no_words_lie_on_others_and_none_are_cut() {
+    let mut problems = std::collections::BTreeSet::new();
+    for (reader, (size, text)) in readers().into_iter().flat_map(|r| SIZES.map(|s| (r, s))) {
+        let actions = ["press S4", "gauge MP1", "volts S4:13 S4:14", "hold S1"];
+        let mut screen = bench("pusher.bench.ron", reader, &actions, text);
+        let mut see = |screen: &mut Screen, what: &str| {
+            for problem in look(screen, vec2(size.0, size.1)) {
+                let whose = (reader.words.language(), reader.units);
+                problems.insert(format!("{what} {whose:?} {size:?} text {text}: {problem}"));
+            }
+        };
+        for tab in [Tab::Log, Tab::Suspects, Tab::Strip] {
+            screen.book.tab = tab;
+            see(&mut screen, &format!("{tab:?}"));
+        }
+        let valve = Subject::Part("1V1".to_owned());
+        for tool in Tool::ALL {
+            for place in [
+                Subject::Part("Q0".to_owned()),
+                valve.clone(),
+                Subject::Part("1A1".to_owned()),
+                Subject::Port("1V1:A".to_owned()),
+            ] {
+                screen.hand.take(tool);
+                screen.hand.place = Some(place);
+                see(&mut screen, &format!("{tool:?}"));
+            }
+            screen.hand.take(tool);
+            see(&mut screen, &format!("{tool:?}"));
+        }
+        for wide in [Wide::Control, Wide::Power] {
+            screen.shares.wide = wide;
+            see(&mut screen, &format!("{wide:?}"));
+        }
+        screen.show_all(true);
+        screen.inside = Some("1V1".to_owned());
+        see(&mut screen, "inside");
+        screen.inside = None;
+        let danger = (reader.say("hazard-left-open"), reader.say("hazard-left-open-why"));
+        let volts = Action::Volts { red: "K1:A1".into(), black: "K1:A2".into() };
+        for ask in [
+            Ask::Danger(vec![danger], true),
+            Ask::Predict(volts, String::new()),
+            Ask::HandBack,
+            Ask::Help,
+            Ask::Trouble(reader.say("window-no-graphics")),
+        ] {
+            screen.ask = Some(ask.clone());
+            see(&mut screen, &format!("{ask:?}"));
         }
     }
     assert!(problems.is_empty(), "{}", problems.into_iter().collect::<Vec<_>>().join("\n"));
@@ -146,7 +238,7 @@ fn no_words_lie_on_others_and_none_are_cut() {
 fn words_on_words_are_found() {
     let at = |x: f32, text: &str| {
         let area = Rect::from_min_size(pos2(x, 100.0), vec2(20.0, 10.0));
-        Words { text: text.to_owned(), area, seen: area }
+        Words { text: text.to_owned(), area, seen: area, elided: false }
     };
     let screen = Rect::from_min_size(pos2(0.0, 0.0), vec2(1280.0, 800.0));
     let zones = zones(screen, 1.0, Shares::default());
@@ -156,4 +248,7 @@ fn words_on_words_are_found() {
     cut.area = cut.area.translate(vec2(0.0, 600.0));
     cut.seen = Rect::from_min_size(cut.area.min, vec2(15.0, 10.0));
     assert_eq!(faults(&[cut], &zones), ["\"K1\" is cut"]);
+    let mut short = at(10.0, "a long name");
+    short.elided = true;
+    assert_eq!(faults(&[short], &zones), ["\"a long name\" is left out in part"]);
 }

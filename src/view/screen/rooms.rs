@@ -14,7 +14,7 @@ use crate::view::{panel, tray};
 
 impl Screen {
     pub(super) fn top(&mut self, ui: &mut Ui, zone: Rect) {
-        let scenario = self.order.scenario.clone();
+        let (scenario, reader) = (self.order.scenario.clone(), self.reader());
         let now = match (&self.debrief, &self.desk) {
             (Some(debrief), _) => debrief.at,
             (None, Some(desk)) => desk.now(),
@@ -26,68 +26,67 @@ impl Screen {
         ui.scope_builder(
             UiBuilder::new().max_rect(zone.shrink2(vec2(6.0, 2.0))).layout(layout),
             |ui| {
-                let mut button = |ui: &mut Ui, name: &str, text: &str, tip: &str| {
-                    let response = ui.button(text).on_hover_text(tip);
+                let mut button = |ui: &mut Ui, name: &str, text: String, tip: &str| {
+                    let response = ui.button(text).on_hover_text(reader.say(tip));
                     spots.insert(format!("top {name}"), response.rect);
                     response.clicked()
                 };
                 ui.strong(clock(now));
-                let word = if paused { "go" } else { "pause" };
-                if button(ui, "pause", word, "p: let the bench stand or go on") {
+                let word = reader.say(if paused { "window-go" } else { "window-pause" });
+                if button(ui, "pause", word, "window-pause-tip") {
                     self.pause();
                 }
-                if button(ui, "slower", "<", ",: slower")
+                if button(ui, "slower", "<".to_owned(), "window-slower-tip")
                     && let Some(desk) = &mut self.desk
                 {
                     desk.shift_rate(false);
                 }
-                ui.label(format!("{rate}x"));
-                if button(ui, "faster", ">", ".: faster")
+                ui.label(reader.words.decimals(&format!("{rate}x")));
+                if button(ui, "faster", ">".to_owned(), "window-faster-tip")
                     && let Some(desk) = &mut self.desk
                 {
                     desk.shift_rate(true);
                 }
                 ui.separator();
                 ui.with_layout(Layout::right_to_left(Align::Center), |ui| {
-                    if button(ui, "help", "?", "F1: keys and mouse") {
+                    if button(ui, "help", "?".to_owned(), "window-help-tip") {
                         self.ask = Some(Ask::Help);
                     }
-                    if button(ui, "picture", "picture", "F12: save a picture of the window") {
+                    let word = reader.say("window-picture");
+                    if button(ui, "picture", word, "window-picture-tip") {
                         self.picture = true;
                     }
-                    let paper = if self.paper == Paper::Light { "dark" } else { "light" };
-                    if button(ui, "paper", paper, "d: the other paper") {
+                    let light = self.paper == Paper::Light;
+                    let paper = reader.say(if light { "window-dark" } else { "window-light" });
+                    if button(ui, "paper", paper, "window-paper-tip") {
                         self.paper = self.paper.turned();
                     }
-                    if button(ui, "text", "Aa", "t: larger text, up to twice") {
+                    if button(ui, "text", "Aa".to_owned(), "window-text-tip") {
                         self.next_text();
                     }
-                    let style = if self.style == Style::Iec { "ladder" } else { "IEC" };
-                    if button(
-                        ui,
-                        "style",
-                        style,
-                        "s: the other manner of drawing the control sheet",
-                    ) {
+                    let iec = self.style == Style::Iec;
+                    let style = if iec { reader.say("window-ladder") } else { "IEC".to_owned() };
+                    if button(ui, "style", style, "window-style-tip") {
                         self.turn_style();
                     }
-                    let wide = match self.shares.wide {
-                        Wide::None => "wide",
-                        Wide::Control => "power",
-                        Wide::Power => "both",
-                    };
-                    if button(ui, "wide", wide, "w: one sheet over the whole width") {
+                    let wide = reader.say(match self.shares.wide {
+                        Wide::None => "window-wide",
+                        Wide::Control => "window-wide-power",
+                        Wide::Power => "window-wide-both",
+                    });
+                    if button(ui, "wide", wide, "window-wide-tip") {
                         self.shares.wide = self.shares.wide.next();
                     }
-                    let tall = if self.shares.lower.is_some() { "tall" } else { "bench" };
-                    if button(ui, "tall", tall, "h: the sheets over the whole height") {
+                    let lower = self.shares.lower.is_some();
+                    let tall = reader.say(if lower { "window-tall" } else { "window-bench" });
+                    if button(ui, "tall", tall, "window-tall-tip") {
                         self.turn_tall();
                     }
-                    if button(ui, "fit", "fit", "f: the whole of each sheet") {
+                    if button(ui, "fit", reader.say("window-fit"), "window-fit-tip") {
                         self.fit();
                     }
-                    let live = if self.all { "eyes only" } else { "live drawing" };
-                    if button(ui, "live", live, "l: show all that happens, or only what eyes see") {
+                    let live = reader.say(if self.all { "window-eyes" } else { "window-live" });
+                    if button(ui, "live", live, "window-live-tip") {
                         self.switch_all();
                     }
                     // The title has what is left.
@@ -101,7 +100,7 @@ impl Screen {
     }
 
     pub(super) fn sheets(&mut self, ui: &mut Ui, zones: &Zones, wall_s: f64) {
-        let plan = self.plan();
+        let (plan, reader) = (self.plan(), self.reader());
         let running = self.running();
         let rate = self.desk.as_ref().map_or(1.0, Desk::rate);
         let flow_s = if running { (wall_s * rate.sqrt()) as f32 } else { 0.0 };
@@ -111,6 +110,7 @@ impl Screen {
         let mut spots = std::mem::take(&mut self.spots);
         let look = Look {
             plan: &plan,
+            reader: &reader,
             inks: self.paper.inks(),
             live: &self.live,
             picked: place.as_ref(),
@@ -171,7 +171,7 @@ impl Screen {
     }
 
     pub(super) fn panel(&mut self, ui: &mut Ui, zone: Rect) {
-        let plan = self.plan();
+        let (plan, reader) = (self.plan(), self.reader());
         let inks = self.inks();
         let scale = TEXT_SCALES[self.scale];
         let locks: Vec<String> = self.desk.as_ref().map_or_else(Vec::new, |desk| {
@@ -188,6 +188,7 @@ impl Screen {
             egui::ScrollArea::vertical().id_salt("panel").auto_shrink(false).show(ui, |ui| {
                 done = panel::show(
                     ui,
+                    &reader,
                     &plan,
                     plant,
                     &mut self.fingers,
@@ -204,21 +205,16 @@ impl Screen {
     }
 
     pub(super) fn tray(&mut self, ui: &mut Ui, zone: Rect) {
-        let plan = self.plan();
+        let (plan, reader) = (self.plan(), self.reader());
         let mut asked = tray::Asked::default();
         ui.scope_builder(UiBuilder::new().max_rect(zone), |ui| {
             egui::ScrollArea::vertical().id_salt("tray").auto_shrink(false).show(ui, |ui| {
                 if let Some(author) = &mut self.author {
-                    author.show(ui, &plan);
+                    author.show(ui, &plan, &reader);
                 }
-                asked = tray::show(
-                    ui,
-                    &plan,
-                    &mut self.hand,
-                    &self.display,
-                    &mut self.setting,
-                    &mut self.spots,
-                );
+                let shown = tray::Shown { plan: &plan, reader: &reader, display: &self.display };
+                let (hand, setting) = (&mut self.hand, &mut self.setting);
+                asked = tray::show(ui, &shown, hand, setting, &mut self.spots);
             });
         });
         if let Some(author) = &mut self.author
@@ -228,7 +224,7 @@ impl Screen {
         }
         self.first_tool = asked.first;
         if let Some(hint) = asked.hint {
-            self.message = hint;
+            self.message = reader.tell(&hint);
         }
         if let Some(action) = asked.action {
             self.want(action);
@@ -236,25 +232,26 @@ impl Screen {
     }
 
     pub(super) fn book(&mut self, ui: &mut Ui, zone: Rect) {
-        let inks = self.inks();
+        let (inks, reader) = (self.inks(), self.reader());
         let mut action = None;
         let mut hand_back = false;
         let mut step = None;
         let scenario = self.order.scenario.clone();
         ui.scope_builder(UiBuilder::new().max_rect(zone.shrink2(vec2(4.0, 0.0))), |ui| {
             if let Some(debrief) = &mut self.debrief {
-                crate::view::book::debrief(ui, debrief, &mut self.spots);
+                crate::view::book::debrief(ui, &reader, debrief, &mut self.spots);
                 return;
             }
             if let Some(course) = &mut self.course {
                 let busy = self.desk.as_ref().is_some_and(Desk::showing_action);
-                step = course.show(ui, &mut self.spots, busy);
+                step = course.show(ui, &reader, &mut self.spots, busy);
                 return;
             }
             let Some(desk) = &self.desk else { return };
-            action = self.book.show(ui, &scenario, desk, &mut self.spots, &mut hand_back);
+            let spots = &mut self.spots;
+            action = self.book.show(ui, &reader, &scenario, desk, spots, &mut hand_back);
             if self.book.tab == Tab::Strip {
-                self.strip.show(ui, desk.now(), &inks);
+                self.strip.show(ui, desk.now(), &inks, &reader);
             }
         });
         if let Some(step) = step {
@@ -273,20 +270,18 @@ impl Screen {
             self.time_bar(ui, zone);
             return;
         }
-        let mut said = None;
+        let (mut said, reader) = (None, self.reader());
         ui.scope_builder(UiBuilder::new().max_rect(zone.shrink2(vec2(6.0, 2.0))), |ui| {
             let caption = self
                 .desk
                 .as_ref()
                 .and_then(|d| d.captions().next_back())
-                .map_or_else(String::new, |c| format!("{} {}", clock(c.at), c.text));
+                .map_or_else(String::new, |c| format!("{} {}", clock(c.at), reader.tell(&c.what)));
             ui.horizontal(|ui| {
                 ui.label(">");
                 let edit = egui::TextEdit::singleline(&mut self.entry)
                     .id(Id::new("entry"))
-                    .hint_text(
-                        "words, such as: volts K1:A1 K1:A2   (key / comes here, help lists all)",
-                    )
+                    .hint_text(reader.say("window-line-hint"))
                     .desired_width(ui.available_width() * 0.62);
                 let response = ui.add(edit);
                 self.spots.insert("line".to_owned(), response.rect);
@@ -320,22 +315,27 @@ impl Screen {
 
     /// Looking back: the time bar of the debriefing.
     pub(super) fn time_bar(&mut self, ui: &mut Ui, zone: Rect) {
+        let words = self.reader().words;
         let Some(debrief) = &mut self.debrief else { return };
         let Some(replay) = &debrief.replay else { return };
         let end = replay.end().as_secs_f64();
         let told = replay
             .action_at(debrief.at)
             .and_then(|k| replay.actions().nth(k))
-            .map_or_else(String::new, |(at, words)| format!("{} {words}", clock(at)));
+            .map_or_else(String::new, |(at, act)| format!("{} {}", clock(at), words.action(&act)));
         let (at, playing) = (&mut debrief.at, &mut debrief.playing);
         ui.scope_builder(UiBuilder::new().max_rect(zone.shrink2(vec2(6.0, 2.0))), |ui| {
             ui.horizontal(|ui| {
-                if ui.button(if *playing { "stop" } else { "play" }).clicked() {
+                let word = words.say(if *playing { "window-stop-playing" } else { "window-play" });
+                if ui.button(word).clicked() {
                     *playing = !*playing;
                 }
                 let mut t = at.as_secs_f64();
                 ui.spacing_mut().slider_width = ui.available_width() - 120.0;
-                let slider = egui::Slider::new(&mut t, 0.0..=end).suffix(" s").fixed_decimals(1);
+                let slider = egui::Slider::new(&mut t, 0.0..=end)
+                    .suffix(" s")
+                    .custom_formatter(|t, _| words.number(t, 1))
+                    .custom_parser(|text| text.replace(',', ".").parse().ok());
                 let response = ui.add(slider);
                 self.spots.insert("time bar".to_owned(), response.rect);
                 if response.changed() {

@@ -1,31 +1,43 @@
 //! The screen without a window: keys typed into it, frame by frame.
 
+use std::collections::BTreeSet;
 use std::path::PathBuf;
 
-use bevy_egui::egui::{Context, Event, Key, Modifiers, PointerButton, RawInput, Rect, pos2, vec2};
+use bevy_egui::egui::{
+    Context, Event, Key, Modifiers, PointerButton, Pos2, RawInput, Rect, pos2, vec2,
+};
 
+use super::overlaps::words;
 use super::*;
 use crate::diagnostic::{Diagnostics, Sources};
+use crate::language::Language;
+use crate::quantity::UnitSystem;
 use crate::scenario::{Shelf, Shipped, load, load_drill};
 
-/// Two hands at the keys.
-struct Hands {
+/// Two hands at the keys, and eyes that remember every text they have seen.
+pub(super) struct Hands {
     ctx: Context,
-    screen: Screen,
+    pub screen: Screen,
     folder: tempfile::TempDir,
+    pub read: BTreeSet<String>,
 }
 
 impl Hands {
-    fn at(order: impl FnOnce(PathBuf) -> Order) -> Hands {
+    pub(super) fn at(order: impl FnOnce(PathBuf) -> Order) -> Hands {
         let folder = tempfile::tempdir().expect("a folder");
         let screen = Screen::new(order(folder.path().join("a.attempt.jsonl")));
-        let mut hands = Hands { ctx: Context::default(), screen, folder };
+        let ctx = Context::default();
+        ctx.all_styles_mut(|style| {
+            style.interaction.tooltip_delay = 0.0;
+            style.interaction.show_tooltips_only_when_still = false;
+        });
+        let mut hands = Hands { ctx, screen, folder, read: BTreeSet::new() };
         hands.frames(Vec::new());
         hands
     }
 
     /// Two frames, the first with these events: what is asked for in one is seen in the next.
-    fn frames(&mut self, events: Vec<Event>) {
+    pub(super) fn frames(&mut self, events: Vec<Event>) {
         for events in [events, Vec::new()] {
             let input = RawInput {
                 screen_rect: Some(Rect::from_min_size(pos2(0.0, 0.0), vec2(1280.0, 800.0))),
@@ -35,10 +47,11 @@ impl Hands {
             let screen = &mut self.screen;
             let mut out = self.ctx.run_ui(input, |ui| screen.frame(ui, 0.02));
             out.textures_delta.clear();
+            self.read.extend(words(&out.shapes).into_iter().map(|words| words.text));
         }
     }
 
-    fn key(&mut self, key: Key) {
+    pub(super) fn key(&mut self, key: Key) {
         for pressed in [true, false] {
             let modifiers = Modifiers::default();
             let event = Event::Key { key, physical_key: None, pressed, repeat: false, modifiers };
@@ -46,22 +59,28 @@ impl Hands {
         }
     }
 
-    fn text(&mut self, text: &str) {
+    pub(super) fn text(&mut self, text: &str) {
         self.frames(vec![Event::Text(text.to_owned())]);
     }
 
     /// Words on the line.
-    fn say(&mut self, line: &str) {
+    pub(super) fn say(&mut self, line: &str) {
         self.key(Key::Escape);
         self.text("/");
         self.text(line);
         self.key(Key::Enter);
     }
 
-    /// A click with the mouse on what is called so.
-    fn click(&mut self, name: &str) {
+    /// Moves the mouse to what is called so.
+    pub(super) fn point(&mut self, name: &str) -> Pos2 {
         let pos = self.screen.spots()[name].center();
         self.frames(vec![Event::PointerMoved(pos)]);
+        pos
+    }
+
+    /// A click with the mouse on what is called so.
+    pub(super) fn click(&mut self, name: &str) {
+        let pos = self.point(name);
         for pressed in [true, false] {
             let (button, modifiers) = (PointerButton::Primary, Modifiers::default());
             self.frames(vec![Event::PointerButton { pos, button, pressed, modifiers }]);
@@ -74,13 +93,14 @@ impl Hands {
     }
 }
 
-fn exercise(attempt: PathBuf) -> Order {
+pub(super) fn exercise(attempt: PathBuf) -> Order {
     let (mut sources, mut found) = (Sources::new(), Diagnostics::new());
     let name = "pusher-dead-coil.scenario.ron";
     let scenario = load(&Shipped, name, &mut sources, &mut found).expect("a shipped scenario");
     Order {
         scenario: Arc::new(scenario),
         drill: None,
+        reader: Reader::new(Language::English, UnitSystem::Si),
         file: PathBuf::from(name),
         seed: 3,
         learner: "keys".to_owned(),
@@ -237,4 +257,42 @@ fn a_valve_is_seen_cut_open() {
     assert_eq!(hands.screen.inside.as_deref(), Some("1V1"), "{}", hands.screen.message);
     hands.key(Key::Escape);
     assert_eq!(hands.screen.inside, None);
+}
+
+#[test]
+fn who_thinks_in_psi_reads_psi() {
+    let us = Reader::new(Language::English, UnitSystem::UsCustomary);
+    let mut hands = Hands::at(|attempt| Order { reader: us, ..exercise(attempt) });
+    hands.say("press S4");
+    hands.key(Key::Escape);
+    hands.text("l");
+    hands.text("4");
+    hands.say("gauge MP1");
+    hands.say("temperature M1");
+    hands.click("tab Log");
+    hands.screen.desk().expect("a desk").skip();
+    hands.read.clear();
+    hands.frames(Vec::new());
+    let has = |unit: &str| hands.read.iter().filter(|text| value_in(text, unit)).count();
+    // In the log, and beside a test point.
+    assert!(hands.read.iter().any(|t| t.starts_with("MP1: ") && value_in(t, "psi")));
+    assert!(hands.read.iter().any(|t| t.split(' ').count() == 2 && value_in(t, "psi")));
+    assert!(has("in") > 0 && has("\u{b0}F") > 0, "{:?}", hands.read);
+    for unit in ["bar", "mm", "degC", "\u{b0}C"] {
+        assert_eq!(has(unit), 0, "{unit}: {:?}", hands.read);
+    }
+    // What is recorded is the same as ever.
+    assert_eq!(
+        hands.done(),
+        ["press S4", "note switched the live drawing on", "gauge MP1", "temperature M1"]
+    );
+}
+
+/// Whether a number with this unit stands in `text`.
+fn value_in(text: &str, unit: &str) -> bool {
+    let words: Vec<&str> = text.split_whitespace().collect();
+    words.windows(2).any(|pair| {
+        let number = pair[0].trim_start_matches('(').parse::<f64>().is_ok();
+        number && pair[1].trim_end_matches([',', ';', ')']) == unit
+    })
 }
