@@ -72,9 +72,10 @@ fn build_motor(a: &mut Assembly, f: &Fields) {
     }
 }
 
-/// How soon the gears of a flow transducer follow the flow [s].
+/// How soon the gears of a flow transducer follow the flow [s] (common practice, no source).
 const METER_S: f64 = 4e-3;
-/// Share of the torque at its rated flow that the gears of a flow transducer take to begin turning [1].
+/// Share of the torque at its rated flow that the gears of a flow transducer take to begin turning [1]
+/// (common practice, no source).
 const METER_FRICTION: f64 = 0.02;
 
 fn build_flow_transducer(a: &mut Assembly, f: &Fields) {
