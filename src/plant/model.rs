@@ -172,6 +172,8 @@ pub(crate) struct Live {
     flow_sum: Vec<f64>,
     /// How many entries each flow path has in the Jacobian.
     path_entries: Vec<usize>,
+    /// In how many rows of the Jacobian the speed of each spool counts.
+    spool_rows: Vec<usize>,
     /// Of each flow path, how its flow force answers to its pressure difference [N/Pa].
     force_per_dp: Vec<f64>,
     /// How much thinner the oil is than authored [1], and its slope to the temperature [1/K].
@@ -337,6 +339,7 @@ impl Live {
             levers: vec![Lever::default(); plan.windings.len()],
             flow_sum: vec![0.0; plan.volumes.len()],
             path_entries: (0..plan.flows.len()).map(|f| power::path_entries(plan, f)).collect(),
+            spool_rows: (0..plan.spools.len()).map(|s| power::spool_rows(plan, s)).collect(),
             force_per_dp: vec![0.0; plan.flows.len()],
             thin: (1.0, 0.0),
             spare: Vec::new(),

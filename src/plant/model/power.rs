@@ -1,11 +1,11 @@
 //! The power side of the continuous model: spools, pumps, volumes, flow paths, pistons.
 
-use crate::base::{FlowId, SpoolId, VolumeId};
+use crate::base::{SpoolId, VolumeId};
 use crate::fluid::{FlowLaw, FlowValue, Medium};
 
-use super::{Model, NO_STATE, NetworkLive, Sink, side_of};
-use crate::plant::condition::IDLING;
-use crate::plant::plan::{Drive, Plan, SpoolPlan};
+use super::{Model, NO_STATE, NetworkLive, Sink, Status, side_of};
+use crate::plant::condition::{Condition, IDLING};
+use crate::plant::plan::{Drive, FlowPlan, Plan};
 use crate::shift::SpoolMake;
 
 /// A flow path at a moment: its flow, the pressures at its ends and its drive with their slopes to
@@ -63,7 +63,11 @@ impl Model<'_> {
                 self.live.force_per_dp[flow.index()] = per_dp;
             }
             // Thin oil resists less: all of the speed goes with it.
-            let (oil, (thin, thin_slope)) = self.thinness(place.paths.first().map(|p| p.0));
+            let counts = place.paths.first().is_some_and(|p| oily(plan, &plan.flows[p.0.index()]));
+            let (oil, (thin, thin_slope)) = match &plan.oil {
+                Some(oil) if counts => (oil.state, self.live.thin),
+                _ => (NO_STATE, (1.0, 0.0)),
+            };
             let (speed, per_force, stop_per_x) = make.speed(force, x, self.status.stops.spools[s]);
             let (per_force, stop_per_x) = (per_force * thin, stop_per_x * thin);
             let per_kelvin = speed * thin_slope;
@@ -83,8 +87,7 @@ impl Model<'_> {
                 let m3 = sleeve.m3 * share_slope * speed;
                 sink.at(row, place.state, m3 * self.live.capacity[sleeve.volume.index()].0);
             }
-            let mut put =
-                |column: usize, value: f64| self.put_spool(place, share, column, value, sink);
+            let mut put = |column: usize, value: f64| self.put_spool(s, share, column, value, sink);
             put(place.state, per_force * per_x + stop_per_x);
             if oil != NO_STATE {
                 put(oil, per_kelvin);
@@ -140,14 +143,13 @@ impl Model<'_> {
     }
 
     /// Puts the slope of a spool's speed to the state `column`, and of the flows that it displaces.
-    fn put_spool<S: Sink>(
-        &self,
-        place: &SpoolPlan,
-        share: f64,
-        column: usize,
-        value: f64,
-        sink: &mut S,
-    ) {
+    fn put_spool<S: Sink>(&self, s: usize, share: f64, column: usize, value: f64, sink: &mut S) {
+        let place = &self.plan.spools[s];
+        if S::SKIPS && value == 0.0 {
+            // Most paths are shut, and most pull is none.
+            sink.skip(if column == NO_STATE { 0 } else { self.live.spool_rows[s] });
+            return;
+        }
         sink.at(place.state, column, value);
         let sleeve = place.sleeve.map(|sleeve| (sleeve.volume, sleeve.m3 * share));
         for &(volume, m3) in place.sweeps.iter().chain(&sleeve) {
@@ -286,108 +288,6 @@ impl Model<'_> {
         };
     }
 
-    /// The state of the oil's temperature, and how thin the oil is, where `flow` belongs to a part
-    /// filled with oil of a temperature that counts.
-    fn thinness(&self, flow: Option<FlowId>) -> (usize, (f64, f64)) {
-        match (&self.plan.oil, flow) {
-            (Some(oil), Some(f)) if self.plan.flows[f.index()].oily => (oil.state, self.live.thin),
-            _ => (NO_STATE, (1.0, 0.0)),
-        }
-    }
-
-    /// Flow through path `f`, and what it gains per kelvin of the oil: laminar leakage goes with
-    /// how thin the oil is.
-    #[inline(always)]
-    fn path_value(
-        &self,
-        f: usize,
-        (first, second): (f64, f64),
-        drive: f64,
-        (thin, slope): (f64, f64),
-    ) -> (FlowValue, f64) {
-        let law = &self.actual.flows[f];
-        let mut value = law.value(first, second, drive);
-        let (oil, _) = self.thinness(Some(FlowId::new(f)));
-        if oil == NO_STATE {
-            return (value, 0.0);
-        }
-        let leak = law.leak();
-        let more = leak * (thin - 1.0);
-        value.flow += more * (first - second);
-        value.per_first += more;
-        value.per_second -= more;
-        (value, leak * slope * (first - second))
-    }
-
-    /// Heats the oil by what path `f` throttles [W], and sheds what the tank sheds.
-    fn heat_of<S: Sink>(&self, f: usize, at: &PathPoint, rates: &mut [f64], sink: &mut S) {
-        let Some(oil) = &self.plan.oil else { return };
-        if self.thinness(Some(FlowId::new(f))).0 == NO_STATE {
-            return;
-        }
-        let (law, value) = (&self.actual.flows[f], &at.value);
-        let difference = at.first.0 - at.second.0;
-        let per_joule = 1.0 / oil.joule_per_kelvin;
-        // Pumps and motors turn pressure into work; only what leaks past them is lost.
-        let leak = law.leak() * self.live.thin.0;
-        let (lost, by_first, by_second, by_drive) = match law {
-            FlowLaw::Pump(_) | FlowLaw::Motor(_) => {
-                let slope = 2.0 * leak * difference;
-                (leak * difference * difference, slope, -slope, 0.0)
-            }
-            _ => (
-                value.flow * difference,
-                value.flow + difference * value.per_first,
-                -value.flow + difference * value.per_second,
-                difference * value.per_drive,
-            ),
-        };
-        rates[oil.state] += lost * per_joule;
-        if S::SLOPES {
-            let path = &self.plan.flows[f];
-            let (sa, sb) = (
-                self.plan.volumes[path.first.index()].state,
-                self.plan.volumes[path.second.index()].state,
-            );
-            sink.at(oil.state, sa, per_joule * by_first * at.first.1);
-            sink.at(oil.state, sb, per_joule * by_second * at.second.1);
-            sink.at(oil.state, at.drive.0, per_joule * by_drive * at.drive.1);
-            sink.at(oil.state, oil.state, per_joule * difference * at.per_kelvin);
-        }
-    }
-
-    /// What drives flow path `f`, its state, and its slope to that.
-    #[inline(always)]
-    fn drive(&self, f: usize, y: &[f64]) -> (f64, usize, f64) {
-        match self.plan.flows[f].drive {
-            Drive::None => (0.0, NO_STATE, 0.0),
-            Drive::Pressure(v) => {
-                let (pa, per_state) = self.pressure_slope(v.index(), y);
-                (pa, self.plan.volumes[v.index()].state, per_state)
-            }
-            Drive::Operator(o) => {
-                (f64::from(u8::from(self.status.operators[o.index()].made)), NO_STATE, 0.0)
-            }
-            Drive::Spool(s) => {
-                let state = self.plan.spools[s.index()].state;
-                (y[state], state, 1.0)
-            }
-            Drive::Motor(m) => {
-                let state = self.plan.motors[m.index()].state;
-                (y[state], state, 1.0)
-            }
-            Drive::Pump(p) => {
-                let state = self.plan.pumps[p.index()].state;
-                (y[state], state, 1.0)
-            }
-            Drive::Stroked(p, s) => {
-                let state = self.plan.pumps[p.index()].state;
-                let left = 1.0 - y[self.plan.spools[s.index()].state].clamp(0.0, 1.0);
-                (y[state] * left, state, left)
-            }
-        }
-    }
-
     /// Flow [m3/s or kg/s] through path `f` from its first to its second volume.
     pub fn flow(&self, f: usize, y: &[f64]) -> f64 {
         let path = &self.plan.flows[f];
@@ -395,54 +295,73 @@ impl Model<'_> {
             (self.pressure(path.first.index(), y), self.pressure(path.second.index(), y));
         // Read at any moment: how thin the oil was when last advanced need not be known.
         let thin = self.plan.oil.as_ref().map_or((1.0, 0.0), |oil| oil.thinness(y[oil.state]));
-        self.path_value(f, (first, second), self.drive(f, y).0, thin).0.flow
+        let (drive, _, _) = drive(self.plan, self.status, path, y, |v| self.pressure_slope(v, y));
+        let thin = oily(self.plan, path).then_some(thin);
+        path_value(&self.actual.flows[f], (first, second), drive, thin).0.flow
     }
 
     /// Pressure of each volume; one over its capacity, and the slopes of that to its pressure and per volume swept. Starts the
     /// sums of their flows.
     pub(super) fn capacities<S: Sink>(&mut self, y: &[f64]) {
-        let plan = self.plan;
-        for (v, place) in plan.volumes.iter().enumerate() {
-            self.live.flow_sum[v] = 0.0;
-            let (pa, per_state) = self.pressure_slope(v, y);
-            self.live.pressure[v] = (pa, per_state);
+        let (plan, actual) = (self.plan, self.actual);
+        let volumes = &plan.volumes[..];
+        let makes = &actual.volumes[..volumes.len()];
+        let sums = &mut self.live.flow_sum[..volumes.len()];
+        let pressures = &mut self.live.pressure[..volumes.len()];
+        let capacities = &mut self.live.capacity[..volumes.len()];
+        for (v, (place, make)) in volumes.iter().zip(makes).enumerate() {
+            sums[v] = 0.0;
             if place.fixed_pa.is_some() {
+                pressures[v] = (actual.held_pa[v], 0.0);
                 continue;
             }
-            let make = &self.actual.volumes[v];
-            let (per_m3, per_m3_slope) = make.medium.capacity(y[place.state]);
-            let m3 = self.contents(v, y);
+            let state = y[place.state];
+            let (pa, per_state) = make.medium.pressure(state);
+            pressures[v] = (pa, per_state);
+            let (per_m3, per_m3_slope) = make.medium.capacity(state);
+            let m3 = contents(plan, actual, v, y);
             let mut capacity = m3 * per_m3;
             let mut slope = if S::SLOPES { m3 * per_m3_slope } else { 0.0 };
             for a in &place.accumulators {
-                let (c, dc) = self.actual.accumulators[a.index()].capacity(pa);
+                let (c, dc) = actual.accumulators[a.index()].capacity(pa);
                 capacity += c * per_state;
                 slope += dc * per_state * per_state;
             }
-            self.live.capacity[v] = (1.0 / capacity, slope, per_m3);
+            capacities[v] = (1.0 / capacity, slope, per_m3);
         }
     }
 
     /// Pressures and pistons.
     pub(super) fn flow_rates<S: Sink>(&mut self, y: &[f64], rates: &mut [f64], sink: &mut S) {
-        let plan = self.plan;
+        let (plan, actual, status) = (self.plan, self.actual, self.status);
         if let Some(oil) = &plan.oil {
             let shed = oil.watt_per_kelvin / oil.joule_per_kelvin;
             rates[oil.state] = -shed * (y[oil.state] - plan.ambient_celsius);
             sink.at(oil.state, oil.state, -shed);
         }
-        for (f, path) in plan.flows.iter().enumerate() {
+        let live = &mut *self.live;
+        let flows = &plan.flows[..];
+        let laws = &actual.flows[..flows.len()];
+        let entries = &live.path_entries[..flows.len()];
+        let volumes = &plan.volumes[..];
+        let pressures = &live.pressure[..volumes.len()];
+        let capacities = &live.capacity[..volumes.len()];
+        let sums = &mut live.flow_sum[..volumes.len()];
+        let thin = live.thin;
+        for ((path, law), entries) in flows.iter().zip(laws).zip(entries) {
             let (a, b) = (path.first.index(), path.second.index());
-            let (drive, drive_state, per_drive_state) = self.drive(f, y);
-            let (first, per_a) = self.live.pressure[a];
-            let (second, per_b) = self.live.pressure[b];
-            let (value, per_kelvin) = self.path_value(f, (first, second), drive, self.live.thin);
+            let (drive, drive_state, per_drive_state) =
+                drive(plan, status, path, y, |v| pressures[v]);
+            let (first, per_a) = pressures[a];
+            let (second, per_b) = pressures[b];
+            let oily = oily(plan, path);
+            let (value, per_kelvin) = path_value(law, (first, second), drive, oily.then_some(thin));
             if S::SKIPS && value == FlowValue::default() && per_kelvin == 0.0 {
                 // Most paths are shut.
-                sink.skip(self.live.path_entries[f]);
+                sink.skip(*entries);
                 continue;
             }
-            if plan.oil.is_some() {
+            if oily {
                 let at = PathPoint {
                     value,
                     first: (first, per_a),
@@ -450,14 +369,14 @@ impl Model<'_> {
                     drive: (drive_state, per_drive_state),
                     per_kelvin,
                 };
-                self.heat_of(f, &at, rates, sink);
+                heat_of(plan, path, law, thin.0, &at, rates, sink);
             }
-            self.live.flow_sum[a] -= value.flow;
-            self.live.flow_sum[b] += value.flow;
+            sums[a] -= value.flow;
+            sums[b] += value.flow;
             if S::SLOPES {
-                let (sa, sb) = (plan.volumes[a].state, plan.volumes[b].state);
+                let (sa, sb) = (volumes[a].state, volumes[b].state);
                 for (row, v, sign) in [(sa, a, -1.0), (sb, b, 1.0)] {
-                    let share = if row == NO_STATE { 0.0 } else { sign * self.live.capacity[v].0 };
+                    let share = if row == NO_STATE { 0.0 } else { sign * capacities[v].0 };
                     sink.at(row, sa, share * value.per_first * per_a);
                     sink.at(row, sb, share * value.per_second * per_b);
                     sink.at(row, drive_state, share * value.per_drive * per_drive_state);
@@ -474,28 +393,28 @@ impl Model<'_> {
             }
         }
         for (p, place) in plan.pistons.iter().enumerate() {
-            let make = &self.actual.pistons[p];
+            let make = &actual.pistons[p];
             let (cap, rod) = (place.cap.index(), place.rod.index());
-            let (cap_pa, cap_slope) = self.live.pressure[cap];
-            let (rod_pa, rod_slope) = self.live.pressure[rod];
+            let (cap_pa, cap_slope) = pressures[cap];
+            let (rod_pa, rod_slope) = pressures[rod];
             let s = y[place.state];
             let (force, force_per_s) = make.force(cap_pa, rod_pa, s);
-            let (speed, per_n, stop_per_s) = make.speed(force, s, self.status.stops.pistons[p]);
+            let (speed, per_n, stop_per_s) = make.speed(force, s, status.stops.pistons[p]);
             let by_s = per_n * force_per_s + stop_per_s;
             rates[place.state] = speed;
             let leak = make.leak * (cap_pa - rod_pa);
-            let (cap_density, cap_density_slope) = self.actual.volumes[cap].medium.density(cap_pa);
-            let (rod_density, rod_density_slope) = self.actual.volumes[rod].medium.density(rod_pa);
-            self.live.flow_sum[cap] -= leak + cap_density * make.cap_m2 * speed;
-            self.live.flow_sum[rod] += leak + rod_density * make.rod_m2 * speed;
+            let (cap_density, cap_density_slope) = actual.volumes[cap].medium.density(cap_pa);
+            let (rod_density, rod_density_slope) = actual.volumes[rod].medium.density(rod_pa);
+            sums[cap] -= leak + cap_density * make.cap_m2 * speed;
+            sums[rod] += leak + rod_density * make.rod_m2 * speed;
             if S::SLOPES {
-                let (sc, sr) = (plan.volumes[cap].state, plan.volumes[rod].state);
+                let (sc, sr) = (volumes[cap].state, volumes[rod].state);
                 let (by_cap, by_rod) = (per_n * make.cap_m2, -per_n * make.rod_m2);
                 sink.at(place.state, place.state, by_s);
                 sink.at(place.state, sc, by_cap * cap_slope);
                 sink.at(place.state, sr, by_rod * rod_slope);
                 let share = |v: usize, row: usize| {
-                    if row == NO_STATE { 0.0 } else { self.live.capacity[v].0 }
+                    if row == NO_STATE { 0.0 } else { capacities[v].0 }
                 };
                 let (kc, kr) = (share(cap, sc), share(rod, sr));
                 let (sweep_c, sweep_r) = (cap_density * make.cap_m2, rod_density * make.rod_m2);
@@ -517,14 +436,14 @@ impl Model<'_> {
                 sink.at(sr, place.state, kr * sweep_r * by_s);
             }
         }
-        for (v, place) in plan.volumes.iter().enumerate() {
+        for (v, place) in volumes.iter().enumerate() {
             if place.fixed_pa.is_some() {
                 continue;
             }
-            let (per_capacity, slope, per_m3) = self.live.capacity[v];
-            let (lost, lost_per_state) = self.vent(v);
-            let (grown, shed) = self.expansion(v, y, rates);
-            let rate = (self.live.flow_sum[v] + grown - lost) * per_capacity;
+            let (per_capacity, slope, per_m3) = capacities[v];
+            let (lost, lost_per_state) = vent(actual, v, pressures[v]);
+            let (grown, shed) = expansion(plan, actual, v, y, rates);
+            let rate = (sums[v] + grown - lost) * per_capacity;
             rates[place.state] = rate;
             if S::SLOPES {
                 if let Some(oil) = plan.oil.as_ref().filter(|oil| oil.per_kelvin > 0.0) {
@@ -533,7 +452,7 @@ impl Model<'_> {
                 // One entry for the vent whether it is open or not: the order must not depend on it.
                 sink.at(place.state, place.state, -(lost_per_state + rate * slope) * per_capacity);
                 for &(piston, cap) in &place.chambers {
-                    let p = &self.actual.pistons[piston.index()];
+                    let p = &actual.pistons[piston.index()];
                     let per_s = if cap { p.cap_m2 } else { -p.rod_m2 };
                     sink.at(
                         place.state,
@@ -544,44 +463,157 @@ impl Model<'_> {
             }
         }
     }
+}
 
-    /// What the oil in volume `v` grows by as it warms [m3/s], and its slope to its temperature
-    /// [m3/(s K)]. The rate of the temperature must be known. Its slopes to pressures are left out: over
-    /// the life of a pressure the oil does not warm.
-    fn expansion(&self, v: usize, y: &[f64], rates: &[f64]) -> (f64, f64) {
-        match (&self.plan.oil, self.actual.volumes[v].medium) {
-            (Some(oil), Medium::Oil { .. }) if oil.per_kelvin > 0.0 => {
-                let m3_per_kelvin = self.contents(v, y) * oil.per_kelvin;
-                let shed = oil.watt_per_kelvin / oil.joule_per_kelvin;
-                (m3_per_kelvin * rates[oil.state], -m3_per_kelvin * shed)
-            }
-            _ => (0.0, 0.0),
+/// Whether `path` belongs to a part filled with oil of a temperature that counts.
+#[inline(always)]
+fn oily(plan: &Plan, path: &FlowPlan) -> bool {
+    plan.oil.is_some() && path.oily
+}
+
+/// Flow through a path of `law`, and what it gains per kelvin of the oil: laminar leakage goes with
+/// how thin the oil is, if that counts.
+#[inline(always)]
+fn path_value(
+    law: &FlowLaw,
+    (first, second): (f64, f64),
+    drive: f64,
+    thin: Option<(f64, f64)>,
+) -> (FlowValue, f64) {
+    let mut value = law.value(first, second, drive);
+    let Some((thin, slope)) = thin else { return (value, 0.0) };
+    let leak = law.leak();
+    let more = leak * (thin - 1.0);
+    value.flow += more * (first - second);
+    value.per_first += more;
+    value.per_second -= more;
+    (value, leak * slope * (first - second))
+}
+
+/// What drives `path`, its state, and its slope to that; `pressure` tells those of volumes.
+#[inline(always)]
+fn drive(
+    plan: &Plan,
+    status: &Status,
+    path: &FlowPlan,
+    y: &[f64],
+    pressure: impl Fn(usize) -> (f64, f64),
+) -> (f64, usize, f64) {
+    match path.drive {
+        Drive::None => (0.0, NO_STATE, 0.0),
+        Drive::Pressure(v) => {
+            let (pa, per_state) = pressure(v.index());
+            (pa, plan.volumes[v.index()].state, per_state)
+        }
+        Drive::Operator(o) => {
+            (f64::from(u8::from(status.operators[o.index()].made)), NO_STATE, 0.0)
+        }
+        Drive::Spool(s) => {
+            let state = plan.spools[s.index()].state;
+            (y[state], state, 1.0)
+        }
+        Drive::Motor(m) => {
+            let state = plan.motors[m.index()].state;
+            (y[state], state, 1.0)
+        }
+        Drive::Pump(p) => {
+            let state = plan.pumps[p.index()].state;
+            (y[state], state, 1.0)
+        }
+        Drive::Stroked(p, s) => {
+            let state = plan.pumps[p.index()].state;
+            let left = 1.0 - y[plan.spools[s.index()].state].clamp(0.0, 1.0);
+            (y[state] * left, state, left)
         }
     }
+}
 
-    /// Size of volume `v` [m3], cylinder chambers included, what accumulators hold left out.
-    fn contents(&self, v: usize, y: &[f64]) -> f64 {
-        let mut m3 = self.actual.volumes[v].still_m3;
-        for &(piston, cap) in &self.plan.volumes[v].chambers {
-            let p = &self.actual.pistons[piston.index()];
-            let s = y[self.plan.pistons[piston.index()].state];
-            m3 += if cap { p.cap_m2 * s.max(0.0) } else { p.rod_m2 * (p.stroke_m - s).max(0.0) };
+/// Heats the oil, thinner by the factor `thin`, by what an oily path throttles [W].
+fn heat_of<S: Sink>(
+    plan: &Plan,
+    path: &FlowPlan,
+    law: &FlowLaw,
+    thin: f64,
+    at: &PathPoint,
+    rates: &mut [f64],
+    sink: &mut S,
+) {
+    let Some(oil) = &plan.oil else { return };
+    let value = &at.value;
+    let difference = at.first.0 - at.second.0;
+    let per_joule = 1.0 / oil.joule_per_kelvin;
+    // Pumps and motors turn pressure into work; only what leaks past them is lost.
+    let leak = law.leak() * thin;
+    let (lost, by_first, by_second, by_drive) = match law {
+        FlowLaw::Pump(_) | FlowLaw::Motor(_) => {
+            let slope = 2.0 * leak * difference;
+            (leak * difference * difference, slope, -slope, 0.0)
         }
-        m3
+        _ => (
+            value.flow * difference,
+            value.flow + difference * value.per_first,
+            -value.flow + difference * value.per_second,
+            difference * value.per_drive,
+        ),
+    };
+    rates[oil.state] += lost * per_joule;
+    if S::SLOPES {
+        let state = |v: VolumeId| plan.volumes[v.index()].state;
+        sink.at(oil.state, state(path.first), per_joule * by_first * at.first.1);
+        sink.at(oil.state, state(path.second), per_joule * by_second * at.second.1);
+        sink.at(oil.state, at.drive.0, per_joule * by_drive * at.drive.1);
+        sink.at(oil.state, oil.state, per_joule * difference * at.per_kelvin);
     }
+}
 
-    /// What volume `v` loses to the air [m3/s or kg/s], and its slope to the state of the volume.
-    fn vent(&self, v: usize) -> (f64, f64) {
-        let open = self.actual.vents[v];
-        if open == 0.0 {
-            return (0.0, 0.0);
+/// What the oil in volume `v` grows by as it warms [m3/s], and its slope to its temperature
+/// [m3/(s K)]. The rate of the temperature must be known. Its slopes to pressures are left out: over
+/// the life of a pressure the oil does not warm.
+#[inline(always)]
+fn expansion(plan: &Plan, actual: &Condition, v: usize, y: &[f64], rates: &[f64]) -> (f64, f64) {
+    match (&plan.oil, actual.volumes[v].medium) {
+        (Some(oil), Medium::Oil { .. }) if oil.per_kelvin > 0.0 => {
+            let m3_per_kelvin = contents(plan, actual, v, y) * oil.per_kelvin;
+            let shed = oil.watt_per_kelvin / oil.joule_per_kelvin;
+            (m3_per_kelvin * rates[oil.state], -m3_per_kelvin * shed)
         }
-        let (pa, per_state) = self.live.pressure[v];
-        // What comes in, when the volume is under vacuum, has the density of the air outside.
-        let (density, density_slope) = self.actual.volumes[v].medium.density(pa.max(0.0));
-        let slope = if pa > 0.0 { density_slope } else { 0.0 };
-        (open * density * pa, open * (density + pa * slope) * per_state)
+        _ => (0.0, 0.0),
     }
+}
+
+/// Size of volume `v` [m3], cylinder chambers included, what accumulators hold left out.
+#[inline(always)]
+fn contents(plan: &Plan, actual: &Condition, v: usize, y: &[f64]) -> f64 {
+    let mut m3 = actual.volumes[v].still_m3;
+    for &(piston, cap) in &plan.volumes[v].chambers {
+        let p = &actual.pistons[piston.index()];
+        let s = y[plan.pistons[piston.index()].state];
+        m3 += if cap { p.cap_m2 * s.max(0.0) } else { p.rod_m2 * (p.stroke_m - s).max(0.0) };
+    }
+    m3
+}
+
+/// What volume `v` loses to the air [m3/s or kg/s], and its slope to the state of the volume, at its
+/// pressure and the slope of that.
+#[inline(always)]
+fn vent(actual: &Condition, v: usize, (pa, per_state): (f64, f64)) -> (f64, f64) {
+    let open = actual.vents[v];
+    if open == 0.0 {
+        return (0.0, 0.0);
+    }
+    // What comes in, when the volume is under vacuum, has the density of the air outside.
+    let (density, density_slope) = actual.volumes[v].medium.density(pa.max(0.0));
+    let slope = if pa > 0.0 { density_slope } else { 0.0 };
+    (open * density * pa, open * (density + pa * slope) * per_state)
+}
+
+/// How many rows of the Jacobian the speed of spool `s` counts in: its own and those of the volumes
+/// that it displaces.
+pub(super) fn spool_rows(plan: &Plan, s: usize) -> usize {
+    let place = &plan.spools[s];
+    let swept = place.sweeps.iter().map(|(volume, _)| *volume);
+    let volumes = swept.chain(place.sleeve.map(|sleeve| sleeve.volume));
+    1 + volumes.filter(|v| plan.volumes[v.index()].state != NO_STATE).count()
 }
 
 /// How many entries flow path `f` has in the Jacobian: those that [`Model::flow_rates`] gives for it.
