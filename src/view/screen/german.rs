@@ -5,12 +5,12 @@ use std::path::{Path, PathBuf};
 
 use bevy_egui::egui::Key;
 
-use super::tests::{Hands, exercise};
+use super::tests::{Hands, course, exercise};
 use super::*;
 use crate::diagnostic::{Diagnostics, Sources};
 use crate::language::{Language, Words};
 use crate::quantity::UnitSystem;
-use crate::scenario::{Shelf, Shipped, load_any, load_drill};
+use crate::scenario::{Shelf, Shipped, load_any};
 use crate::view::layout::Wide;
 use crate::view::tools::Tool;
 
@@ -221,19 +221,9 @@ fn an_exercise_is_told_in_german() {
 
 #[test]
 fn a_drill_is_told_in_german() {
-    let (mut sources, mut found) = (Sources::new(), Diagnostics::new());
     let name = "which-way.drill.ron";
-    let drill = Arc::new(load_drill(&Shipped, name, &mut sources, &mut found).expect("a drill"));
-    let first = drill.questions[0].clone();
-    let course = drill.clone();
-    let mut hands = Hands::at(move |_| Order {
-        scenario: first.scenario.clone(),
-        drill: Some(course),
-        reader: reader(),
-        file: PathBuf::from(name),
-        attempt: None,
-        ..exercise(PathBuf::new())
-    });
+    let (drill, order) = course(name);
+    let mut hands = Hands::at(|_| Order { reader: reader(), ..order });
     hands.say("press S4");
     hands.text("p");
     for question in &drill.questions {

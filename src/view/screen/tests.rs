@@ -153,20 +153,24 @@ fn f6_walks_over_the_rooms_and_enter_works_what_tab_came_to() {
     assert_eq!(hands.done(), ["press S4", "look H1"]);
 }
 
-#[test]
-fn a_drill_shows_its_bench_after_the_prediction_and_not_before() {
+/// The drill of a file, and the order that begins it.
+pub(super) fn course(name: &str) -> (Arc<Drill>, Order) {
     let (mut sources, mut found) = (Sources::new(), Diagnostics::new());
-    let name = "which-way.drill.ron";
     let drill = Arc::new(load_drill(&Shipped, name, &mut sources, &mut found).expect("a drill"));
-    let first = drill.questions[0].clone();
-    let course = drill.clone();
-    let mut hands = Hands::at(move |_| Order {
-        scenario: first.scenario.clone(),
-        drill: Some(course),
+    let order = Order {
+        scenario: drill.questions[0].scenario.clone(),
+        drill: Some(drill.clone()),
         file: PathBuf::from(name),
         attempt: None,
         ..exercise(PathBuf::new())
-    });
+    };
+    (drill, order)
+}
+
+#[test]
+fn a_drill_shows_its_bench_after_the_prediction_and_not_before() {
+    let (drill, order) = course("which-way.drill.ron");
+    let mut hands = Hands::at(|_| order);
     hands.say("press S4");
     hands.text("n");
     assert!(hands.done().is_empty() && !hands.screen.all, "first the prediction");
