@@ -125,6 +125,7 @@ impl Strip {
                 .allow_scroll(false)
                 .allow_boxed_zoom(false)
                 .show_axes([false, true])
+                .y_grid_spacer(|input| marks(input.bounds))
                 .y_axis_formatter(move |mark, _| words.number(mark.value, decimals(&mark)))
                 .label_formatter(move |at| match at {
                     HoverPosition::NearDataPoint { position, .. } => {
@@ -141,6 +142,23 @@ impl Strip {
                 });
         }
     }
+}
+
+/// Marks of an axis that shows the values between `bounds`: round numbers, two or three steps apart from end
+/// to end, so that a low strip has some too.
+fn marks((low, high): (f64, f64)) -> Vec<GridMark> {
+    let least = (high - low) / 3.0;
+    if !(least > 1e-9 && least < 1e12) {
+        return Vec::new();
+    }
+    let mut ten = 1e-9;
+    while 10.0 * ten < least {
+        ten *= 10.0;
+    }
+    let steps = [1.0, 2.0, 5.0, 10.0].map(|share| share * ten);
+    let step = steps.into_iter().find(|step| *step >= least).unwrap_or(10.0 * ten);
+    let numbers = (low / step).ceil() as i64..=(high / step).floor() as i64;
+    numbers.map(|n| GridMark { value: n as f64 * step, step_size: step }).collect()
 }
 
 /// How many decimals tell one mark of an axis from the next.
@@ -166,6 +184,19 @@ mod tests {
         let de = Reader::new(Language::German, UnitSystem::Si);
         let told = Strip::default().toggle(&live, &point, &de);
         assert_eq!(de.tell(&told), "MP1 [bar] wird aufgezeichnet");
+    }
+
+    #[test]
+    fn an_axis_has_a_few_round_marks() {
+        let of = |low, high| marks((low, high)).iter().map(|m| m.value).collect::<Vec<_>>();
+        assert_eq!(of(0.0, 60.0), [0.0, 20.0, 40.0, 60.0]);
+        assert_eq!(of(-1.0, 25.0), [0.0, 10.0, 20.0]);
+        assert_eq!(of(0.0, 0.75), [0.0, 0.5]);
+        assert!(of(3.0, 3.0).is_empty() && of(0.0, f64::INFINITY).is_empty());
+        for high in (1..400).map(|n| 0.25 * f64::from(n)) {
+            let count = of(0.0, high).len();
+            assert!((2..=4).contains(&count), "{high}: {count}");
+        }
     }
 
     #[test]
