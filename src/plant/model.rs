@@ -16,6 +16,7 @@ use crate::shift::Hand;
 mod accumulator;
 mod amplifier;
 mod control;
+mod flows;
 mod guards;
 mod power;
 mod reduced;
@@ -338,7 +339,7 @@ impl Live {
             scratch_ohm: Vec::new(),
             levers: vec![Lever::default(); plan.windings.len()],
             flow_sum: vec![0.0; plan.volumes.len()],
-            path_entries: (0..plan.flows.len()).map(|f| power::path_entries(plan, f)).collect(),
+            path_entries: (0..plan.flows.len()).map(|f| flows::path_entries(plan, f)).collect(),
             spool_rows: (0..plan.spools.len()).map(|s| power::spool_rows(plan, s)).collect(),
             force_per_dp: vec![0.0; plan.flows.len()],
             thin: (1.0, 0.0),
