@@ -56,9 +56,9 @@ impl<S: Scalar> PortView<S> {
     }
 }
 
-/// A difference of open voltages that no winding tells from nothing [V], and of what is watched [A or V].
+/// A difference of open voltages that no winding tells from nothing [V], and as a share of one of them [1].
 const NO_VOLTS: f64 = 1e-3;
-const NO_MATTER: f64 = 1e-3;
+const HARDLY_ANY: f64 = 0.05;
 /// Beyond this impedance no current to speak of flows, whatever it is [ohm].
 const INSULATED_OHM: f64 = 1e5;
 /// No winding tells a current below this from none [A].
@@ -72,24 +72,50 @@ impl<S: Scalar> PortView<S> {
         self.open_v[k].magnitude_squared() <= NO_AMPS * NO_AMPS * ohm2
     }
 
-    /// Whether windings behind its ports, and what is watched, cannot tell it from `other`;
-    /// impedances between two ports may differ by the product of their `slight` [ohm^0.5].
+    /// Whether windings behind its ports cannot tell it from `other`; impedances between two ports may differ by the product of their `slight` [ohm^0.5].
     #[must_use]
     pub fn alike(&self, other: &PortView<S>, slight: &[f64]) -> bool {
         let apart = |a: &S, b: &S| (*a - *b).magnitude_squared();
-        let close = |a: &[S], b: &[S], most: f64| {
-            a.len() == b.len() && a.iter().zip(b).all(|(a, b)| apart(a, b) <= most * most)
+        // What floats feeds nothing, whatever its voltage.
+        let same_volts = |(k, (a, b)): (usize, (&S, &S))| {
+            let most = NO_VOLTS + HARDLY_ANY * a.magnitude_squared().sqrt();
+            apart(a, b) <= most * most || self.starves(k) && other.starves(k)
         };
         let same_ohm = |(at, (a, b)): (usize, (&S, &S))| {
             let least = a.magnitude_squared().min(b.magnitude_squared());
             let ohm = slight[at / slight.len()] * slight[at % slight.len()];
             least >= INSULATED_OHM * INSULATED_OHM || apart(a, b) <= ohm * ohm
         };
-        close(&self.open_v, &other.open_v, NO_VOLTS)
-            && close(&self.watched_open, &other.watched_open, NO_MATTER)
-            && close(&self.watched_gain, &other.watched_gain, NO_MATTER)
+        self.open_v.iter().zip(&other.open_v).enumerate().all(same_volts)
             && self.impedance.len() == other.impedance.len()
             && self.impedance.iter().zip(&other.impedance).enumerate().all(same_ohm)
+    }
+}
+
+impl<S: Scalar> PortView<S> {
+    /// The steady currents [A] through windings of these impedances `ohm` behind its ports.
+    #[must_use]
+    pub fn steady(&self, ohm: &[S]) -> Vec<S> {
+        let n = self.open_v.len();
+        let mut whole = self.impedance.clone();
+        for (k, ohm) in ohm.iter().enumerate() {
+            whole[k * n + k] += *ohm;
+        }
+        let mut current = self.open_v.clone();
+        dense_solve(&mut whole, &mut current, 1);
+        current
+    }
+
+    /// What is watched [A or V] when these currents [A] flow out of its ports.
+    #[must_use]
+    pub fn watched(&self, current: &[S]) -> Vec<S> {
+        let gains = self.watched_gain.chunks_exact(current.len().max(1));
+        let through = gains.map(|gains| {
+            gains.iter().zip(current).fold(S::default(), |sum, (gain, i)| sum + *gain * *i)
+        });
+        let mut watched = self.watched_open.clone();
+        watched.iter_mut().zip(through).for_each(|(all, through)| *all += through);
+        watched
     }
 }
 

@@ -78,6 +78,12 @@ pub trait System {
     /// A change of `state` that does not matter [unit of the state]; > 0.
     fn absolute_tolerance(&self, state: usize) -> f64;
 
+    /// Whether a [coarser](Integrator::coarser) run, too, must meet the tolerance of `state`.
+    fn held_strictly(&self, state: usize) -> bool {
+        let _ = state;
+        false
+    }
+
     /// Number of watched values.
     fn watch_count(&self) -> usize {
         0
@@ -181,6 +187,10 @@ pub struct Integrator {
     last: Option<(f64, f64)>,
     /// Most steps in all, kept and thrown away.
     limit: u64,
+    /// How many times its tolerance a step may be off in a state that is not held strictly [1].
+    slack: f64,
+    /// The same by state.
+    slacks: Vec<f64>,
     method: Rosenbrock,
     absolute: Vec<f64>,
     watched: Watched,
@@ -279,6 +289,8 @@ impl Integrator {
             next_step_s: None,
             last: None,
             limit: u64::MAX,
+            slack: 1.0,
+            slacks: vec![1.0; size],
             method: Rosenbrock::new(elimination),
             absolute: vec![0.0; size],
             watched: Watched { state: vec![0.0; size], ..Watched::default() },
@@ -293,6 +305,15 @@ impl Integrator {
     #[must_use]
     pub fn limited(mut self, steps: u64) -> Self {
         self.limit = steps;
+        self
+    }
+
+    /// The same with steps that may be off by `times` as much [1], at least 1, in all states but those that
+    /// are [held strictly](System::held_strictly): for runs of which only what people notice counts.
+    /// Ten tolerances are still less than a thousandth of most states; a hundred let them tremble.
+    #[must_use]
+    pub fn coarser(mut self, times: f64) -> Self {
+        self.slack = times.max(1.0);
         self
     }
 
@@ -359,6 +380,11 @@ impl Integrator {
         }
         for (state, absolute) in self.absolute.iter_mut().enumerate() {
             *absolute = system.absolute_tolerance(state);
+        }
+        if self.slack > 1.0 {
+            for (state, slack) in self.slacks.iter_mut().enumerate() {
+                *slack = if system.held_strictly(state) { 1.0 } else { self.slack };
+            }
         }
         self.watched.resize(system.watch_count());
         if !self.watched.is_empty() {
@@ -506,7 +532,8 @@ impl Integrator {
         let at_shortest = step_s <= SHORTEST_STEP_S;
         let change = match self.method.step(system, y, step_s) {
             Ok(()) => {
-                let error = self.method.error(y, &self.absolute, self.relative_tolerance);
+                let (relative, slacks) = (self.relative_tolerance, &self.slacks);
+                let error = self.method.error(y, &self.absolute, relative, slacks);
                 let change = step_change(error);
                 if error <= 1.0 {
                     let change = match self.last.replace((step_s, error.max(LEAST_ERROR))) {

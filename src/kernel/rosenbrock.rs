@@ -175,18 +175,26 @@ impl Rosenbrock {
         if unreal == 0.0 { Ok(()) } else { Err(Failure::NotFinite) }
     }
 
-    /// The error of the step in the state where it is largest, in tolerances [1].
+    /// The error of the step in the state where it is largest, in tolerances [1], each of which counts as
+    /// `slacks` [1] times as much.
     ///
     /// The largest and not the mean, so that adding idle parts to a bench never loosens the
     /// tolerance of the others.
-    pub(super) fn error(&mut self, y: &[f64], absolute: &[f64], relative: f64) -> f64 {
+    pub(super) fn error(
+        &mut self,
+        y: &[f64],
+        absolute: &[f64],
+        relative: f64,
+        slacks: &[f64],
+    ) -> f64 {
         let n = y.len();
         let (end, errors, absolute) = (&self.end[..n], &self.error[..n], &absolute[..n]);
+        let slacks = &slacks[..n];
         let per_tolerance = &mut self.per_tolerance[..n];
         let mut most = 0.0;
         for i in 0..n {
             let size = y[i].abs().max(end[i].abs());
-            per_tolerance[i] = 1.0 / (absolute[i] + relative * size);
+            per_tolerance[i] = 1.0 / ((absolute[i] + relative * size) * slacks[i]);
             let error = errors[i].abs() * per_tolerance[i];
             if error > most {
                 most = error;

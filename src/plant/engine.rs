@@ -14,7 +14,7 @@ use crate::language::Phrase;
 use crate::shift::Hand;
 
 use super::condition::{Condition, Delay, Trigger, spread_operator, spread_spool, spread_winding};
-use super::model::{Live, Model, Status, contact_closed, travel};
+use super::model::{Live, Model, Status, contact_closed, glows, travel};
 use super::plan::{Element, Plan, Tie, Watch};
 
 mod alike;
@@ -216,6 +216,13 @@ impl Plant {
     #[must_use]
     pub fn limited(mut self, steps: u64) -> Self {
         self.integrator = self.integrator.limited(steps);
+        self
+    }
+
+    /// The same with integration steps that may be off by `times` as much, see [`Integrator::coarser`].
+    #[must_use]
+    pub fn coarser(mut self, times: f64) -> Self {
+        self.integrator = self.integrator.coarser(times);
         self
     }
 
@@ -808,9 +815,7 @@ impl Plant {
         for (n, network) in plan.networks.iter().enumerate() {
             for (row, &k) in network.lamps.iter().enumerate() {
                 let volts = self.with_model(|model, _| model.lamp_volts(n, row));
-                let branch = plan.lamps[k].branch.index();
-                let sound = self.actual.branches[branch].ohm.is_finite();
-                let lit = sound && volts > 0.4 * plan.lamps[k].volts;
+                let lit = glows(&plan, &self.actual, k, volts);
                 if lit != self.status.lamps[k] {
                     self.status.lamps[k] = lit;
                     self.tell(if lit { What::Lit(k) } else { What::Out(k) });

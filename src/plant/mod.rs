@@ -8,6 +8,7 @@ mod builder;
 mod condition;
 mod engine;
 mod kin;
+mod likeness;
 mod limit;
 mod model;
 mod observe;

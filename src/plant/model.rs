@@ -21,8 +21,8 @@ mod guards;
 mod power;
 mod reduced;
 
-pub(crate) use self::control::resistance_at;
 use self::control::{Coil, Lever};
+pub(crate) use self::control::{reactance, resistance_at};
 pub(crate) use self::guards::travel;
 use self::reduced::{Branch, Reduced};
 use super::condition::{Condition, TransformerMake};
@@ -301,19 +301,23 @@ impl Status {
     #[inline(always)]
     fn gap(&self, plan: &Plan, actual: &Condition, w: usize, y: &[f64]) -> (f64, f64, usize) {
         match plan.windings[w].moves {
-            Moves::Relay(operator) => {
-                (if self.operators[operator.index()].made { 0.0 } else { 1.0 }, 0.0, NO_STATE)
-            }
-            Moves::Unlatch(operator) => {
-                (if self.operators[operator.index()].made { 1.0 } else { 0.0 }, 0.0, NO_STATE)
-            }
             Moves::Spool(spool, towards_a) => {
                 let state = plan.spools[spool.index()].state;
                 let side = side_of(actual, spool, towards_a);
                 let (gap, per_x) = actual.spools[spool.index()].gap(side, y[state]);
                 (gap, per_x, state)
             }
-            Moves::Nothing => (1.0, 0.0, NO_STATE),
+            other => (self.armature_gap(other).unwrap_or(1.0), 0.0, NO_STATE),
+        }
+    }
+
+    /// Gap of an armature that snaps from end to end [1]; `None` where it follows a spool.
+    pub fn armature_gap(&self, moves: Moves) -> Option<f64> {
+        match moves {
+            Moves::Relay(o) => Some(if self.operators[o.index()].made { 0.0 } else { 1.0 }),
+            Moves::Unlatch(o) => Some(if self.operators[o.index()].made { 1.0 } else { 0.0 }),
+            Moves::Nothing => Some(1.0),
+            Moves::Spool(..) => None,
         }
     }
 }
@@ -433,20 +437,6 @@ pub(super) fn same_worth(
     }
 }
 
-/// Whether windings, fuses and lamps see the same in both networks, give or take what is `slight` by winding
-/// [ohm^0.5].
-pub(super) fn alike(a: &NetworkLive, b: &NetworkLive, slight: &[f64]) -> bool {
-    match (a, b) {
-        (NetworkLive::Dc { net: a, .. }, NetworkLive::Dc { net: b, .. }) => {
-            a.view.alike(&b.view, slight)
-        }
-        (NetworkLive::Ac { net: a, .. }, NetworkLive::Ac { net: b, .. }) => {
-            a.view.alike(&b.view, slight)
-        }
-        _ => false,
-    }
-}
-
 /// Whether `network` feeds the winding at its port `k` nothing.
 pub(super) fn starves(network: &NetworkLive, k: usize) -> bool {
     match network {
@@ -555,6 +545,15 @@ fn own_conductance(plan: &Plan, actual: &Condition, status: &Status, id: usize) 
     if ohm.is_finite() { 1.0 / ohm.max(1e-4) } else { 0.0 }
 }
 
+/// Share of its rated voltage from which on a lamp is seen to glow [1]. Common practice, no source.
+const GLOWS: f64 = 0.4;
+
+/// Whether lamp `k` glows at this voltage across it.
+pub(super) fn glows(plan: &Plan, actual: &Condition, k: usize, volts: f64) -> bool {
+    let lamp = &plan.lamps[k];
+    actual.branches[lamp.branch.index()].ohm.is_finite() && volts > GLOWS * lamp.volts
+}
+
 /// Whether contact `id` conducts.
 pub(crate) fn contact_closed(plan: &Plan, actual: &Condition, status: &Status, id: usize) -> bool {
     use super::condition::ContactFault;
@@ -625,6 +624,12 @@ impl System for Model<'_> {
 
     fn absolute_tolerance(&self, state: usize) -> f64 {
         self.plan.tolerance[state]
+    }
+
+    /// What is left of a winding's flux once it is cut off goes through diodes and arcs, whose corners are
+    /// narrower than a larger tolerance.
+    fn held_strictly(&self, state: usize) -> bool {
+        self.plan.windings.iter().any(|w| w.linkage == state)
     }
 
     fn watch_count(&self) -> usize {

@@ -195,6 +195,14 @@ impl Rig {
         self
     }
 
+    /// The same with integration steps that may be off by `times` as much: for runs of which only what
+    /// people notice counts.
+    #[must_use]
+    pub fn coarser(mut self, times: f64) -> Self {
+        self.plant = self.plant.coarser(times);
+        self
+    }
+
     /// This rig as it would be, had it been `other` and gone the same way.
     pub(crate) fn grafted(&self, other: &Rig) -> Rig {
         Rig {

@@ -24,6 +24,9 @@ const NAMED: usize = 12;
 /// Most integration steps of a suspect's run; one that chatters on beyond them is no longer followed,
 /// and counts as excluded.
 const SUSPECT_STEPS: u64 = 100_000;
+/// How much more a step of a suspect's run may be off than one of an attempt's [1]. Events then come
+/// within a few milliseconds of where they would; people tell tenths of a second.
+const SUSPECT_SLACK: f64 = 5.0;
 
 /// What an action was for the search.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
@@ -176,13 +179,13 @@ impl Inquiry {
             variants.extend(kept);
         }
         let rhythm = truth.first().map_or("", |f| f.part.as_str());
-        let mut rigs = vec![real];
+        let mut rigs = vec![real.coarser(SUSPECT_SLACK)];
         let mut of = vec![true_one];
         let mut parts = vec![Vec::new()];
         let mut sound = None;
         for variant in variants {
             if let Some(rig) = make(&variant.faults, rhythm) {
-                rigs.push(rig.limited(SUSPECT_STEPS));
+                rigs.push(rig.limited(SUSPECT_STEPS).coarser(SUSPECT_SLACK));
                 of.push(variant.suspect);
                 if variant.faults.is_empty() {
                     sound = Some(of.len() - 1);

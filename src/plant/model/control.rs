@@ -421,7 +421,7 @@ const TURN_COUPLING: f64 = 0.95;
 
 /// Reactive part of a winding's impedance [ohm]: j omega L, and what short-circuited turns reflect
 /// into it as the secondary of a transformer.
-fn reactance(make: &WindingMake, gap: f64, omega: f64) -> Complex64 {
+pub(crate) fn reactance(make: &WindingMake, gap: f64, omega: f64) -> Complex64 {
     let henry = 1.0 / make.inverse_henry(gap).0;
     let plain = Complex64::new(0.0, omega * henry);
     let shorted = 1.0 - make.sound_turns;
