@@ -17,7 +17,7 @@ use crate::grade::{
 use crate::language::{Language, Phrase, Words};
 use crate::report::Record;
 use crate::scenario::Scenario;
-use crate::session::{ActError, ReplayError, read_header};
+use crate::session::{ActError, Action, ReplayError, read_beginning, read_header};
 
 use super::args::Show;
 use super::exports::{Exporter, Exports};
@@ -70,8 +70,8 @@ const AT_A_TIME: usize = 256;
 const AT_A_TIME_WITH_PAGES: usize = 64;
 /// Attempts a thread grades before the progress is told.
 const BETWEEN_WORDS: usize = 8;
-/// Most of a file that is read to learn its seed [bytes].
-const HEAD: u64 = 4_096;
+/// Most of a file that is read to learn what it has in common with others [bytes].
+const HEAD: u64 = 8_192;
 /// Deepest folder that is looked into.
 const DEEPEST: usize = 32;
 /// A batch of more attempts than this says how far it is.
@@ -148,7 +148,7 @@ pub fn grade(wish: &Wish, show: Show, out: &mut dyn Write, err: &mut dyn Write) 
         let (kept, lines) = (&sinks.kept, sinks.results.is_some());
         let exporter = sinks.exports.as_ref();
         let mut order: Vec<usize> = (0..some.len()).collect();
-        order.sort_by_cached_key(|place| (seed(some[*place]), *place));
+        order.sort_by_cached_key(|place| (course(some[*place]), *place));
         let mut done: Vec<(usize, io::Result<Done>)> = Vec::with_capacity(some.len());
         for few in order.chunks(BETWEEN_WORDS * pool.current_num_threads()) {
             done.extend(pool.install(|| {
@@ -246,14 +246,17 @@ fn below(
     Ok(())
 }
 
-/// The seed that an attempt says it was made with: attempts at the same machine have much in common.
-fn seed(file: &Path) -> Option<u64> {
+/// The seed that an attempt says it was made with, and what its learner begins with, looks aside: the
+/// further two attempts go the same way, the more of one is known from the other.
+fn course(file: &Path) -> Option<(u64, Vec<String>)> {
     let mut start = Vec::new();
     if !file.is_file() {
         return None;
     }
     File::open(file).ok()?.take(HEAD).read_to_end(&mut start).ok()?;
-    Some(read_header(&start)?.seed)
+    let (header, actions) = read_beginning(&start)?;
+    let did = |action: &Action| (!action.looks()).then(|| action.to_string());
+    Some((header.seed, actions.iter().filter_map(did).collect()))
 }
 
 /// Whether a file holds grades: a batch may write into the folder it reads.

@@ -382,6 +382,13 @@ impl Action {
         )
     }
 
+    /// Whether it looks, listens, feels or measures.
+    #[must_use]
+    pub fn looks(&self) -> bool {
+        self.measures()
+            || matches!(self, Action::Look { .. } | Action::Listen { .. } | Action::Feel { .. })
+    }
+
     /// What its bench time is counted as. A gauge already fitted and a part's size are for the
     /// session to know.
     #[must_use]

@@ -11,7 +11,7 @@ use crate::base::SimTime;
 use crate::diagnostic::Code;
 use crate::language::Phrase;
 
-use super::action::Entry;
+use super::action::{Action, Entry};
 use super::refusal::ActError;
 use super::rig::Rig;
 use super::session::{Session, SessionConfig};
@@ -412,6 +412,16 @@ pub fn read_header(bytes: &[u8]) -> Option<Header> {
         return None;
     }
     serde_json::from_slice(first).ok()
+}
+
+/// The header of a journal and the actions that come next in its beginning `bytes`, for whoever must know
+/// what attempts have in common before reading them. What is no entry is passed over.
+#[must_use]
+pub fn read_beginning(bytes: &[u8]) -> Option<(Header, Vec<Action>)> {
+    let header = read_header(bytes)?;
+    let entries = bytes.split(|b| *b == b'\n').skip(1);
+    let actions = entries.filter_map(|line| serde_json::from_slice::<Entry>(line).ok());
+    Some((header, actions.map(|entry| entry.action).collect()))
 }
 
 /// Whether a line without a line feed is the beginning of an entry, and no more.

@@ -54,7 +54,8 @@ pub use instrument::{GAUGE_RANGES, METER_OHM, Reading, VACUUM_RANGE};
 pub use isolation::{SAFE_PA, SAFE_VOLTS, is_isolator as takes_a_lock};
 pub use journal::{
     Attempt, FORMAT, Header, JOURNAL_LIMIT, JOURNAL_LINE_LIMIT, JournalError, JournalKind,
-    JournalWriter, ReplayError, Torn, VERSION, is_moment, read_header, read_journal, replay,
+    JournalWriter, ReplayError, Torn, VERSION, is_moment, read_beginning, read_header,
+    read_journal, replay,
 };
 pub use refusal::ActError;
 pub use rig::{

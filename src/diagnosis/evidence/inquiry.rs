@@ -16,7 +16,7 @@ use super::moment::Told;
 use super::outlook::Outlook;
 use super::repeat::{Follow, Repeater};
 use super::sound::Family;
-use super::track::{is_input, is_look};
+use super::track::is_input;
 
 /// Most suspects that are named one by one in a step.
 const NAMED: usize = 12;
@@ -268,7 +268,7 @@ impl Inquiry {
         let mut isolated: BTreeSet<&str> = BTreeSet::new();
         for (index, entry) in log.iter().enumerate() {
             let input = is_input(&entry.action);
-            let look = is_look(&entry.action);
+            let look = entry.action.looks();
             follow.track.pause_to(entry.started);
             if input {
                 follow.track.act(entry.action.clone(), entry.started, entry.ended);

@@ -77,12 +77,6 @@ pub(super) fn is_input(action: &Action) -> bool {
         )
 }
 
-/// Whether `action` looks, listens, feels or measures.
-pub(super) fn is_look(action: &Action) -> bool {
-    action.measures()
-        || matches!(action, Action::Look { .. } | Action::Listen { .. } | Action::Feel { .. })
-}
-
 /// What one machine does.
 #[derive(Clone, Debug, PartialEq)]
 pub(super) enum Step {
