@@ -219,10 +219,12 @@ impl Plant {
         self
     }
 
-    /// The same with integration steps that may be off by `times` as much, see [`Integrator::coarser`].
+    /// The same with integration steps that may be off by `times` as much, see [`Integrator::coarser`]; and
+    /// with alternating currents to a thousandth.
     #[must_use]
     pub fn coarser(mut self, times: f64) -> Self {
         self.integrator = self.integrator.coarser(times);
+        self.live.coarse = times > 1.0;
         self
     }
 

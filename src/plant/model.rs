@@ -24,6 +24,7 @@ mod reduced;
 use self::control::{Coil, Lever};
 pub(crate) use self::control::{reactance, resistance_at};
 pub(crate) use self::guards::travel;
+pub(crate) use self::reduced::Reductions;
 use self::reduced::{Branch, Reduced};
 use super::condition::{Condition, TransformerMake};
 use super::plan::{BranchRole, Current, Leg, Mover, Moves, NO_STATE, NetworkPlan, Plan, Watch};
@@ -183,8 +184,11 @@ pub(crate) struct Live {
     capacity: Vec<(f64, f64, f64)>,
     /// Pressure of each volume [Pa gauge], and its slope to the state of the volume.
     pressure: Vec<(f64, f64)>,
-    /// What the control side depends on: linkages, temperatures, spool positions.
-    control_states: Vec<usize>,
+    /// What the control side depends on: linkages, temperatures, spool positions; and whether it is the
+    /// temperature of a winding on alternating current.
+    control_states: Vec<(usize, bool)>,
+    /// Networks on alternating current are not solved again for each trifle by which windings warm up.
+    pub coarse: bool,
     /// These states at the last evaluation, so that an unchanged side is not solved again.
     memo: Vec<f64>,
     memo_slopes: bool,
@@ -351,6 +355,7 @@ impl Live {
             capacity: vec![(0.0, 0.0, 0.0); plan.volumes.len()],
             pressure: vec![(0.0, 0.0); plan.volumes.len()],
             control_states: control::states(plan),
+            coarse: false,
             memo: Vec::new(),
             memo_slopes: false,
             memo_valid: false,
@@ -376,15 +381,18 @@ fn reduce(plan: &Plan, actual: &Condition, status: &Status, n: usize, live: &mut
     match live {
         NetworkLive::Dc { net, .. } => {
             let branch = |k: usize| direct(plan, actual, status, id(k));
-            if !net.holds(network, branch) {
-                Arc::make_mut(net).refresh(network, fuses, lamps, branch);
+            let branches: Vec<_> = (0..network.branches.len()).map(branch).collect();
+            if !net.holds(&branches) {
+                *net = network.known.direct(branches, |b| Reduced::of(network, fuses, lamps, b));
             }
         }
         NetworkLive::Ac { net, .. } => {
             let Current::Ac { omega } = network.current else { return };
             let branch = |k: usize| alternating(plan, actual, status, id(k), omega);
-            if !net.holds(network, branch) {
-                Arc::make_mut(net).refresh(network, fuses, lamps, branch);
+            let branches: Vec<_> = (0..network.branches.len()).map(branch).collect();
+            if !net.holds(&branches) {
+                *net =
+                    network.known.alternating(branches, |b| Reduced::of(network, fuses, lamps, b));
             }
         }
     }

@@ -14,6 +14,7 @@ use crate::plc::Program;
 use crate::shift::Handle;
 
 use super::condition::Condition;
+use super::model::Reductions;
 
 /// Stands for "no state": a fixed pressure, a winding without flux state.
 pub(crate) const NO_STATE: usize = usize::MAX;
@@ -245,6 +246,8 @@ pub struct NetworkPlan {
     pub(crate) ports: Vec<(usize, usize)>,
     /// The same with each winding as a branch: what an ohmmeter sees.
     pub(crate) resistive: Topology,
+    /// What is known of it in some of the ways in which it may stand.
+    pub(crate) known: Reductions,
 }
 
 /// A volume of fluid.

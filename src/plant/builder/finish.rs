@@ -247,6 +247,7 @@ impl PlanBuilder {
                 lamps,
                 fuses,
                 ports,
+                known: model::Reductions::default(),
             });
         }
         Ok(())

@@ -16,10 +16,22 @@ fn control_states(plan: &Plan, winding: &WindingPlan) -> [usize; 3] {
     [winding.linkage, winding.heat, gap]
 }
 
-/// Of all windings, one after the other.
-pub(super) fn states(plan: &Plan) -> Vec<usize> {
-    let all = plan.windings.iter().flat_map(|w| control_states(plan, w));
-    all.filter(|state| *state != NO_STATE).collect()
+/// Of all windings, one after the other; and whether it is the temperature of one on alternating current.
+pub(super) fn states(plan: &Plan) -> Vec<(usize, bool)> {
+    let all = plan.windings.iter().flat_map(|w| {
+        let alternates = plan.networks[w.network].current != Current::Dc;
+        control_states(plan, w).into_iter().zip([false, alternates, false])
+    });
+    all.filter(|(state, _)| *state != NO_STATE).collect()
+}
+
+/// What coarse runs round the temperatures of windings on alternating current to [K]: their currents
+/// change by less than a thousandth.
+const COARSE_KELVIN: f64 = 0.25;
+
+/// A temperature [degC] as it counts for an alternating current.
+fn warmth(coarse: bool, celsius: f64) -> f64 {
+    if coarse { (celsius / COARSE_KELVIN).round() * COARSE_KELVIN } else { celsius }
 }
 
 /// A change of temperature [K] that changes no current by more than [`FAR_FROM_EDGE`]: copper gains
@@ -33,9 +45,11 @@ impl Model<'_> {
     pub fn electrics(&mut self, y: &[f64], slopes: bool) {
         let plan = self.plan;
         let live = &mut *self.live;
+        let coarse = live.coarse;
+        let counts = |&(state, warms): &(usize, bool)| warmth(coarse && warms, y[state]);
         let mut both = live.control_states.iter().zip(&live.memo);
-        let same =
-            live.memo_valid && both.all(|(state, known)| known.to_bits() == y[*state].to_bits());
+        let same = live.memo_valid
+            && both.all(|(state, known)| known.to_bits() == counts(state).to_bits());
         if same {
             if slopes && !live.memo_slopes {
                 live.memo_slopes = true;
@@ -44,18 +58,23 @@ impl Model<'_> {
             return;
         }
         live.memo.clear();
-        live.memo.extend(live.control_states.iter().map(|state| y[*state]));
+        live.memo.extend(live.control_states.iter().map(counts));
         live.memo_slopes = slopes;
         let known = std::mem::replace(&mut live.memo_valid, true);
         for (w, coil) in live.coils.iter_mut().enumerate() {
             let (gap, per_x, x_state) = self.status.gap(plan, self.actual, w, y);
             // Most armatures stay where they are.
-            let (inverse, per_gap) = if known && gap.to_bits() == coil.gap.to_bits() {
-                (coil.inverse, coil.per_gap)
-            } else {
-                self.actual.windings[w].inverse_henry(gap)
+            if known && gap.to_bits() == coil.gap.to_bits() {
+                *coil = Coil { per_x, x_state, ..*coil };
+                continue;
+            }
+            let make = &self.actual.windings[w];
+            let (inverse, per_gap) = make.inverse_henry(gap);
+            let react = match plan.networks[plan.windings[w].network].current {
+                Current::Dc => Complex64::default(),
+                Current::Ac { omega } => reactance(make, gap, omega),
             };
-            *coil = Coil { gap, per_x, x_state, inverse, per_gap };
+            *coil = Coil { gap, per_x, x_state, inverse, per_gap, react };
         }
         for (network, solved) in plan.networks.iter().zip(&mut live.networks) {
             match solved {
@@ -89,20 +108,16 @@ impl Model<'_> {
                     live.scratch_ohm.clear();
                     for id in &network.windings {
                         let w = id.index();
-                        let (ohm, _) =
-                            resistance_at(self.actual, self.status, w, y[plan.windings[w].heat]);
-                        let (gap, _, _) = self.status.gap(plan, self.actual, w, y);
-                        let react = reactance(&self.actual.windings[w], gap, omega);
-                        live.scratch_ohm.push(react + ohm);
+                        let celsius = warmth(coarse, y[plan.windings[w].heat]);
+                        let (ohm, _) = resistance_at(self.actual, self.status, w, celsius);
+                        live.scratch_ohm.push(live.coils[w].react + ohm);
                     }
                     ports.refresh(view, &live.scratch_ohm);
                     let n = network.windings.len();
                     for (k, id) in network.windings.iter().enumerate() {
                         let w = id.index();
                         let i2 = ports.current[k].norm_sqr();
-                        let (ohm, _) =
-                            resistance_at(self.actual, self.status, w, y[plan.windings[w].heat]);
-                        let henry2 = (live.scratch_ohm[k] - ohm).norm_sqr() / (omega * omega);
+                        let henry2 = live.coils[w].react.norm_sqr() / (omega * omega);
                         live.winding_a[w] = i2.sqrt();
                         live.linkage2[w] = i2 * henry2;
                     }
@@ -132,14 +147,11 @@ impl Model<'_> {
                     ports.slopes();
                     for (k, id) in network.windings.iter().enumerate() {
                         let w = id.index();
-                        let make = &self.actual.windings[w];
                         let celsius = y[self.plan.windings[w].heat];
                         let (_, ohm_per_k) = resistance_at(self.actual, self.status, w, celsius);
-                        let (gap, per_x, x_state) = self.status.gap(self.plan, self.actual, w, y);
-                        let (inverse, per_gap) = make.inverse_henry(gap);
+                        let Coil { per_x, x_state, inverse, per_gap, react, .. } = live.coils[w];
                         // dL/dgap = -L^2 d(1/L)/dgap; the short-circuited turns, if any, scale both
                         // alike.
-                        let react = reactance(make, gap, omega);
                         let react_per_x = -(react * (per_gap / inverse * per_x));
                         let henry2 = react.norm_sqr() / (omega * omega);
                         let both = (react.conj() * react_per_x).re * 2.0 / (omega * omega);
@@ -375,6 +387,8 @@ pub(super) struct Coil {
     /// 1/L [1/H] and its derivative to the gap.
     pub inverse: f64,
     pub per_gap: f64,
+    /// Reactive part of its impedance on alternating current [ohm].
+    pub react: Complex64,
 }
 
 /// What the impedance and the linkage of an alternating-current winding gain.

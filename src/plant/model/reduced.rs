@@ -1,6 +1,10 @@
 //! Networks eliminated and reduced to their windings, kept until something in them changes.
 
-use crate::electric::{Factor, PortView, Scalar};
+use std::collections::BTreeMap;
+use std::fmt;
+use std::sync::{Arc, Mutex, PoisonError};
+
+use crate::electric::{Complex64, Factor, PortView, Scalar};
 use crate::plant::plan::NetworkPlan;
 
 /// A network as it stands between two changes of its contacts, wires, sources and fuses.
@@ -27,42 +31,114 @@ pub(super) struct Branch<S> {
 }
 
 impl<S: Scalar + PartialEq> Reduced<S> {
-    /// Whether the branches of `network` are still worth what `branch` says.
-    pub(super) fn holds(&self, network: &NetworkPlan, branch: impl Fn(usize) -> Branch<S>) -> bool {
-        self.branches.len() == network.branches.len()
-            && !self.branches.is_empty()
-            && self.branches.iter().enumerate().all(|(k, known)| *known == branch(k))
+    /// Whether the branches of its network are still worth that.
+    pub(super) fn holds(&self, branches: &[Branch<S>]) -> bool {
+        !branches.is_empty() && self.branches == branches
     }
 
-    /// Eliminates and reduces `network` again. The currents of its branches `fuses` are watched, and then
-    /// the voltages across its branches `lamps`.
-    pub(super) fn refresh(
-        &mut self,
+    /// Eliminates and reduces `network` with these branches. The currents of its branches `fuses` are
+    /// watched, and then the voltages across its branches `lamps`.
+    pub(super) fn of(
         network: &NetworkPlan,
         fuses: impl Iterator<Item = usize>,
         lamps: impl Iterator<Item = usize>,
-        branch: impl Fn(usize) -> Branch<S>,
-    ) {
+        branches: Vec<Branch<S>>,
+    ) -> Reduced<S> {
         let topology = &network.topology;
-        self.branches.clear();
-        self.branches.extend((0..network.branches.len()).map(branch));
-        self.factor.refresh(topology, |k| self.branches[k].admittance);
-        self.injected.clear();
-        self.injected.resize(network.nodes.len(), S::default());
-        for (k, Branch { admittance, volts, .. }) in self.branches.iter().enumerate() {
+        let mut factor = Factor::default();
+        factor.refresh(topology, |k| branches[k].admittance);
+        let mut injected = vec![S::default(); network.nodes.len()];
+        for (k, Branch { admittance, volts, .. }) in branches.iter().enumerate() {
             if *volts != 0.0 {
                 let (a, b) = topology.ends(k);
                 let i = *admittance * S::real(*volts);
-                self.injected[a] += i;
-                self.injected[b] += -i;
+                injected[a] += i;
+                injected[b] += -i;
             }
         }
         let watch = |k: usize, siemens: S| {
             let (a, b) = topology.ends(k);
             (a, b, siemens)
         };
-        let fuses = fuses.map(|k| watch(k, self.branches[k].own));
+        let fuses = fuses.map(|k| watch(k, branches[k].own));
         let watched: Vec<_> = fuses.chain(lamps.map(|k| watch(k, S::real(1.0)))).collect();
-        self.view.refresh(topology, &self.factor, &self.injected, &network.ports, &watched);
+        let mut view = PortView::default();
+        view.refresh(topology, &factor, &injected, &network.ports, &watched);
+        Reduced { factor, injected, view, branches }
+    }
+}
+
+/// Most ways for a network to stand that are known; beyond, all are forgotten.
+const KNOWN_LIMIT: usize = 2_048;
+
+/// A network in the ways in which it has stood: contacts go to and fro, in one run as in another. It
+/// only saves work.
+#[derive(Default)]
+pub(crate) struct Reductions {
+    direct: Shelf<f64>,
+    alternating: Shelf<Complex64>,
+}
+
+type Shelf<S> = Mutex<BTreeMap<u64, Arc<Reduced<S>>>>;
+
+impl Reductions {
+    /// The network with these `branches`, which `make` reduces, on direct current.
+    pub(super) fn direct(
+        &self,
+        branches: Vec<Branch<f64>>,
+        make: impl FnOnce(Vec<Branch<f64>>) -> Reduced<f64>,
+    ) -> Arc<Reduced<f64>> {
+        let bits = |b: &Branch<f64>| [b.admittance, b.own, b.volts, 0.0, 0.0];
+        find(&self.direct, branches, bits, make)
+    }
+
+    /// The same on alternating current.
+    pub(super) fn alternating(
+        &self,
+        branches: Vec<Branch<Complex64>>,
+        make: impl FnOnce(Vec<Branch<Complex64>>) -> Reduced<Complex64>,
+    ) -> Arc<Reduced<Complex64>> {
+        let bits =
+            |b: &Branch<Complex64>| [b.admittance.re, b.admittance.im, b.own.re, b.own.im, b.volts];
+        find(&self.alternating, branches, bits, make)
+    }
+}
+
+fn find<S: Scalar + PartialEq>(
+    shelf: &Shelf<S>,
+    branches: Vec<Branch<S>>,
+    numbers: impl Fn(&Branch<S>) -> [f64; 5],
+    make: impl FnOnce(Vec<Branch<S>>) -> Reduced<S>,
+) -> Arc<Reduced<S>> {
+    // FNV-1a, a number at a time.
+    let mut key: u64 = 0xcbf2_9ce4_8422_2325;
+    for number in branches.iter().flat_map(numbers) {
+        key = (key ^ number.to_bits()).wrapping_mul(0x0000_0100_0000_01b3).rotate_left(29);
+    }
+    let lock = || shelf.lock().unwrap_or_else(PoisonError::into_inner);
+    let found = lock().get(&key).cloned();
+    if let Some(found) = found
+        && found.holds(&branches)
+    {
+        return found;
+    }
+    let made = Arc::new(make(branches));
+    let mut shelf = lock();
+    if shelf.len() >= KNOWN_LIMIT {
+        shelf.clear();
+    }
+    shelf.insert(key, Arc::clone(&made));
+    made
+}
+
+impl Clone for Reductions {
+    fn clone(&self) -> Self {
+        Reductions::default()
+    }
+}
+
+impl fmt::Debug for Reductions {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.debug_struct("Reductions").finish_non_exhaustive()
     }
 }
