@@ -25,13 +25,17 @@ pub(super) fn states(plan: &Plan) -> Vec<(usize, bool)> {
     all.filter(|(state, _)| *state != NO_STATE).collect()
 }
 
-/// What coarse runs round the temperatures of windings on alternating current to [K]: their currents
-/// change by less than a thousandth.
+/// What coarse runs cut the temperatures of windings on alternating current to [K]: their currents change
+/// by no more than a thousandth.
 const COARSE_KELVIN: f64 = 0.25;
+
+/// A winding that carries less than this answers to nothing in coarse runs, and nothing to it [A].
+const IDLE_A: f64 = 1e-5;
 
 /// A temperature [degC] as it counts for an alternating current.
 fn warmth(coarse: bool, celsius: f64) -> f64 {
-    if coarse { (celsius / COARSE_KELVIN).round() * COARSE_KELVIN } else { celsius }
+    // Temperatures are far too small for the integer, which is quicker than a call to round.
+    if coarse { ((celsius / COARSE_KELVIN) as i64) as f64 * COARSE_KELVIN } else { celsius }
 }
 
 /// A change of temperature [K] that changes no current by more than [`FAR_FROM_EDGE`]: copper gains
@@ -330,6 +334,10 @@ impl Model<'_> {
         let NetworkLive::Ac { ports, .. } = solved else { return PhasorSlopes::default() };
         let n = network.windings.len();
         let at = |port: usize| &self.live.levers[network.windings[port].index()];
+        let idle = |port: usize| ports.current[port].norm_sqr() < IDLE_A * IDLE_A;
+        if self.live.coarse && (idle(k) || idle(j)) {
+            return PhasorSlopes { x_state: at(j).x_state, ..PhasorSlopes::default() };
+        }
         // d(current k) = -Y_kj (d impedance j) I_j
         let lever = -(ports.admittance[k * n + j] * ports.current[j]);
         let twice = ports.current[k].conj() * lever * 2.0;

@@ -104,16 +104,29 @@ impl Reductions {
     }
 }
 
+/// Odd numbers without a pattern.
+const MIXERS: [u64; 5] = [
+    0x9e37_79b9_7f4a_7c15,
+    0xbf58_476d_1ce4_e5b9,
+    0x94d0_49bb_1331_11eb,
+    0xd6e8_feb8_6659_fd93,
+    0xa076_1d64_78bd_642f,
+];
+
 fn find<S: Scalar + PartialEq>(
     shelf: &Shelf<S>,
     branches: Vec<Branch<S>>,
     numbers: impl Fn(&Branch<S>) -> [f64; 5],
     make: impl FnOnce(Vec<Branch<S>>) -> Reduced<S>,
 ) -> Arc<Reduced<S>> {
-    // FNV-1a, a number at a time.
-    let mut key: u64 = 0xcbf2_9ce4_8422_2325;
-    for number in branches.iter().flat_map(numbers) {
-        key = (key ^ number.to_bits()).wrapping_mul(0x0000_0100_0000_01b3).rotate_left(29);
+    // Two that meet in it are told apart below, so it need only be quick: the numbers of a branch one
+    // beside the other, with odd factors of their own.
+    let mut key = 0_u64;
+    for branch in &branches {
+        let mixed = numbers(branch).iter().zip(MIXERS).fold(0, |sum: u64, (number, factor)| {
+            sum.wrapping_add((number.to_bits() ^ (number.to_bits() >> 29)).wrapping_mul(factor))
+        });
+        key = (key.rotate_left(23) ^ mixed).wrapping_mul(MIXERS[0]);
     }
     let lock = || shelf.lock().unwrap_or_else(PoisonError::into_inner);
     let found = lock().get(&key).cloned();
