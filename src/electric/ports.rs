@@ -56,7 +56,8 @@ impl<S: Scalar> PortView<S> {
     }
 }
 
-/// A difference of open voltages that no winding tells from nothing [V], and as a share of one of them [1].
+/// A difference of open voltages that no winding tells from nothing [V], and as a share of one of them
+/// [1].
 const NO_VOLTS: f64 = 1e-3;
 const HARDLY_ANY: f64 = 0.05;
 /// Beyond this impedance no current to speak of flows, whatever it is [ohm].
@@ -72,7 +73,8 @@ impl<S: Scalar> PortView<S> {
         self.open_v[k].magnitude_squared() <= NO_AMPS * NO_AMPS * ohm2
     }
 
-    /// Whether windings behind its ports cannot tell it from `other`; impedances between two ports may differ by the product of their `slight` [ohm^0.5].
+    /// Whether windings behind its ports cannot tell it from `other`; impedances between two ports may
+    /// differ by the product of their `slight` [ohm^0.5].
     #[must_use]
     pub fn alike(&self, other: &PortView<S>, slight: &[f64]) -> bool {
         let apart = |a: &S, b: &S| (*a - *b).magnitude_squared();
@@ -90,9 +92,7 @@ impl<S: Scalar> PortView<S> {
             && self.impedance.len() == other.impedance.len()
             && self.impedance.iter().zip(&other.impedance).enumerate().all(same_ohm)
     }
-}
 
-impl<S: Scalar> PortView<S> {
     /// The steady currents [A] through windings of these impedances `ohm` behind its ports.
     #[must_use]
     pub fn steady(&self, ohm: &[S]) -> Vec<S> {

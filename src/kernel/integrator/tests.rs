@@ -471,3 +471,45 @@ fn stops_on_the_way_leave_a_run_as_it_is() {
     let t = now.as_secs_f64();
     assert!((y[0] - (300.0 + t - 0.5 * 9.80665 * t * t)).abs() < 1e-4, "{y:?}");
 }
+
+/// y' = -y^2 beside a decay, one held strictly: a coarser run takes fewer steps as long as the strict state
+/// does not need them.
+#[test]
+fn a_coarser_run_is_off_by_more_but_not_where_it_is_held() {
+    struct Pair {
+        strict: Option<usize>,
+    }
+    impl System for Pair {
+        fn len(&self) -> usize {
+            2
+        }
+        fn rates(&mut self, y: &[f64], rates: &mut [f64]) {
+            rates[0] = -y[0] * y[0];
+            rates[1] = -1e-3 * y[1];
+        }
+        fn jacobian(&mut self, y: &[f64], jacobian: &mut Matrix) {
+            let pattern = jacobian.pattern().clone();
+            jacobian.add(pattern.slot(0, 0).unwrap(), -2.0 * y[0]);
+            jacobian.add(pattern.slot(1, 1).unwrap(), -1e-3);
+        }
+        fn absolute_tolerance(&self, _state: usize) -> f64 {
+            1e-9
+        }
+        fn held_strictly(&self, state: usize) -> bool {
+            self.strict == Some(state)
+        }
+    }
+    let run = |times: f64, strict: Option<usize>| {
+        let mut integrator = full(2, 1e-7).coarser(times);
+        let (mut y, until) = ([1.0, 1.0], SimTime::from_secs(9));
+        integrator.advance(&mut Pair { strict }, SimTime::ZERO, until, &mut y).unwrap();
+        // 1 / (1 + t)
+        (integrator.work().steps, (y[0] - 0.1).abs())
+    };
+    let (fine, coarse) = (run(1.0, None), run(100.0, None));
+    assert!(coarse.0 * 2 < fine.0, "{} and {} steps", coarse.0, fine.0);
+    assert!(fine.1 < coarse.1 && coarse.1 < 1e-5, "{} and {}", fine.1, coarse.1);
+    assert_eq!(run(100.0, Some(0)), fine);
+    assert_eq!(run(100.0, Some(1)), coarse);
+    assert_eq!(run(0.1, None), fine, "never finer than asked for");
+}

@@ -517,4 +517,29 @@ mod tests {
         assert!(!far(before * (1.0 + 0.9 * FAR_FROM_EDGE), 0.0).0, "close below");
         assert!(far(before * (1.0 + 2.0 * FAR_FROM_EDGE), 0.0).0, "far below");
     }
+
+    /// In a coarse run the current of a coil is that of a temperature near its own, whatever it was before,
+    /// and within a thousandth of what it would be in a fine one.
+    #[test]
+    fn a_coarse_run_lets_a_trifle_of_warmth_pass() {
+        let current = |coarse: bool, warmths: &[f64]| {
+            let plant = plant(9.0);
+            let mut plant = if coarse { plant.coarser(5.0) } else { plant };
+            plant.with_model(|model, y| {
+                let (mut y, heat) = (y.to_vec(), model.plan.windings[0].heat);
+                for celsius in warmths {
+                    y[heat] = *celsius;
+                    model.electrics(&y, false);
+                }
+                model.live.winding_a[0]
+            })
+        };
+        let near = |warmer: f64| current(true, &[40.0 + warmer]);
+        assert_eq!(near(0.01).to_bits(), near(0.24).to_bits());
+        assert_ne!(near(0.01).to_bits(), near(0.26).to_bits());
+        assert_eq!(near(0.01).to_bits(), current(true, &[20.0, 40.2, 40.1]).to_bits());
+        let fine = current(false, &[40.24]);
+        assert_ne!(near(0.24).to_bits(), fine.to_bits());
+        assert!((near(0.24) / fine - 1.0).abs() < 1e-3, "{} and {fine}", near(0.24));
+    }
 }

@@ -155,3 +155,36 @@ impl fmt::Debug for Reductions {
         f.debug_struct("Reductions").finish_non_exhaustive()
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use std::cell::Cell;
+
+    use super::*;
+
+    fn branches(siemens: f64) -> Vec<Branch<f64>> {
+        vec![Branch { admittance: siemens, own: siemens, volts: 24.0 }]
+    }
+
+    /// What has been there is not worked out again, and nothing else is taken for it.
+    #[test]
+    fn a_network_is_known_again() {
+        let known = Reductions::default();
+        let made = Cell::new(0);
+        let ask = |siemens: f64| {
+            known.direct(branches(siemens), |branches| {
+                made.set(made.get() + 1);
+                Reduced { branches, ..Reduced::default() }
+            })
+        };
+        let (closed, open) = (ask(1e3), ask(0.0));
+        assert!(Arc::ptr_eq(&closed, &ask(1e3)) && Arc::ptr_eq(&open, &ask(0.0)));
+        assert_eq!(made.get(), 2);
+        assert!(closed.holds(&branches(1e3)) && !closed.holds(&branches(0.0)));
+        // However many there have been.
+        for k in 0..2 * KNOWN_LIMIT {
+            ask(k as f64);
+        }
+        assert!(known.direct.lock().unwrap().len() <= KNOWN_LIMIT);
+    }
+}

@@ -1,8 +1,8 @@
 //! What a journal may hold, and that it makes the same session again.
 
 use super::super::{
-    Attempt, Entry, Header, JournalKind, JournalWriter, ReplayError, SessionLog, read_journal,
-    replay,
+    Attempt, Entry, Header, JournalKind, JournalWriter, ReplayError, SessionLog, read_beginning,
+    read_journal, replay,
 };
 use super::*;
 use proptest::prelude::*;
@@ -170,6 +170,22 @@ fn headers_and_sizes() {
     let errors = read_journal(&file, &few).unwrap_err();
     assert!(errors.iter().all(|e| e.kind == JournalKind::TooMany) && errors.len() == 10);
     assert!(errors[0].to_string().starts_with("line 4, column 1: "));
+}
+
+#[test]
+fn a_beginning_tells_who_and_what_without_the_rest() {
+    let (file, _) = live();
+    let (header, actions) = read_beginning(&file).unwrap();
+    let all = read_journal(&file, &SessionConfig::default()).unwrap();
+    assert_eq!(header, all.header);
+    assert!(actions.iter().eq(all.entries.iter().map(|entry| &entry.action)));
+    // Cut in the middle of a line, and with a line of rubbish.
+    let (_, fewer) = read_beginning(&file[..file.len() / 2]).unwrap();
+    assert!(!fewer.is_empty() && fewer.len() < actions.len() && actions.starts_with(&fewer));
+    let mut rubbish = file.clone();
+    rubbish.extend_from_slice(b"\xff{\n");
+    assert_eq!(read_beginning(&rubbish).unwrap().1, actions);
+    assert!(read_beginning(b"no header\n").is_none());
 }
 
 proptest! {
