@@ -242,6 +242,8 @@ mod tests {
             assert_eq!(goes_along(rung(current, 0.6 * amps), loose), Some((true, true)));
             assert_eq!(goes_along(rung(current, 0.98 * amps), loose), Some((true, false)));
         }
+        // At 100 degC the copper has 631 ohm, which lets 38.0 mA through, and 36.6 with 25 ohm more.
+        assert_eq!(goes_along(rung(DC, 0.0373), loose), Some((true, false)), "once it is hot");
     }
 
     #[test]

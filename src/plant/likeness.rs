@@ -27,8 +27,9 @@ const NO_LOAD: f64 = 1e-3;
 /// what is joined [V].
 const NO_CURRENT: f64 = 1e-5;
 const NO_VOLTS: f64 = 1e-4;
-/// Resistances are compared at this temperature [degC].
-const CELSIUS: f64 = 20.0;
+/// Windings are compared cold, and as hot as they get in long use [degC].
+const COLD: f64 = 20.0;
+const HOT: f64 = 100.0;
 
 /// Whether what hangs on network `n` of `plan` fares the same in both conditions when the bench stands as
 /// `status` says: the windings and fuses of the first on either of `networks`, and all lamps.
@@ -73,10 +74,12 @@ impl Site<'_> {
         let windings = || self.network.windings.iter().map(|id| id.index());
         let slight = |w: usize| (self.slight(w) * self.make.windings[w].ohm_at_20).sqrt();
         let slight: Vec<f64> = windings().map(slight).collect();
-        let ohm = |w: usize| resistance_at(self.make, self.status, w, CELSIUS).0;
-        let ohm: Vec<f64> = windings().map(ohm).collect();
-        a.alike(b, &slight)
-            && self.all_do_the_same((a, &a.steady(&ohm)), (b, &b.steady(&ohm)), other)
+        let same = |celsius: f64| {
+            let ohm = |w: usize| resistance_at(self.make, self.status, w, celsius).0;
+            let ohm: Vec<f64> = windings().map(ohm).collect();
+            self.all_do_the_same((a, &a.steady(&ohm)), (b, &b.steady(&ohm)), other)
+        };
+        a.alike(b, &slight) && same(COLD) && same(HOT)
     }
 
     /// Where spools may be [1]: anywhere between their ends, if there are any.
@@ -87,9 +90,9 @@ impl Site<'_> {
     }
 
     /// Impedances of the windings [ohm] with spools `gap` [1] away from where each pulls them.
-    fn impedances(&self, omega: f64, gap: f64) -> Vec<Complex64> {
+    fn impedances(&self, omega: f64, gap: f64, celsius: f64) -> Vec<Complex64> {
         let ohm = |w: usize| {
-            let (ohm, _) = resistance_at(self.make, self.status, w, CELSIUS);
+            let (ohm, _) = resistance_at(self.make, self.status, w, celsius);
             let gap = self.status.armature_gap(self.plan.windings[w].moves).unwrap_or(gap);
             reactance(&self.make.windings[w], gap, omega) + ohm
         };
@@ -105,9 +108,11 @@ impl Site<'_> {
         gap: f64,
         other: &Condition,
     ) -> bool {
-        let ohm = self.impedances(omega, gap);
-        let (a_in, b_in) = (a.steady(&ohm), b.steady(&ohm));
-        self.all_do_the_same((a, &a_in), (b, &b_in), other)
+        [COLD, HOT].iter().all(|celsius| {
+            let ohm = self.impedances(omega, gap, *celsius);
+            let (a_in, b_in) = (a.steady(&ohm), b.steady(&ohm));
+            self.all_do_the_same((a, &a_in), (b, &b_in), other)
+        })
     }
 
     /// Whether windings, fuses and lamps do the same on either network, where these currents flow through
@@ -195,7 +200,7 @@ impl Flowing {
             return None;
         };
         let volts = |gap: &f64| {
-            let currents = net.view.steady(&site.impedances(omega, *gap));
+            let currents = net.view.steady(&site.impedances(omega, *gap, COLD));
             let mut volts = net.injected.clone();
             for ((a, b), current) in site.network.ports.iter().zip(currents) {
                 volts[*a] -= current;
