@@ -183,7 +183,19 @@ impl Inquiry {
         let mut of = vec![true_one];
         let mut parts = vec![Vec::new()];
         let mut sound = None;
-        for variant in variants {
+        let at_once = truth.iter().all(|f| f.onset == Onset::Start);
+        // The real machine itself is one of those with the faults that it has.
+        let is_real = |variant: &Variant| {
+            let has = |f: &Fault| {
+                variant.faults.iter().any(|g| {
+                    let same = g.part == f.part && g.mode == f.mode && g.severity == f.severity;
+                    same && g.onset == f.onset && (f.role.is_none() || f.role == g.role)
+                })
+            };
+            let faulty = at_once && !truth.is_empty();
+            faulty && variant.suspect == true_one && truth.iter().all(has)
+        };
+        for variant in variants.into_iter().filter(|variant| !is_real(variant)) {
             if let Some(rig) = make(&variant.faults, rhythm) {
                 rigs.push(rig.limited(SUSPECT_STEPS).coarser(SUSPECT_SLACK));
                 of.push(variant.suspect);
@@ -197,7 +209,6 @@ impl Inquiry {
         let exact = truth.iter().any(by_clock);
         // What is true goes exactly the way of the real machine.
         let apart: Vec<usize> = (0..of.len()).filter(|k| of[*k] == true_one).collect();
-        let at_once = truth.iter().all(|f| f.onset == Onset::Start);
         let family = sound.filter(|_| at_once).map(|sound| Family { sound, parts, apart });
         Inquiry {
             suspects,
