@@ -57,7 +57,7 @@ impl<S: Scalar> PortView<S> {
 }
 
 /// A difference of open voltages that no winding tells from nothing [V], and as a share of one of them
-/// [1].
+/// [1]. Common practice, no source.
 const NO_VOLTS: f64 = 1e-3;
 const HARDLY_ANY: f64 = 0.05;
 /// Beyond this impedance no current to speak of flows, whatever it is [ohm].

@@ -16,8 +16,9 @@ use super::plan::{Current, Moves, NetworkPlan, Plan, Tie};
 /// vary by as much as they are made, and hands and ears tell no difference. Common practice, no source.
 const SLIGHT: f64 = 0.05;
 /// The same for the armature of a relay that switches all the same: how hard it is held, nobody sees.
+/// Common practice, no source.
 const SLIGHT_FOR_RELAY: f64 = 0.12;
-/// A fuse that carries less than this share of what it holds is far from blowing [1].
+/// A fuse that carries less than this share of what it holds is far from blowing [1]. Common practice, no source.
 const FAR_FROM_BLOWING: f64 = 0.5;
 /// No winding tells a current below this from none [A].
 const NO_AMPS: f64 = 1e-4;

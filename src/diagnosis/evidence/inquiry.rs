@@ -26,6 +26,7 @@ const NAMED: usize = 12;
 const SUSPECT_STEPS: u64 = 100_000;
 /// How much more a step of a suspect's run may be off than one of an attempt's [1]. Events then come
 /// within a few milliseconds of where they would; people tell tenths of a second.
+/// Common practice, no source.
 const SUSPECT_SLACK: f64 = 5.0;
 
 /// What an action was for the search.
@@ -141,11 +142,7 @@ impl Inquiry {
         recall: &Recall,
     ) -> Inquiry {
         let same = |h: &Hypothesis| {
-            let holds = |f: &Fault| {
-                h.faults.iter().any(|g| {
-                    g.part == f.part && g.mode == f.mode && (f.role.is_none() || f.role == g.role)
-                })
-            };
+            let holds = |f: &Fault| h.faults.iter().any(|g| is_that(g, f));
             h.faults.len() == truth.len() && truth.iter().all(holds)
         };
         let true_one = suspects.iter().position(same).unwrap_or_else(|| {
@@ -186,12 +183,8 @@ impl Inquiry {
         let at_once = truth.iter().all(|f| f.onset == Onset::Start);
         // The real machine itself is one of those with the faults that it has.
         let is_real = |variant: &Variant| {
-            let has = |f: &Fault| {
-                variant.faults.iter().any(|g| {
-                    let same = g.part == f.part && g.mode == f.mode && g.severity == f.severity;
-                    same && g.onset == f.onset && (f.role.is_none() || f.role == g.role)
-                })
-            };
+            let whole = |g: &Fault, f: &Fault| g.severity == f.severity && g.onset == f.onset;
+            let has = |f: &Fault| variant.faults.iter().any(|g| is_that(g, f) && whole(g, f));
             let faulty = at_once && !truth.is_empty();
             faulty && variant.suspect == true_one && truth.iter().all(has)
         };
@@ -469,6 +462,12 @@ impl Inquiry {
     pub fn known(&self, part: &str, mode: &str) -> bool {
         self.suspects.iter().any(|h| h.holds(part, mode))
     }
+}
+
+/// Whether `fault` is the one that is `named`, of whatever size.
+fn is_that(fault: &Fault, named: &Fault) -> bool {
+    let here = named.role.is_none() || named.role == fault.role;
+    fault.part == named.part && fault.mode == named.mode && here
 }
 
 /// What one action showed.
